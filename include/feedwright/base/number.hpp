@@ -1,0 +1,30 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace feedwright::base {
+
+/// Reads the whole of `text` as a finite decimal number ("12", "-0.5", "1e-3"). A sign "+", spaces
+/// around, hexadecimal, "nan", "inf", overflow, a decimal comma or anything left over give nullopt.
+/// Independent of the locale.
+std::optional<double> parse_finite(std::string_view text);
+
+/// The shortest decimal text that reads back to the same double; "0" for minus zero.
+/// Throws Error when `value` is not finite.
+std::string shortest(double value);
+
+/// Fixed decimals, rounded half away as printf does; never "-0.00". For reports only.
+std::string fixed(double value, int decimals);
+
+/// About `digits` significant digits without exponent, for amounts of very different size
+/// ("0.00120", "31.5", "1240"). For reports only.
+std::string significant(double value, int digits);
+
+/// x if finite; otherwise throws Error that says `what` is not a finite number. Guards every
+/// number that leaves the program.
+double require_finite(double x, std::string_view what);
+
+}  // namespace feedwright::base

@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace feedwright::base {
+
+std::string_view trim(std::string_view text);
+std::string lower(std::string_view text);
+
+/// Number of single-character edits (insert, delete, replace, swap of neighbours) from a to b.
+std::size_t edit_distance(std::string_view a, std::string_view b);
+
+/// The nearest of `words` to a mistyped `word`, or "" when none is near enough to be meant. A word that contains `word`, or is contained in it, counts as near.
+std::string nearest(std::string_view word, const std::vector<std::string>& words);
+
+/// "Did you mean X?", or "" when nothing is near.
+std::string did_you_mean(std::string_view word, const std::vector<std::string>& words);
+
+/// "a, b and c"
+std::string join_words(const std::vector<std::string>& words, std::string_view last = " and ");
+
+/// Columns a terminal uses for UTF-8 `text` (code points; no East Asian width).
+std::size_t display_width(std::string_view text);
+
+/// Breaks at spaces into lines of at most `width` columns; a longer word keeps its own line.
+std::vector<std::string> wrap(std::string_view text, std::size_t width);
+
+/// True for valid UTF-8.
+bool is_utf8(std::string_view text);
+
+}  // namespace feedwright::base

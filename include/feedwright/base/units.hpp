@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace feedwright::base {
+
+/// A number and the unit text behind it, as typed: {32, "%"}, {18.5, "per 40 kg"}, {5, ""}.
+struct Quantity {
+    double value = 0;
+    std::string unit;
+};
+
+/// Splits "320 g/kg" or "32%" into number and unit; nullopt when no finite number leads.
+std::optional<Quantity> parse_quantity(std::string_view text);
+
+/// `value` given in unit `from`, expressed in unit `to`; nullopt when the units are unknown or of
+/// different kinds. Concentrations: %, g/kg, g/100g, mg/kg, mg/100g, ug/kg, ug/g, ug/100g, ppm, ppb,
+/// g/t, mg/g; IU/kg, IU/g, kIU/kg; MJ/kg, kJ/g, kJ/kg, kcal/kg, kcal/g, Mcal/kg, kcal/lb.
+/// 1 kcal = 4.184 kJ (thermochemical calorie, exact); 1 lb = 0.45359237 kg (exact).
+std::optional<double> convert(double value, std::string_view from, std::string_view to);
+
+/// True when `unit` is one that `convert` knows.
+bool is_known_unit(std::string_view unit);
+
+/// Kilograms in one of `unit` (kg, g, mg, lb, oz, t, tonne, short ton, cwt); nullopt otherwise.
+std::optional<double> kilograms_per(std::string_view unit);
+
+/// A mass such as "25 kg", "5g" or "40 lb" in kilograms; a bare number is kilograms.
+std::optional<double> parse_mass_kg(std::string_view text);
+
+/// A price in money per kilogram. "0.52" and "0.52 per kg" are per kg; "18.50 per 40 kg",
+/// "0.31 per lb", "0.31/lb". nullopt when it does not parse or is negative or not finite.
+std::optional<double> parse_price_per_kg(std::string_view text);
+
+}  // namespace feedwright::base

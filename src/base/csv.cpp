@@ -1,0 +1,138 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/base/csv.hpp"
+
+#include <algorithm>
+#include <sstream>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/text.hpp"
+
+namespace feedwright::base {
+
+namespace {
+
+void drop_byte_order_mark(std::string& line) {
+    if (line.starts_with("\xEF\xBB\xBF")) line.erase(0, 3);
+}
+
+// Cells of one logical line; false when a quote is still open at its end.
+bool split(std::string_view line, std::vector<std::string>& cells) {
+    cells.clear();
+    std::size_t i = 0;
+    while (true) {
+        std::size_t start = line.find_first_not_of(" \t", i);
+        if (start == std::string_view::npos) start = line.size();
+        std::string cell;
+        if (start < line.size() && line[start] == '"') {
+            i = start + 1;
+            while (true) {
+                if (i >= line.size()) return false;
+                if (line[i] == '"') {
+                    if (i + 1 < line.size() && line[i + 1] == '"') {
+                        cell += '"';
+                        i += 2;
+                        continue;
+                    }
+                    ++i;
+                    break;
+                }
+                cell += line[i++];
+            }
+            const std::size_t comma = std::min(line.find(',', i), line.size());
+            cell += trim(line.substr(i, comma - i));
+            i = comma;
+        } else {
+            const std::size_t comma = std::min(line.find(',', start), line.size());
+            cell = trim(line.substr(start, comma - start));
+            i = comma;
+        }
+        cells.push_back(std::move(cell));
+        if (i >= line.size()) return true;
+        ++i;
+    }
+}
+
+[[noreturn]] void refuse(const std::string& file, std::size_t line, std::string found,
+                         std::string expected, std::string hint = {}) {
+    throw DataError(Diagnostic{file, fmt::format("line {}", line), std::move(found),
+                               std::move(expected), std::move(hint)});
+}
+
+}  // namespace
+
+CsvReader::CsvReader(std::istream& in, std::string file) : in_(in), file_(std::move(file)) {}
+
+bool CsvReader::next(CsvRow& row) {
+    std::string line;
+    while (std::getline(in_, line)) {
+        ++line_;
+        if (line_ == 1) drop_byte_order_mark(line);
+        row.line = line_;
+        const std::string_view content = trim(line);
+        if (content.empty() || content.front() == '#') continue;
+        while (!split(trim(line), row.cells)) {
+            std::string more;
+            if (!std::getline(in_, more)) {
+                refuse(file_, row.line, "a quote that is never closed", "\" at the end of the cell");
+            }
+            ++line_;
+            line += '\n' + more;
+        }
+        return true;
+    }
+    return false;
+}
+
+CsvTable parse_csv(std::string_view text, const std::string& file) {
+    if (!is_utf8(text)) refuse(file, 1, "bytes that are not UTF-8", "UTF-8 text",
+                               "Save the table as UTF-8");
+    std::istringstream in{std::string(text)};
+    CsvReader reader(in, file);
+    CsvTable table;
+    table.file = file;
+    CsvRow row;
+    if (!reader.next(row)) refuse(file, 1, "no rows", "a header row and at least one more");
+    table.header = row.cells;
+    if (table.header.size() == 1 && table.header[0].find(';') != std::string::npos) {
+        refuse(file, row.line, "semicolons between columns", "commas",
+               "Save the table with commas between columns and points in numbers");
+    }
+    for (std::size_t i = 0; i < table.header.size(); ++i) {
+        const std::string& name = table.header[i];
+        if (name.empty()) {
+            refuse(file, row.line, fmt::format("an empty name for column {}", i + 1),
+                   "a name for every column");
+        }
+        if (std::find(table.header.begin(), table.header.begin() + static_cast<long>(i), name) !=
+            table.header.begin() + static_cast<long>(i)) {
+            refuse(file, row.line, fmt::format("column \"{}\" twice", name),
+                   "each column name once");
+        }
+    }
+    while (reader.next(row)) {
+        if (row.cells.size() != table.header.size()) {
+            refuse(file, row.line, fmt::format("{} cells", row.cells.size()),
+                   fmt::format("{}, as in the header", table.header.size()),
+                   "A decimal comma, or a comma in a text without quotes, also makes extra cells");
+        }
+        table.rows.push_back(row);
+    }
+    return table;
+}
+
+std::string csv_cell(std::string_view text) {
+    const bool plain = text.find_first_of(",\"\r\n") == std::string_view::npos &&
+                       trim(text).size() == text.size();
+    if (plain) return std::string(text);
+    std::string out = "\"";
+    for (const char c : text) {
+        if (c == '"') out += '"';
+        out += c;
+    }
+    return out + '"';
+}
+
+}  // namespace feedwright::base

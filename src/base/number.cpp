@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/base/number.hpp"
+
+#include <array>
+#include <charconv>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "feedwright/base/diagnostics.hpp"
+
+namespace feedwright::base {
+
+std::optional<double> parse_finite(std::string_view text) {
+    double value = 0;
+    const char* end = text.data() + text.size();
+    const auto [stop, error] = std::from_chars(text.data(), end, value);
+    if (error != std::errc{} || stop != end || !std::isfinite(value)) return std::nullopt;
+    return value;
+}
+
+std::string shortest(double value) {
+    require_finite(value, "a number to be written");
+    if (value == 0) return "0";
+    std::array<char, 32> buffer{};
+    const auto result = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value);
+    return {buffer.data(), result.ptr};
+}
+
+std::string fixed(double value, int decimals) {
+    require_finite(value, "a number to be printed");
+    std::string text = fmt::format("{:.{}f}", value, decimals);
+    if (text.front() == '-' && text.find_first_of("123456789") == std::string::npos) {
+        text.erase(0, 1);
+    }
+    return text;
+}
+
+std::string significant(double value, int digits) {
+    if (value == 0) return "0";
+    const int magnitude = static_cast<int>(std::floor(std::log10(std::abs(value))));
+    const int decimals = std::min(std::max(0, digits - 1 - magnitude), 9);
+    return fixed(value, decimals);
+}
+
+double require_finite(double x, std::string_view what) {
+    if (!std::isfinite(x)) throw Error(fmt::format("{} is not a finite number", what));
+    return x;
+}
+
+}  // namespace feedwright::base

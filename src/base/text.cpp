@@ -1,0 +1,134 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/base/text.hpp"
+
+#include <algorithm>
+#include <cstdint>
+
+namespace feedwright::base {
+
+std::string_view trim(std::string_view text) {
+    constexpr std::string_view space = " \t\r\n";
+    const std::size_t first = text.find_first_not_of(space);
+    if (first == std::string_view::npos) return {};
+    return text.substr(first, text.find_last_not_of(space) - first + 1);
+}
+
+std::string lower(std::string_view text) {
+    std::string out(text);
+    for (char& c : out) {
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    }
+    return out;
+}
+
+std::size_t edit_distance(std::string_view a, std::string_view b) {
+    // Optimal string alignment: three rows are enough because a swap looks two rows back.
+    std::vector<std::size_t> before(b.size() + 1), above(b.size() + 1), row(b.size() + 1);
+    for (std::size_t j = 0; j <= b.size(); ++j) above[j] = j;
+    for (std::size_t i = 1; i <= a.size(); ++i) {
+        row[0] = i;
+        for (std::size_t j = 1; j <= b.size(); ++j) {
+            const std::size_t replace = above[j - 1] + (a[i - 1] == b[j - 1] ? 0 : 1);
+            row[j] = std::min({replace, above[j] + 1, row[j - 1] + 1});
+            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) {
+                row[j] = std::min(row[j], before[j - 2] + 1);
+            }
+        }
+        std::swap(before, above);
+        std::swap(above, row);
+    }
+    return above[b.size()];
+}
+
+std::string nearest(std::string_view word, const std::vector<std::string>& words) {
+    const std::string wanted = lower(word);
+    std::string best;
+    std::size_t best_distance = 1 + std::max<std::size_t>(2, wanted.size() / 3);
+    for (const std::string& candidate : words) {
+        std::size_t distance = edit_distance(wanted, candidate);
+        const bool contains = wanted.size() >= 3 && (candidate.find(wanted) != std::string::npos ||
+                                                     wanted.find(candidate) != std::string::npos);
+        if (contains) distance = std::min<std::size_t>(distance, 2);
+        if (distance < best_distance) {
+            best_distance = distance;
+            best = candidate;
+        }
+    }
+    return best;
+}
+
+std::string did_you_mean(std::string_view word, const std::vector<std::string>& words) {
+    const std::string near = nearest(word, words);
+    return near.empty() ? std::string{} : "Did you mean \"" + near + "\"?";
+}
+
+std::string join_words(const std::vector<std::string>& words, std::string_view last) {
+    std::string out;
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        if (i > 0) {
+            out += i + 1 == words.size() ? last : std::string_view(", ");
+        }
+        out += words[i];
+    }
+    return out;
+}
+
+std::size_t display_width(std::string_view text) {
+    return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
+        return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
+    }));
+}
+
+std::vector<std::string> wrap(std::string_view text, std::size_t width) {
+    std::vector<std::string> lines;
+    std::string line;
+    std::size_t position = 0;
+    while (position < text.size()) {
+        const std::size_t start = text.find_first_not_of(' ', position);
+        if (start == std::string_view::npos) break;
+        const std::size_t end = std::min(text.find(' ', start), text.size());
+        const std::string_view word = text.substr(start, end - start);
+        if (!line.empty() && display_width(line) + 1 + display_width(word) > width) {
+            lines.push_back(line);
+            line.clear();
+        }
+        if (!line.empty()) line += ' ';
+        line += word;
+        position = end;
+    }
+    if (!line.empty() || lines.empty()) lines.push_back(line);
+    return lines;
+}
+
+bool is_utf8(std::string_view text) {
+    for (std::size_t i = 0; i < text.size();) {
+        const auto c = static_cast<unsigned char>(text[i]);
+        std::size_t more = 0;
+        std::uint32_t code = c;
+        if (c >= 0xF0 && c <= 0xF4) {
+            more = 3;
+            code = c & 0x07U;
+        } else if (c >= 0xE0) {
+            more = 2;
+            code = c & 0x0FU;
+        } else if (c >= 0xC2) {
+            more = 1;
+            code = c & 0x1FU;
+        } else if (c >= 0x80) {
+            return false;
+        }
+        if (c > 0xF4 || i + more >= text.size()) return false;
+        for (std::size_t k = 1; k <= more; ++k) {
+            const auto next = static_cast<unsigned char>(text[i + k]);
+            if ((next & 0xC0U) != 0x80U) return false;
+            code = (code << 6U) | (next & 0x3FU);
+        }
+        const bool overlong = (more == 2 && code < 0x800) || (more == 3 && code < 0x10000);
+        const bool surrogate = code >= 0xD800 && code <= 0xDFFF;
+        if (overlong || surrogate || code > 0x10FFFF) return false;
+        i += more + 1;
+    }
+    return true;
+}
+
+}  // namespace feedwright::base

@@ -1,0 +1,137 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/base/units.hpp"
+
+#include <array>
+#include <cmath>
+
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
+
+namespace feedwright::base {
+
+namespace {
+
+enum class Kind { concentration, activity, energy };
+
+struct Unit {
+    std::string_view name;
+    Kind kind;
+    // Amount in the kind's reference unit (mg/kg, IU/kg, kJ/kg) of one unit; kept as a ratio of two
+    // whole numbers where it is one, so that "320 g/kg" becomes 32 % exactly.
+    double times;
+    double over;
+};
+
+constexpr double pound = 0.45359237;
+
+constexpr std::array units{
+    Unit{"%", Kind::concentration, 10000, 1},      Unit{"g/100g", Kind::concentration, 10000, 1},
+    Unit{"g/100 g", Kind::concentration, 10000, 1}, Unit{"percent", Kind::concentration, 10000, 1},
+    Unit{"g/kg", Kind::concentration, 1000, 1},    Unit{"mg/g", Kind::concentration, 1000, 1},
+    Unit{"mg/kg", Kind::concentration, 1, 1},      Unit{"ppm", Kind::concentration, 1, 1},
+    Unit{"g/t", Kind::concentration, 1, 1},        Unit{"ug/g", Kind::concentration, 1, 1},
+    Unit{"mg/100g", Kind::concentration, 10, 1},   Unit{"mg/100 g", Kind::concentration, 10, 1},
+    Unit{"ug/kg", Kind::concentration, 1, 1000},   Unit{"ppb", Kind::concentration, 1, 1000},
+    Unit{"µg/kg", Kind::concentration, 1, 1000},   Unit{"ug/100g", Kind::concentration, 1, 100},
+    Unit{"µg/100g", Kind::concentration, 1, 100},  Unit{"g/g", Kind::concentration, 1000000, 1},
+    Unit{"kg/kg", Kind::concentration, 1000000, 1}, Unit{"IU/kg", Kind::activity, 1, 1},
+    Unit{"IU/g", Kind::activity, 1000, 1},         Unit{"kIU/kg", Kind::activity, 1000, 1},
+    Unit{"MJ/kg", Kind::energy, 1000, 1},          Unit{"kJ/g", Kind::energy, 1000, 1},
+    Unit{"kJ/kg", Kind::energy, 1, 1},             Unit{"kcal/kg", Kind::energy, 4184, 1000},
+    Unit{"kcal/g", Kind::energy, 4184, 1},         Unit{"Mcal/kg", Kind::energy, 4184, 1},
+    Unit{"kcal/lb", Kind::energy, 4.184, pound},
+};
+
+const Unit* find(std::string_view name) {
+    for (const Unit& unit : units) {
+        if (unit.name == name) return &unit;
+    }
+    return nullptr;
+}
+
+struct Mass {
+    std::string_view name;
+    double kilograms;
+};
+
+constexpr std::array masses{
+    Mass{"kg", 1},           Mass{"g", 0.001},           Mass{"mg", 0.000001},
+    Mass{"lb", pound},       Mass{"lbs", pound},         Mass{"pound", pound},
+    Mass{"oz", pound / 16},  Mass{"t", 1000},            Mass{"tonne", 1000},
+    Mass{"cwt", 100 * pound}, Mass{"short ton", 2000 * pound},
+};
+
+// Length of the number that leads `text`, 0 when none does.
+std::size_t leading_number(std::string_view text) {
+    std::size_t i = text.find_first_not_of("0123456789.-");
+    if (i == std::string_view::npos) i = text.size();
+    if (i > 0 && i < text.size() && (text[i] == 'e' || text[i] == 'E')) {
+        std::size_t j = i + 1;
+        if (j < text.size() && (text[j] == '-' || text[j] == '+')) ++j;
+        std::size_t digits = j;
+        while (digits < text.size() && text[digits] >= '0' && text[digits] <= '9') ++digits;
+        if (digits > j) i = digits;
+    }
+    return i;
+}
+
+}  // namespace
+
+std::optional<Quantity> parse_quantity(std::string_view text) {
+    text = trim(text);
+    const std::size_t length = leading_number(text);
+    const auto value = parse_finite(text.substr(0, length));
+    if (!value) return std::nullopt;
+    return Quantity{*value, std::string(trim(text.substr(length)))};
+}
+
+std::optional<double> convert(double value, std::string_view from, std::string_view to) {
+    if (from == to) return value;
+    const Unit* a = find(from);
+    const Unit* b = find(to);
+    if (a == nullptr || b == nullptr || a->kind != b->kind) return std::nullopt;
+    return value * (a->times * b->over) / (a->over * b->times);
+}
+
+bool is_known_unit(std::string_view unit) { return find(unit) != nullptr; }
+
+std::optional<double> kilograms_per(std::string_view unit) {
+    for (const Mass& mass : masses) {
+        if (mass.name == unit) return mass.kilograms;
+    }
+    return std::nullopt;
+}
+
+std::optional<double> parse_mass_kg(std::string_view text) {
+    const auto quantity = parse_quantity(text);
+    if (!quantity) return std::nullopt;
+    const auto per = quantity->unit.empty() ? std::optional<double>(1.0)
+                                            : kilograms_per(quantity->unit);
+    if (!per || !(quantity->value * *per > 0)) return std::nullopt;
+    // Grams divide, so that "5 g" is the same double as 0.005.
+    if (quantity->unit == "g") return quantity->value / 1000;
+    return quantity->value * *per;
+}
+
+std::optional<double> parse_price_per_kg(std::string_view text) {
+    const auto quantity = parse_quantity(text);
+    if (!quantity || quantity->value < 0) return std::nullopt;
+    std::string_view rest = quantity->unit;
+    if (rest.empty()) return quantity->value;
+    if (rest.starts_with('/')) {
+        rest = trim(rest.substr(1));
+    } else if (rest.starts_with("per ")) {
+        rest = trim(rest.substr(4));
+    } else {
+        return std::nullopt;
+    }
+    // "40 kg", "lb" and "50lb" are all packs; a bare unit is a pack of one.
+    const bool has_count = !rest.empty() && rest.find_first_of("0123456789") == 0;
+    const auto pack = has_count ? parse_mass_kg(rest) : kilograms_per(rest);
+    if (!pack || (has_count && parse_quantity(rest)->unit.empty())) return std::nullopt;
+    const double price = quantity->value / *pack;
+    if (!std::isfinite(price)) return std::nullopt;
+    return price;
+}
+
+}  // namespace feedwright::base
