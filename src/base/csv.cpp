@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/base/csv.hpp"
 
-#include <algorithm>
-#include <sstream>
-#include <utility>
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/text.hpp"
 
 #include <fmt/format.h>
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/text.hpp"
+#include <algorithm>
+#include <sstream>
+#include <utility>
 
 namespace feedwright::base {
 
@@ -74,12 +74,17 @@ bool CsvReader::next(CsvRow& row) {
         const std::string_view content = trim(line);
         if (content.empty() || content.front() == '#') continue;
         while (!split(trim(line), row.cells)) {
+            // Only a line with a quote can close one; splitting again after every line would take
+            // time with the square of the file.
             std::string more;
-            if (!std::getline(in_, more)) {
-                refuse(file_, row.line, "a quote that is never closed", "\" at the end of the cell");
-            }
-            ++line_;
-            line += '\n' + more;
+            do {
+                if (!std::getline(in_, more)) {
+                    refuse(file_, row.line, "a quote that is never closed",
+                           "\" at the end of the cell");
+                }
+                ++line_;
+                line += '\n' + more;
+            } while (more.find('"') == std::string::npos);
         }
         return true;
     }
@@ -87,8 +92,8 @@ bool CsvReader::next(CsvRow& row) {
 }
 
 CsvTable parse_csv(std::string_view text, const std::string& file) {
-    if (!is_utf8(text)) refuse(file, 1, "bytes that are not UTF-8", "UTF-8 text",
-                               "Save the table as UTF-8");
+    if (!is_utf8(text))
+        refuse(file, 1, "bytes that are not UTF-8", "UTF-8 text", "Save the table as UTF-8");
     std::istringstream in{std::string(text)};
     CsvReader reader(in, file);
     CsvTable table;
@@ -125,7 +130,7 @@ CsvTable parse_csv(std::string_view text, const std::string& file) {
 
 std::string csv_cell(std::string_view text) {
     const bool plain = text.find_first_of(",\"\r\n") == std::string_view::npos &&
-                       trim(text).size() == text.size();
+                       trim(text).size() == text.size() && !text.starts_with('#');
     if (plain) return std::string(text);
     std::string out = "\"";
     for (const char c : text) {

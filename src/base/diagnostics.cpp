@@ -32,7 +32,9 @@ std::string Diagnostic::text() const {
     return out;
 }
 
-void Diagnostics::add(Diagnostic diagnostic) { list_.push_back(std::move(diagnostic)); }
+void Diagnostics::add(Diagnostic diagnostic) {
+    list_.push_back(std::move(diagnostic));
+}
 
 void Diagnostics::throw_if_any() const {
     if (!list_.empty()) throw DataError(list_);

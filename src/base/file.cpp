@@ -1,15 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/base/file.hpp"
 
-#include <fcntl.h>
-#include <sys/stat.h>
-#include <unistd.h>
+#include "feedwright/base/diagnostics.hpp"
 
 #include <cerrno>
 #include <cstring>
+#include <fcntl.h>
+#include <filesystem>
 #include <string>
-
-#include "feedwright/base/diagnostics.hpp"
+#include <sys/stat.h>
+#include <system_error>
+#include <unistd.h>
 
 namespace feedwright::base {
 
@@ -84,15 +85,23 @@ void write_file(const std::string& path, std::string_view content) {
         return;
     }
     if (exists && ::access(path.c_str(), W_OK) != 0) fail("cannot write", path, errno);
-    const std::string neighbour = path + ".part-" + std::to_string(::getpid());
+    // Through a symbolic link the file it points at is replaced, not the link.
+    std::error_code unresolved;
+    const std::filesystem::path real = std::filesystem::canonical(path, unresolved);
+    const std::string target = unresolved ? path : real.string();
+    const std::string neighbour = target + ".part-" + std::to_string(::getpid());
     Descriptor file(::open(neighbour.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC,
                            exists ? status.st_mode & 07777U : 0666U));
     if (file.get() < 0) fail("cannot write", path, errno);
     try {
+        // The process's umask must not take away what the old file allowed.
+        if (exists && ::fchmod(file.get(), status.st_mode & 07777U) != 0) {
+            fail("cannot write", path, errno);
+        }
         write_all(file.get(), content, path);
         if (::fsync(file.get()) != 0) fail("cannot write", path, errno);
         if (file.close() != 0) fail("cannot write", path, errno);
-        if (::rename(neighbour.c_str(), path.c_str()) != 0) fail("cannot write", path, errno);
+        if (::rename(neighbour.c_str(), target.c_str()) != 0) fail("cannot write", path, errno);
     } catch (...) {
         ::unlink(neighbour.c_str());
         throw;

@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json.hpp"
 
-#include <algorithm>
-#include <utility>
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
+#include <algorithm>
+#include <utility>
 
 namespace feedwright::base {
 
@@ -91,7 +91,7 @@ class Builder final : public nlohmann::json::json_sax_t {
         std::string_view detail = reason;
         const std::size_t at = reason.find(" - ");
         if (at != std::string_view::npos) detail = reason.substr(at + 3);
-        const bool ended = detail.find("end of input") != std::string_view::npos;
+        const bool ended = detail.find("unexpected end of input") != std::string_view::npos;
         if (ended) {
             return refuse("the end of the file", "more JSON: a bracket or quote is still open");
         }
@@ -154,12 +154,18 @@ class Builder final : public nlohmann::json::json_sax_t {
 
 std::string_view kind_name(JsonValue::Kind kind) {
     switch (kind) {
-        case JsonValue::Kind::null: return "null";
-        case JsonValue::Kind::boolean: return "true or false";
-        case JsonValue::Kind::number: return "a number";
-        case JsonValue::Kind::string: return "a text";
-        case JsonValue::Kind::array: return "a list";
-        case JsonValue::Kind::object: return "an object";
+        case JsonValue::Kind::null:
+            return "null";
+        case JsonValue::Kind::boolean:
+            return "true or false";
+        case JsonValue::Kind::number:
+            return "a number";
+        case JsonValue::Kind::string:
+            return "a text";
+        case JsonValue::Kind::array:
+            return "a list";
+        case JsonValue::Kind::object:
+            return "an object";
     }
     return "";
 }
@@ -200,10 +206,14 @@ std::string JsonView::place() const {
 
 std::string JsonView::shown() const {
     switch (value_->kind) {
-        case JsonValue::Kind::number: return shortest(value_->number);
-        case JsonValue::Kind::string: return '"' + value_->string + '"';
-        case JsonValue::Kind::boolean: return value_->boolean ? "true" : "false";
-        default: return std::string(kind_name(value_->kind));
+        case JsonValue::Kind::number:
+            return shortest(value_->number);
+        case JsonValue::Kind::string:
+            return '"' + value_->string + '"';
+        case JsonValue::Kind::boolean:
+            return value_->boolean ? "true" : "false";
+        default:
+            return std::string(kind_name(value_->kind));
     }
 }
 

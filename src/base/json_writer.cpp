@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/base/json_writer.hpp"
 
-#include <utility>
+#include "feedwright/base/number.hpp"
 
 #include <fmt/format.h>
 
-#include "feedwright/base/number.hpp"
+#include <utility>
 
 namespace feedwright::base {
 
@@ -69,11 +69,21 @@ JsonWriter& JsonWriter::value(std::string_view text) {
     out_ += '"';
     for (const char c : text) {
         switch (c) {
-            case '"': out_ += "\\\""; break;
-            case '\\': out_ += "\\\\"; break;
-            case '\n': out_ += "\\n"; break;
-            case '\t': out_ += "\\t"; break;
-            case '\r': out_ += "\\r"; break;
+            case '"':
+                out_ += "\\\"";
+                break;
+            case '\\':
+                out_ += "\\\\";
+                break;
+            case '\n':
+                out_ += "\\n";
+                break;
+            case '\t':
+                out_ += "\\t";
+                break;
+            case '\r':
+                out_ += "\\r";
+                break;
             default:
                 if (static_cast<unsigned char>(c) < 0x20) {
                     out_ += fmt::format("\\u{:04x}", static_cast<unsigned>(c));
@@ -107,12 +117,14 @@ JsonWriter& JsonWriter::value(bool flag) {
 JsonWriter& JsonWriter::member(std::string_view name, const std::vector<std::string>& list) {
     key(name);
     begin_array();
-    for (const std::string& item : list) value(item);
+    for (const std::string& item : list)
+        value(item);
     return end_array();
 }
 
 std::string JsonWriter::take() {
     if (indent_ > 0) out_ += '\n';
+    first_ = true;
     return std::exchange(out_, {});
 }
 

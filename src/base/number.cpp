@@ -1,13 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/base/number.hpp"
 
-#include <array>
-#include <charconv>
-#include <cmath>
+#include "feedwright/base/diagnostics.hpp"
 
 #include <fmt/format.h>
 
-#include "feedwright/base/diagnostics.hpp"
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
 
 namespace feedwright::base {
 
@@ -37,9 +38,12 @@ std::string fixed(double value, int decimals) {
 }
 
 std::string significant(double value, int digits) {
+    require_finite(value, "a number to be printed");
     if (value == 0) return "0";
-    const int magnitude = static_cast<int>(std::floor(std::log10(std::abs(value))));
-    const int decimals = std::min(std::max(0, digits - 1 - magnitude), 9);
+    // The exponent is taken after rounding, so that 9.999 has the decimals of 10.0.
+    const std::string rounded = fmt::format("{:.{}e}", value, digits - 1);
+    const int magnitude = std::stoi(rounded.substr(rounded.find('e') + 1));
+    const int decimals = std::clamp(digits - 1 - magnitude, 0, 9);
     return fixed(value, decimals);
 }
 

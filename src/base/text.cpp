@@ -24,7 +24,8 @@ std::string lower(std::string_view text) {
 std::size_t edit_distance(std::string_view a, std::string_view b) {
     // Optimal string alignment: three rows are enough because a swap looks two rows back.
     std::vector<std::size_t> before(b.size() + 1), above(b.size() + 1), row(b.size() + 1);
-    for (std::size_t j = 0; j <= b.size(); ++j) above[j] = j;
+    for (std::size_t j = 0; j <= b.size(); ++j)
+        above[j] = j;
     for (std::size_t i = 1; i <= a.size(); ++i) {
         row[0] = i;
         for (std::size_t j = 1; j <= b.size(); ++j) {

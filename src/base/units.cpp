@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/base/units.hpp"
 
-#include <array>
-#include <cmath>
-
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
+
+#include <array>
+#include <cmath>
 
 namespace feedwright::base {
 
@@ -25,20 +25,34 @@ struct Unit {
 constexpr double pound = 0.45359237;
 
 constexpr std::array units{
-    Unit{"%", Kind::concentration, 10000, 1},      Unit{"g/100g", Kind::concentration, 10000, 1},
-    Unit{"g/100 g", Kind::concentration, 10000, 1}, Unit{"percent", Kind::concentration, 10000, 1},
-    Unit{"g/kg", Kind::concentration, 1000, 1},    Unit{"mg/g", Kind::concentration, 1000, 1},
-    Unit{"mg/kg", Kind::concentration, 1, 1},      Unit{"ppm", Kind::concentration, 1, 1},
-    Unit{"g/t", Kind::concentration, 1, 1},        Unit{"ug/g", Kind::concentration, 1, 1},
-    Unit{"mg/100g", Kind::concentration, 10, 1},   Unit{"mg/100 g", Kind::concentration, 10, 1},
-    Unit{"ug/kg", Kind::concentration, 1, 1000},   Unit{"ppb", Kind::concentration, 1, 1000},
-    Unit{"µg/kg", Kind::concentration, 1, 1000},   Unit{"ug/100g", Kind::concentration, 1, 100},
-    Unit{"µg/100g", Kind::concentration, 1, 100},  Unit{"g/g", Kind::concentration, 1000000, 1},
-    Unit{"kg/kg", Kind::concentration, 1000000, 1}, Unit{"IU/kg", Kind::activity, 1, 1},
-    Unit{"IU/g", Kind::activity, 1000, 1},         Unit{"kIU/kg", Kind::activity, 1000, 1},
-    Unit{"MJ/kg", Kind::energy, 1000, 1},          Unit{"kJ/g", Kind::energy, 1000, 1},
-    Unit{"kJ/kg", Kind::energy, 1, 1},             Unit{"kcal/kg", Kind::energy, 4184, 1000},
-    Unit{"kcal/g", Kind::energy, 4184, 1},         Unit{"Mcal/kg", Kind::energy, 4184, 1},
+    Unit{"%", Kind::concentration, 10000, 1},
+    Unit{"g/100g", Kind::concentration, 10000, 1},
+    Unit{"g/100 g", Kind::concentration, 10000, 1},
+    Unit{"percent", Kind::concentration, 10000, 1},
+    Unit{"g/kg", Kind::concentration, 1000, 1},
+    Unit{"mg/g", Kind::concentration, 1000, 1},
+    Unit{"mg/kg", Kind::concentration, 1, 1},
+    Unit{"ppm", Kind::concentration, 1, 1},
+    Unit{"g/t", Kind::concentration, 1, 1},
+    Unit{"ug/g", Kind::concentration, 1, 1},
+    Unit{"mg/100g", Kind::concentration, 10, 1},
+    Unit{"mg/100 g", Kind::concentration, 10, 1},
+    Unit{"ug/kg", Kind::concentration, 1, 1000},
+    Unit{"ppb", Kind::concentration, 1, 1000},
+    Unit{"µg/kg", Kind::concentration, 1, 1000},
+    Unit{"ug/100g", Kind::concentration, 1, 100},
+    Unit{"µg/100g", Kind::concentration, 1, 100},
+    Unit{"g/g", Kind::concentration, 1000000, 1},
+    Unit{"kg/kg", Kind::concentration, 1000000, 1},
+    Unit{"IU/kg", Kind::activity, 1, 1},
+    Unit{"IU/g", Kind::activity, 1000, 1},
+    Unit{"kIU/kg", Kind::activity, 1000, 1},
+    Unit{"MJ/kg", Kind::energy, 1000, 1},
+    Unit{"kJ/g", Kind::energy, 1000, 1},
+    Unit{"kJ/kg", Kind::energy, 1, 1},
+    Unit{"kcal/kg", Kind::energy, 4184, 1000},
+    Unit{"kcal/g", Kind::energy, 4184, 1},
+    Unit{"Mcal/kg", Kind::energy, 4184, 1},
     Unit{"kcal/lb", Kind::energy, 4.184, pound},
 };
 
@@ -55,10 +69,17 @@ struct Mass {
 };
 
 constexpr std::array masses{
-    Mass{"kg", 1},           Mass{"g", 0.001},           Mass{"mg", 0.000001},
-    Mass{"lb", pound},       Mass{"lbs", pound},         Mass{"pound", pound},
-    Mass{"oz", pound / 16},  Mass{"t", 1000},            Mass{"tonne", 1000},
-    Mass{"cwt", 100 * pound}, Mass{"short ton", 2000 * pound},
+    Mass{"kg", 1},
+    Mass{"g", 0.001},
+    Mass{"mg", 0.000001},
+    Mass{"lb", pound},
+    Mass{"lbs", pound},
+    Mass{"pound", pound},
+    Mass{"oz", pound / 16},
+    Mass{"t", 1000},
+    Mass{"tonne", 1000},
+    Mass{"cwt", 100 * pound},
+    Mass{"short ton", 2000 * pound},
 };
 
 // Length of the number that leads `text`, 0 when none does.
@@ -69,7 +90,8 @@ std::size_t leading_number(std::string_view text) {
         std::size_t j = i + 1;
         if (j < text.size() && (text[j] == '-' || text[j] == '+')) ++j;
         std::size_t digits = j;
-        while (digits < text.size() && text[digits] >= '0' && text[digits] <= '9') ++digits;
+        while (digits < text.size() && text[digits] >= '0' && text[digits] <= '9')
+            ++digits;
         if (digits > j) i = digits;
     }
     return i;
@@ -93,7 +115,9 @@ std::optional<double> convert(double value, std::string_view from, std::string_v
     return value * (a->times * b->over) / (a->over * b->times);
 }
 
-bool is_known_unit(std::string_view unit) { return find(unit) != nullptr; }
+bool is_known_unit(std::string_view unit) {
+    return find(unit) != nullptr;
+}
 
 std::optional<double> kilograms_per(std::string_view unit) {
     for (const Mass& mass : masses) {
@@ -105,12 +129,13 @@ std::optional<double> kilograms_per(std::string_view unit) {
 std::optional<double> parse_mass_kg(std::string_view text) {
     const auto quantity = parse_quantity(text);
     if (!quantity) return std::nullopt;
-    const auto per = quantity->unit.empty() ? std::optional<double>(1.0)
-                                            : kilograms_per(quantity->unit);
-    if (!per || !(quantity->value * *per > 0)) return std::nullopt;
+    const auto per =
+        quantity->unit.empty() ? std::optional<double>(1.0) : kilograms_per(quantity->unit);
+    if (!per) return std::nullopt;
     // Grams divide, so that "5 g" is the same double as 0.005.
-    if (quantity->unit == "g") return quantity->value / 1000;
-    return quantity->value * *per;
+    const double mass = quantity->unit == "g" ? quantity->value / 1000 : quantity->value * *per;
+    if (!(mass > 0) || !std::isfinite(mass)) return std::nullopt;
+    return mass;
 }
 
 std::optional<double> parse_price_per_kg(std::string_view text) {
