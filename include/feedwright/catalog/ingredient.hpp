@@ -1,0 +1,92 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "feedwright/catalog/nutrient.hpp"
+
+namespace feedwright::catalog {
+
+/// What an amount is a share of; see docs/formats.md, "Units and bases".
+enum class Basis { as_fed, dry_matter, of_protein };
+
+std::string_view to_string(Basis basis);
+std::optional<Basis> basis_from(std::string_view text);
+
+/// The animal a composition or a limit is for. `group` is fish, crustacean, poultry, pig, rabbit or
+/// ruminant; both empty when no profile is named.
+struct Animal {
+    std::string species;
+    std::string group;
+};
+
+/// A value as its source gives it, in the nutrient's canonical unit (of_protein: g per 100 g protein).
+struct StatedValue {
+    std::string nutrient;
+    double amount = 0;
+    Basis basis = Basis::as_fed;
+    std::string source;
+    std::optional<double> sd;  ///< same unit and basis as `amount`
+    std::optional<double> n;   ///< samples behind it
+    std::string note;
+    std::vector<std::string> animals;  ///< species or groups it holds for; empty: all
+};
+
+/// A digestibility coefficient: percent of a nutrient that the animals digest.
+struct Digestibility {
+    std::string nutrient;
+    double percent = 0;
+    std::vector<std::string> animals;
+    std::string source;
+    std::string note;
+};
+
+/// An ingredient as its file gives it.
+struct Ingredient {
+    std::string id;
+    std::string name;
+    std::string category;
+    std::string role;  ///< premix, vitamin_c, binder, carrier or empty
+    std::string note;
+    std::vector<std::string> also_called;
+    std::vector<std::string> processing;
+    std::vector<StatedValue> stated;
+    std::vector<std::string> zeros;  ///< nutrients it truly has none of
+    std::string zeros_source;
+    std::vector<Digestibility> digestibility;
+    std::string file;
+};
+
+/// Where an amount comes from.
+enum class Origin { stated, zero, derived, estimated };
+
+std::string_view to_string(Origin origin);
+
+/// An amount as fed, in the nutrient's canonical unit.
+struct Amount {
+    double value = 0;
+    Origin origin = Origin::stated;
+    std::string source;
+};
+
+/// Amounts as fed of one ingredient for one animal. A nutrient that is not there is unknown, not zero.
+class Composition {
+  public:
+    const Amount* find(std::string_view nutrient) const;
+    void set(std::string nutrient, Amount amount);
+    const std::vector<std::pair<std::string, Amount>>& all() const { return amounts_; }
+
+  private:
+    std::vector<std::pair<std::string, Amount>> amounts_;  // sorted by nutrient
+};
+
+/// Converts every stated value to as fed, adds zeros and derived amounts. A value on dry matter or of protein whose
+/// dry matter or protein is missing cannot be converted and is left out (loading refuses such a file).
+Composition compose(const Ingredient& ingredient, const NutrientDictionary& dictionary,
+                    const Animal& animal);
+
+}  // namespace feedwright::catalog

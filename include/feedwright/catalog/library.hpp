@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "feedwright/catalog/ingredient.hpp"
+#include "feedwright/catalog/nutrient.hpp"
+#include "feedwright/catalog/profile.hpp"
+#include "feedwright/catalog/source.hpp"
+
+namespace feedwright::catalog {
+
+/// The data folder, read piece by piece: the dictionary at once, an ingredient, profile, source or caution when it
+/// is first asked for. So a job of five ingredients reads five files however large the library is.
+/// Every call may throw DataError (a bad file) or IoError.
+class Library {
+  public:
+    /// Reads `directory`/nutrients.json.
+    explicit Library(std::string directory);
+
+    const NutrientDictionary& dictionary() const { return dictionary_; }
+
+    /// The ingredient, or nullptr when there is none of that id.
+    const Ingredient* ingredient(std::string_view id);
+    std::vector<std::string> ingredient_ids() const;
+
+    /// The profile of a species, or nullptr.
+    const Profile* profile(std::string_view species);
+    std::vector<std::string> species() const;
+    /// "species/stage" of every stage of every profile. Reads all profiles.
+    std::vector<std::string> profile_ids();
+
+    const Source* source(std::string_view id);
+    const std::vector<Source>& sources();
+    const std::vector<Caution>& cautions();
+
+    /// Every file read so far, in order, named relative to the library's folder.
+    const std::vector<std::string>& files_read() const { return files_read_; }
+    const std::string& directory() const { return directory_; }
+
+  private:
+    std::string read(const std::string& name);
+    std::vector<std::string> names_in(const std::string& folder) const;
+
+    std::string directory_;
+    NutrientDictionary dictionary_;
+    std::map<std::string, std::unique_ptr<Ingredient>, std::less<>> ingredients_;
+    std::map<std::string, std::unique_ptr<Profile>, std::less<>> profiles_;
+    std::optional<std::vector<Source>> sources_;
+    std::optional<std::vector<Caution>> cautions_;
+    std::vector<std::string> files_read_;
+};
+
+}  // namespace feedwright::catalog

@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace feedwright::catalog {
+
+/// Where a number comes from.
+struct Source {
+    std::string id;
+    std::string citation;
+    std::string url;
+    std::string how_known;  ///< read, copy, abstract, memory, computed
+};
+
+/// A warning that belongs to ingredients, categories, species or stages, or (all empty) to every mix.
+struct Caution {
+    std::string id;
+    std::string text;
+    std::vector<std::string> ingredients;
+    std::vector<std::string> categories;
+    std::vector<std::string> species;
+    std::vector<std::string> stages;
+    double above_percent = 0;
+    std::string jurisdiction;
+    std::optional<int> year;
+    std::string source;
+};
+
+}  // namespace feedwright::catalog

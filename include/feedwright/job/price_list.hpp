@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace feedwright::job {
+
+/// One line of a price list.
+struct PricedIngredient {
+    std::string ingredient;
+    double price = 0;  ///< money per kg as bought
+    std::optional<double> min;  ///< percent of the mix
+    std::optional<double> max;
+    std::string place;  ///< "line 3"
+};
+
+struct PriceList {
+    std::string file;
+    std::vector<PricedIngredient> rows;
+
+    const PricedIngredient* find(std::string_view ingredient) const;
+};
+
+/// Reads CSV `ingredient,price[,unit][,min][,max]`. The unit is a pack such as "per 40 kg", "40 kg" or "lb"; none
+/// means per kg. Throws DataError with every problem found, or IoError.
+PriceList read_price_list(const std::string& file);
+
+}  // namespace feedwright::job

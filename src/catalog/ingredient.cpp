@@ -1,0 +1,181 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/catalog/ingredient.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace feedwright::catalog {
+
+namespace {
+
+// How closely a value or coefficient is meant for the animal: 3 its species, 2 its group, 1 any
+// animal, 0 another one.
+int closeness(const std::vector<std::string>& animals, const Animal& animal) {
+    if (animals.empty()) return 1;
+    const auto names = [&](const std::string& name) {
+        return !name.empty() && std::find(animals.begin(), animals.end(), name) != animals.end();
+    };
+    if (names(animal.species)) return 3;
+    return names(animal.group) ? 2 : 0;
+}
+
+template <class Item>
+const Item* closest(const std::vector<Item>& items, std::string_view nutrient,
+                    const Animal& animal) {
+    const Item* best = nullptr;
+    int best_closeness = 0;
+    for (const Item& item : items) {
+        if (item.nutrient != nutrient) continue;
+        const int c = closeness(item.animals, animal);
+        if (c > best_closeness) {
+            best_closeness = c;
+            best = &item;
+        }
+    }
+    return best;
+}
+
+// Works out derived amounts, terms before what is made of them.
+class Deriver {
+  public:
+    Deriver(const Ingredient& ingredient, const NutrientDictionary& dictionary,
+            const Animal& animal, Composition& composition)
+        : ingredient_(ingredient),
+          dictionary_(dictionary),
+          animal_(animal),
+          composition_(composition) {}
+
+    const Amount* amount(std::string_view id, int depth = 0) {
+        if (const Amount* known = composition_.find(id)) return known;
+        const Nutrient* nutrient = dictionary_.find(id);
+        // A dictionary whose entries refer to each other in a circle must not hang the program.
+        if (nutrient == nullptr || !nutrient->derived || depth > 8) return nullptr;
+        const Derivation& rule = *nutrient->derived;
+        if (closeness(rule.animals, animal_) == 0) return nullptr;
+        if (!rule.digestible_of.empty()) {
+            if (const Digestibility* share =
+                    closest(ingredient_.digestibility, rule.digestible_of, animal_)) {
+                if (const Amount* whole = amount(rule.digestible_of, depth + 1)) {
+                    return keep(*nutrient, {whole->value * share->percent / 100,
+                                            whole->origin == Origin::estimated ? Origin::estimated
+                                                                               : Origin::derived,
+                                            share->source});
+                }
+            }
+            // Nothing of it can be digested where there is none of it.
+            const Amount* whole = amount(rule.digestible_of, depth + 1);
+            if (whole != nullptr && whole->origin == Origin::zero) return keep(*nutrient, *whole);
+        }
+        if (rule.terms.empty()) return nullptr;
+        Amount sum{rule.constant, Origin::derived, rule.source};
+        if (rule.kind == Derivation::Kind::estimate) sum.origin = Origin::estimated;
+        bool all_zero = rule.constant == 0;
+        for (const auto& [term, factor] : rule.terms) {
+            const Amount* part = amount(term, depth + 1);
+            if (part == nullptr) return nullptr;
+            if (part->origin == Origin::estimated) sum.origin = Origin::estimated;
+            all_zero = all_zero && part->origin == Origin::zero;
+            sum.value += factor * part->value;
+        }
+        if (all_zero) sum.origin = Origin::zero;
+        if (sum.value < 0) sum.value = 0;
+        return keep(*nutrient, std::move(sum));
+    }
+
+  private:
+    const Amount* keep(const Nutrient& nutrient, Amount amount) {
+        composition_.set(nutrient.id, std::move(amount));
+        return composition_.find(nutrient.id);
+    }
+
+    const Ingredient& ingredient_;
+    const NutrientDictionary& dictionary_;
+    const Animal& animal_;
+    Composition& composition_;
+};
+
+}  // namespace
+
+std::string_view to_string(Basis basis) {
+    switch (basis) {
+        case Basis::as_fed: return "as_fed";
+        case Basis::dry_matter: return "dry_matter";
+        case Basis::of_protein: return "of_protein";
+    }
+    return "";
+}
+
+std::optional<Basis> basis_from(std::string_view text) {
+    for (const Basis basis : {Basis::as_fed, Basis::dry_matter, Basis::of_protein}) {
+        if (text == to_string(basis)) return basis;
+    }
+    return std::nullopt;
+}
+
+std::string_view to_string(Origin origin) {
+    switch (origin) {
+        case Origin::stated: return "stated";
+        case Origin::zero: return "zero";
+        case Origin::derived: return "derived";
+        case Origin::estimated: return "estimated";
+    }
+    return "";
+}
+
+const Amount* Composition::find(std::string_view nutrient) const {
+    const auto at = std::lower_bound(
+        amounts_.begin(), amounts_.end(), nutrient,
+        [](const auto& item, std::string_view id) { return item.first < id; });
+    return at != amounts_.end() && at->first == nutrient ? &at->second : nullptr;
+}
+
+void Composition::set(std::string nutrient, Amount amount) {
+    const auto at = std::lower_bound(
+        amounts_.begin(), amounts_.end(), nutrient,
+        [](const auto& item, const std::string& id) { return item.first < id; });
+    if (at != amounts_.end() && at->first == nutrient) {
+        at->second = std::move(amount);
+    } else {
+        amounts_.emplace(at, std::move(nutrient), std::move(amount));
+    }
+}
+
+Composition compose(const Ingredient& ingredient, const NutrientDictionary& dictionary,
+                    const Animal& animal) {
+    Composition composition;
+    const StatedValue* dry_matter = closest(ingredient.stated, "dry_matter", animal);
+    const StatedValue* protein = closest(ingredient.stated, "crude_protein", animal);
+    const auto as_fed = [&](const StatedValue& value) -> std::optional<double> {
+        switch (value.basis) {
+            case Basis::as_fed: return value.amount;
+            case Basis::dry_matter:
+                if (dry_matter == nullptr) return std::nullopt;
+                return value.amount * dry_matter->amount / 100;
+            case Basis::of_protein: break;
+        }
+        if (protein == nullptr) return std::nullopt;
+        if (protein->basis == Basis::dry_matter) {
+            if (dry_matter == nullptr) return std::nullopt;
+            return value.amount * (protein->amount * dry_matter->amount / 100) / 100;
+        }
+        return value.amount * protein->amount / 100;
+    };
+    for (const StatedValue& value : ingredient.stated) {
+        if (closest(ingredient.stated, value.nutrient, animal) != &value) continue;
+        if (const auto amount = as_fed(value)) {
+            composition.set(value.nutrient, {*amount, Origin::stated, value.source});
+        }
+    }
+    for (const std::string& id : ingredient.zeros) {
+        if (composition.find(id) == nullptr) {
+            composition.set(id, {0, Origin::zero, ingredient.zeros_source});
+        }
+    }
+    Deriver deriver(ingredient, dictionary, animal, composition);
+    for (const Nutrient& nutrient : dictionary.all()) {
+        if (nutrient.derived) deriver.amount(nutrient.id);
+    }
+    return composition;
+}
+
+}  // namespace feedwright::catalog

@@ -1,0 +1,704 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/job/job.hpp"
+
+#include <algorithm>
+#include <functional>
+#include <limits>
+#include <map>
+#include <set>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "base/json.hpp"
+#include "catalog/loading.hpp"
+#include "feedwright/base/csv.hpp"
+#include "feedwright/base/file.hpp"
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
+#include "feedwright/base/units.hpp"
+#include "job/table.hpp"
+
+namespace feedwright::job {
+
+namespace {
+
+using base::JsonView;
+using catalog::Basis;
+
+constexpr double unlimited = std::numeric_limits<double>::max();
+
+std::vector<std::string> choice_ids(const Job& job) {
+    std::vector<std::string> ids;
+    for (const Choice& choice : job.ingredients) ids.push_back(choice.id);
+    return ids;
+}
+
+// Adds a profile's limits and caps to a job whose ingredients and own limits are known.
+class ProfileReader {
+  public:
+    ProfileReader(Job& job, const catalog::Profile& profile, const catalog::Stage& stage)
+        : job_(job), profile_(profile), stage_(stage) {}
+
+    void add() {
+        add_limits();
+        add_ratios();
+        if (job_.caps_in_use != CapsInUse::none) add_caps();
+    }
+
+  private:
+    void add_limits() {
+        std::set<std::string> own;
+        for (const NutrientLimit& limit : job_.limits) own.insert(limit.nutrient);
+        for (const catalog::RequirementLimit& limit : stage_.limits) {
+            if (own.contains(limit.nutrient)) continue;
+            job_.limits.push_back({limit.nutrient, limit.min, limit.max, limit.basis, false,
+                                   limit.advisory && !job_.strict_profile, limit.level,
+                                   limit.source, limit.note});
+        }
+    }
+
+    void add_ratios() {
+        for (const catalog::RequirementRatio& ratio : stage_.ratios) {
+            const bool own = std::any_of(job_.ratios.begin(), job_.ratios.end(),
+                                         [&](const RatioLimit& other) {
+                                             return other.of == ratio.of && other.to == ratio.to;
+                                         });
+            if (own) continue;
+            job_.ratios.push_back({ratio.of, ratio.to, ratio.min, ratio.max,
+                                   ratio.advisory && !job_.strict_profile, ratio.source});
+        }
+    }
+
+    bool in_use(const catalog::Cap& cap) const {
+        if (!cap.stages.empty() &&
+            std::find(cap.stages.begin(), cap.stages.end(), stage_.id) == cap.stages.end()) {
+            return false;
+        }
+        return cap.kind != catalog::Cap::Kind::highest_tested ||
+               job_.caps_in_use == CapsInUse::strict;
+    }
+
+    std::vector<std::string> covered(const catalog::Cap& cap) const {
+        std::vector<std::string> ids;
+        const bool category = cap.ingredient.starts_with("category:");
+        for (const Choice& choice : job_.ingredients) {
+            const bool hit = category ? choice.category == cap.ingredient.substr(9)
+                                      : choice.id == cap.ingredient;
+            if (hit) ids.push_back(choice.id);
+        }
+        return ids;
+    }
+
+    void add_caps() {
+        for (const catalog::Cap& cap : profile_.caps) {
+            if (!in_use(cap)) continue;
+            const auto ingredients = covered(cap);
+            if (ingredients.empty()) continue;
+            if (cap.basis == catalog::Cap::Basis::diet) {
+                add_diet_cap(cap, ingredients);
+            } else {
+                add_replacement(cap, ingredients);
+            }
+        }
+    }
+
+    void add_diet_cap(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
+        if (ingredients.size() == 1 && ingredients[0] == cap.ingredient) {
+            const Choice& choice = *job_.find(cap.ingredient);
+            if (choice.max && !job_.free_total) {
+                if (*choice.max > cap.max) {
+                    job_.notes.push_back(fmt::format(
+                        "Your limit of {} % for {} is above the {} % that {} gives for {}.",
+                        base::shortest(*choice.max), choice.name, base::shortest(cap.max),
+                        cap.source, profile_.name));
+                }
+                return;
+            }
+        }
+        if (job_.free_total) return;  // a share of a mix whose size is not known beforehand
+        for (CapLimit& other : job_.caps) {
+            if (other.subject != cap.ingredient) continue;
+            if (cap.max < other.max) {
+                other = {cap.ingredient, ingredients, cap.max, cap.kind, cap.source, cap.note};
+            }
+            return;
+        }
+        job_.caps.push_back(
+            {cap.ingredient, ingredients, cap.max, cap.kind, cap.source, cap.note});
+    }
+
+    void add_replacement(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
+        std::vector<std::string> references;
+        if (cap.basis != catalog::Cap::Basis::dietary_protein) {
+            for (const Choice& choice : job_.ingredients) {
+                if (choice.category == "fish-meal") references.push_back(choice.id);
+            }
+            // Without a fish meal to choose there is nothing to replace; the share says nothing then.
+            if (references.empty()) return;
+        }
+        for (const std::string& id : ingredients) {
+            if (std::find(references.begin(), references.end(), id) != references.end()) continue;
+            const bool by_weight = cap.basis == catalog::Cap::Basis::fish_meal;
+            const auto same = std::find_if(
+                job_.replacements.begin(), job_.replacements.end(), [&](const auto& other) {
+                    return other.ingredient == id && other.references == references &&
+                           other.by_weight == by_weight;
+                });
+            if (same == job_.replacements.end()) {
+                job_.replacements.push_back(
+                    {id, references, cap.max, by_weight, cap.source, cap.note});
+            } else if (cap.max < same->max) {
+                *same = {id, references, cap.max, by_weight, cap.source, cap.note};
+            }
+        }
+    }
+
+    Job& job_;
+    const catalog::Profile& profile_;
+    const catalog::Stage& stage_;
+};
+
+// Reads jobs and recipes; both are one format but for `amount`.
+class Reader {
+  public:
+    Reader(catalog::Library& library, const ReadOptions& options, bool recipe)
+        : library_(library), options_(options), recipe_(recipe) {
+        job_.dictionary = library.dictionary();
+        job_.caps_in_use = options.caps;
+        job_.strict_profile = options.strict_profile;
+    }
+
+    Job read_json(const std::string& file, const std::shared_ptr<const base::JsonDocument>& text) {
+        job_.file = file;
+        job_.inputs.push_back(file);
+        const JsonView root(text, diagnostics_);
+        if (!root.require_format(recipe_ ? "feedwright-recipe/1" : "feedwright-job/1")) {
+            diagnostics_.throw_if_any();
+        }
+        read_settings(root);
+        for (const JsonView& item : root.array("nutrients")) read_own_nutrient(item);
+        set_profile(root);
+        for (const JsonView& item : root.array("ingredients")) read_ingredient(item);
+        if (job_.ingredients.empty() && diagnostics_.empty()) {
+            root.problem_found("no ingredients", "at least one in \"ingredients\"");
+        }
+        sort_ingredients();
+        for (const JsonView& item : root.array("limits")) read_limit(item);
+        for (const JsonView& item : root.array("groups")) read_group(item);
+        for (const JsonView& item : root.array("ratios")) read_ratio(item);
+        for (const JsonView& item : root.array("replacements")) read_replacement(item);
+        return finish();
+    }
+
+    Job from_prices() {
+        job_.file = options_.prices->file;
+        set_profile_id(*options_.profile, [&](std::string found, std::string expected,
+                                              std::string hint) {
+            diagnostics_.add({"command line", "--for", std::move(found), std::move(expected),
+                              std::move(hint)});
+        });
+        for (const PricedIngredient& row : options_.prices->rows) {
+            add_library_choice(row.ingredient, options_.prices->file, row.place);
+        }
+        sort_ingredients();
+        return finish();
+    }
+
+    Job read_recipe_csv(const std::string& file) {
+        job_.file = file;
+        job_.inputs.push_back(file);
+        if (options_.profile) {
+            set_profile_id(*options_.profile, [&](std::string found, std::string expected,
+                                                  std::string hint) {
+                diagnostics_.add({"command line", "--for", std::move(found), std::move(expected),
+                                  std::move(hint)});
+            });
+        }
+        const base::CsvTable table = base::parse_csv(base::read_file(file), file);
+        const Columns columns(table, {"ingredient", "amount"}, {"price", "note"}, diagnostics_);
+        for (const base::CsvRow& row : table.rows) {
+            const Cells cells(columns, row, diagnostics_);
+            const std::string id = cells.text("ingredient");
+            Choice* choice = add_library_choice(id, file, fmt::format("line {}, column ingredient", row.line));
+            const auto amount = cells.number("amount");
+            if (cells.text("amount").empty()) cells.problem("amount", "an empty cell", "parts, zero or more");
+            if (amount && *amount < 0) {
+                cells.problem("amount", base::shortest(*amount), "parts, zero or more");
+            }
+            std::optional<double> price;
+            if (const std::string text = cells.text("price"); !text.empty()) {
+                price = base::parse_price_per_kg(text);
+                if (!price) cells.problem("price", '"' + text + '"', "a price such as 0.52");
+            }
+            if (choice != nullptr) {
+                choice->amount = amount;
+                choice->price = price;
+            }
+        }
+        sort_ingredients();
+        return finish();
+    }
+
+  private:
+    using Complain = const std::function<void(std::string, std::string, std::string)>&;
+
+    void read_settings(const JsonView& root) {
+        root.allow_only({"format", "title", "profile", "currency", "batch_kg", "finished_moisture",
+                         "total", "ingredients", "limits", "groups", "ratios", "replacements",
+                         "nutrients", "note"});
+        job_.title = root.string("title").value_or("");
+        job_.currency = root.string("currency").value_or("");
+        if (const auto batch = root.member("batch_kg")) {
+            if (batch->is_string()) {
+                job_.batch_kg = base::parse_mass_kg(batch->value().string);
+            } else if (const auto kg = batch->as_number(); kg && *kg > 0) {
+                job_.batch_kg = *kg;
+            }
+            if (!job_.batch_kg) batch->problem("a weight above zero, in kg or as \"50 lb\"");
+        }
+        if (const auto moisture = root.member("finished_moisture")) {
+            if (const auto percent = moisture->as_number()) {
+                if (*percent < 0 || *percent >= 100) {
+                    moisture->problem("percent of water in the finished feed, from 0 to below 100");
+                } else {
+                    job_.finished_moisture = *percent;
+                }
+            }
+        }
+        if (const auto total = root.member("total")) {
+            const auto word = total->as_string();
+            if (word && *word != "free") total->problem("\"free\", or no \"total\" at all");
+            job_.free_total = true;
+            if (job_.finished_moisture) {
+                total->problem_found("a free total and a finished moisture", "one of the two",
+                                     "A finished moisture is a share of one kg of feed");
+            }
+        }
+    }
+
+    void read_own_nutrient(const JsonView& item) {
+        auto nutrient = catalog::read_nutrient(item);
+        if (!nutrient) return;
+        const bool per_kg = nutrient->unit.size() > 3 && nutrient->unit.ends_with("/kg");
+        if (!base::is_known_unit(nutrient->unit) && !per_kg) {
+            item.member("unit")->problem("a unit such as %, g/kg or IU/kg, or any that ends in /kg");
+        }
+        if (!job_.dictionary.add(*nutrient)) {
+            item.problem_found(fmt::format("the nutrient \"{}\", which is there already",
+                                           nutrient->id),
+                               "an id of its own");
+        }
+    }
+
+    void set_profile(const JsonView& root) {
+        const auto view = root.member("profile");
+        const auto named = view ? view->as_string() : std::nullopt;
+        if (options_.profile) {
+            set_profile_id(*options_.profile, [&](std::string found, std::string expected,
+                                                  std::string hint) {
+                diagnostics_.add({"command line", "--for", std::move(found), std::move(expected),
+                                  std::move(hint)});
+            });
+        } else if (named) {
+            set_profile_id(*named, [&](std::string found, std::string expected, std::string hint) {
+                view->problem_found(std::move(found), std::move(expected), std::move(hint));
+            });
+        }
+    }
+
+    void set_profile_id(const std::string& id, Complain complain) {
+        const std::size_t slash = id.find('/');
+        const std::string species = id.substr(0, slash);
+        profile_ = library_.profile(species);
+        if (profile_ == nullptr) {
+            complain(fmt::format("the unknown profile \"{}\"", id),
+                     "a species/stage such as nile-tilapia/grow-out",
+                     base::did_you_mean(species, library_.species()));
+            return;
+        }
+        const std::string stage =
+            slash == std::string::npos ? std::string{} : id.substr(slash + 1);
+        stage_ = profile_->stage(stage);
+        if (stage_ == nullptr) {
+            std::vector<std::string> stages;
+            for (const auto& s : profile_->stages) stages.push_back(species + '/' + s.id);
+            complain(fmt::format("\"{}\", which names no stage of {}", id, profile_->name),
+                     "one of " + base::join_words(stages, " or "), base::did_you_mean(id, stages));
+            return;
+        }
+        job_.profile = ProfileInUse{species + '/' + stage, profile_->name, stage_->name,
+                                    stage_->note, profile_->lacks};
+        job_.animal = {profile_->species, profile_->group};
+        job_.stage = stage;
+    }
+
+    Choice* add(Choice choice, const std::string& file, const std::string& place) {
+        if (job_.find(choice.id) != nullptr) {
+            diagnostics_.add({file, place, fmt::format("the ingredient \"{}\" again", choice.id),
+                              "each ingredient once", ""});
+            return nullptr;
+        }
+        job_.ingredients.push_back(std::move(choice));
+        return &job_.ingredients.back();
+    }
+
+    static void describe(Choice& choice, const catalog::Ingredient& ingredient) {
+        choice.name = ingredient.name;
+        choice.category = ingredient.category;
+        choice.role = ingredient.role;
+        choice.processing = ingredient.processing;
+    }
+
+    Choice* add_library_choice(const std::string& id, const std::string& file,
+                               const std::string& place) {
+        const catalog::Ingredient* ingredient = library_.ingredient(id);
+        if (ingredient == nullptr) {
+            diagnostics_.add({file, place, fmt::format("the unknown ingredient \"{}\"", id),
+                              "an ingredient of the library",
+                              base::did_you_mean(id, library_.ingredient_ids())});
+            return nullptr;
+        }
+        Choice choice;
+        choice.id = id;
+        describe(choice, *ingredient);
+        choice.composition = compose(*ingredient, job_.dictionary, job_.animal);
+        return add(std::move(choice), file, place);
+    }
+
+    void read_ingredient(const JsonView& item) {
+        item.allow_only({"id", "name", "price", "min", "max", "min_if_used", "stock_kg", "amount",
+                         "dry_matter", "basis", "nutrients", "category", "note"});
+        const auto id = item.required("id");
+        const auto text = id ? id->as_string() : std::nullopt;
+        if (!text) return;
+        Choice* choice = nullptr;
+        if (item.has("nutrients") || item.has("dry_matter")) {
+            choice = add_inline(item, *id, *text);
+        } else {
+            choice = add_library_choice(*text, item.file(), id->place());
+        }
+        if (choice == nullptr) return;
+        if (const auto name = item.string("name")) choice->name = *name;
+        read_price(item, *choice);
+        read_shares(item, *choice);
+    }
+
+    Choice* add_inline(const JsonView& item, const JsonView& id_view, const std::string& id) {
+        catalog::require_id(id_view, id, '-');
+        catalog::Ingredient own;
+        own.id = id;
+        own.name = item.string("name").value_or(id);
+        own.category = item.string("category").value_or("");
+        const Basis basis = catalog::read_basis(item);
+        if (const auto dry_matter = item.member("dry_matter")) {
+            own_value(*dry_matter, "dry_matter", Basis::as_fed, own);
+        }
+        if (const auto nutrients = item.member("nutrients")) {
+            for (const auto& [nutrient, value] : nutrients->members()) {
+                if (nutrient == "dry_matter" && item.has("dry_matter")) {
+                    value.problem_found("dry_matter twice", "it once");
+                    continue;
+                }
+                own_value(value, nutrient, nutrient == "dry_matter" ? Basis::as_fed : basis, own);
+            }
+        }
+        Choice choice;
+        choice.id = id;
+        choice.name = own.name;
+        choice.category = own.category;
+        if (basis != Basis::as_fed) {
+            const auto states = [&](std::string_view nutrient) {
+                return std::any_of(own.stated.begin(), own.stated.end(),
+                                   [&](const auto& value) { return value.nutrient == nutrient; });
+            };
+            if (basis == Basis::dry_matter && !states("dry_matter")) {
+                item.problem_found("amounts on dry matter and no \"dry_matter\"",
+                                   "the dry matter in percent");
+            }
+            if (basis == Basis::of_protein) {
+                item.member("basis")->problem("as_fed or dry_matter");
+            }
+        }
+        choice.composition = compose(own, job_.dictionary, job_.animal);
+        return add(std::move(choice), item.file(), id_view.place());
+    }
+
+    void own_value(const JsonView& view, const std::string& nutrient, Basis basis,
+                   catalog::Ingredient& own) {
+        const catalog::Nutrient* known = catalog::find_nutrient(view, nutrient, job_.dictionary);
+        if (known == nullptr) return;
+        if (const auto amount = catalog::read_amount(view, *known, basis)) {
+            own.stated.push_back({nutrient, *amount, basis, "job", {}, {}, "", {}});
+        }
+    }
+
+    void read_price(const JsonView& item, Choice& choice) {
+        const auto view = item.member("price");
+        if (!view) return;
+        if (view->is_string()) {
+            choice.price = base::parse_price_per_kg(view->value().string);
+            if (!choice.price) {
+                view->problem("a price per kg such as 0.52, or with a pack: \"18.50 per 40 kg\"");
+            }
+        } else if (const auto price = view->as_number()) {
+            if (*price < 0) {
+                view->problem("zero or more");
+            } else {
+                choice.price = *price;
+            }
+        }
+    }
+
+    void read_shares(const JsonView& item, Choice& choice) {
+        const double most = job_.free_total ? unlimited : 100;
+        const auto share = [&](std::string_view key) -> std::optional<double> {
+            const auto view = item.member(key);
+            if (!view) return std::nullopt;
+            const auto value = view->as_number();
+            if (value && (*value < 0 || *value > most)) {
+                view->problem(job_.free_total ? "kg, zero or more"
+                                              : "percent of the mix, from 0 to 100");
+                return std::nullopt;
+            }
+            return value;
+        };
+        choice.min = share("min");
+        choice.max = share("max");
+        choice.min_if_used = share("min_if_used");
+        catalog::require_order(item, choice.min, choice.max);
+        if (choice.min_if_used && choice.max && *choice.min_if_used > *choice.max) {
+            item.member("min_if_used")->problem("at most the max of this ingredient");
+        }
+        if (const auto stock = item.member("stock_kg")) {
+            const auto kg = stock->as_number();
+            if (kg && *kg < 0) {
+                stock->problem("kg, zero or more");
+            } else {
+                choice.stock_kg = kg;
+            }
+        }
+        const auto amount = item.member("amount");
+        if (amount && !recipe_) {
+            amount->problem_found("an amount in a job", "no amount",
+                                  "A recipe has amounts: use \"format\": \"feedwright-recipe/1\" "
+                                  "and the command check");
+        } else if (amount) {
+            const auto parts = amount->as_number();
+            if (parts && *parts < 0) {
+                amount->problem("parts, zero or more");
+            } else {
+                choice.amount = parts;
+            }
+        } else if (recipe_) {
+            item.problem_found("no \"amount\"", "the parts of this ingredient");
+        }
+    }
+
+    void sort_ingredients() {
+        std::sort(job_.ingredients.begin(), job_.ingredients.end(),
+                  [](const Choice& a, const Choice& b) { return a.id < b.id; });
+    }
+
+    void read_limit(const JsonView& item) {
+        item.allow_only({"nutrient", "min", "max", "basis", "note", "source"});
+        const auto id = item.required("nutrient");
+        const catalog::Nutrient* nutrient =
+            id ? catalog::read_nutrient_id(*id, job_.dictionary) : nullptr;
+        if (nutrient == nullptr) return;
+        NutrientLimit limit;
+        limit.nutrient = nutrient->id;
+        limit.basis = catalog::read_basis(item);
+        limit.source = item.string("source").value_or("job");
+        limit.note = item.string("note").value_or("");
+        if (job_.free_total && limit.basis == Basis::as_fed) {
+            limit.is_amount = true;
+            limit.min = item.number_within("min", 0, unlimited, "an amount");
+            limit.max = item.number_within("max", 0, unlimited, "an amount");
+        } else {
+            limit.min = catalog::read_limit(item, "min", *nutrient, limit.basis);
+            limit.max = catalog::read_limit(item, "max", *nutrient, limit.basis);
+        }
+        if (!item.has("min") && !item.has("max")) {
+            item.problem_found("neither \"min\" nor \"max\"", "at least one of them");
+        }
+        catalog::require_order(item, limit.min, limit.max);
+        for (const NutrientLimit& other : job_.limits) {
+            if (other.nutrient == limit.nutrient && other.basis == limit.basis) {
+                item.problem_found(fmt::format("a second limit on {}", nutrient->name),
+                                   "one limit for each nutrient and basis",
+                                   "Put min and max in one entry");
+            }
+        }
+        job_.limits.push_back(std::move(limit));
+    }
+
+    void require_choice(const JsonView& view, const std::string& id) {
+        if (job_.find(id) == nullptr) {
+            view.problem_found(fmt::format("\"{}\", which is no ingredient of the job", id),
+                               "an id from \"ingredients\"",
+                               base::did_you_mean(id, choice_ids(job_)));
+        }
+    }
+
+    void read_group(const JsonView& item) {
+        item.allow_only({"name", "ingredients", "min", "max", "note"});
+        GroupLimit group;
+        const auto name = item.required("name");
+        if (name) group.name = name->as_string().value_or("");
+        std::set<std::string> seen;
+        for (const JsonView& member : item.array("ingredients")) {
+            const auto id = member.as_string();
+            if (!id) continue;
+            require_choice(member, *id);
+            if (!seen.insert(*id).second) member.problem_found('"' + *id + "\" again", "each once");
+            group.ingredients.push_back(*id);
+        }
+        if (group.ingredients.empty() && item.has("ingredients")) {
+            item.problem_found("a group without ingredients", "at least one");
+        }
+        item.required("ingredients");
+        const double most = job_.free_total ? unlimited : 100;
+        group.min = item.number_within("min", 0, most, "percent of the mix");
+        group.max = item.number_within("max", 0, most, "percent of the mix");
+        if (!item.has("min") && !item.has("max")) {
+            item.problem_found("neither \"min\" nor \"max\"", "at least one of them");
+        }
+        catalog::require_order(item, group.min, group.max);
+        for (const GroupLimit& other : job_.groups) {
+            if (other.name == group.name) {
+                item.problem_found(fmt::format("a second group \"{}\"", group.name),
+                                   "a name of its own");
+            }
+        }
+        job_.groups.push_back(std::move(group));
+    }
+
+    void read_ratio(const JsonView& item) {
+        item.allow_only({"of", "to", "min", "max", "note", "source"});
+        RatioLimit ratio;
+        const auto read_id = [&](std::string_view key) {
+            const auto view = item.required(key);
+            const catalog::Nutrient* nutrient =
+                view ? catalog::read_nutrient_id(*view, job_.dictionary) : nullptr;
+            return nutrient == nullptr ? std::string{} : nutrient->id;
+        };
+        ratio.of = read_id("of");
+        ratio.to = read_id("to");
+        ratio.min = item.number_within("min", 0, unlimited, "a ratio");
+        ratio.max = item.number_within("max", 0, unlimited, "a ratio");
+        ratio.source = item.string("source").value_or("job");
+        if (!item.has("min") && !item.has("max")) {
+            item.problem_found("neither \"min\" nor \"max\"", "at least one of them");
+        }
+        catalog::require_order(item, ratio.min, ratio.max);
+        for (const RatioLimit& other : job_.ratios) {
+            if (other.of == ratio.of && other.to == ratio.to) {
+                item.problem_found(fmt::format("a second ratio {} : {}", ratio.of, ratio.to),
+                                   "one for each pair");
+            }
+        }
+        if (!ratio.of.empty() && !ratio.to.empty()) job_.ratios.push_back(std::move(ratio));
+    }
+
+    void read_replacement(const JsonView& item) {
+        item.allow_only({"ingredient", "of", "max", "note", "source"});
+        ReplacementLimit replacement;
+        if (const auto view = item.required("ingredient")) {
+            replacement.ingredient = view->as_string().value_or("");
+            require_choice(*view, replacement.ingredient);
+        }
+        if (const auto view = item.required("of")) {
+            const std::string reference = view->as_string().value_or("");
+            require_choice(*view, reference);
+            replacement.references = {reference};
+            if (reference == replacement.ingredient) {
+                view->problem("another ingredient than the one that replaces it");
+            }
+        }
+        item.required("max");
+        replacement.max = item.number_within("max", 0, 100, "percent of the protein").value_or(0);
+        replacement.source = item.string("source").value_or("job");
+        replacement.note = item.string("note").value_or("");
+        job_.replacements.push_back(std::move(replacement));
+    }
+
+    void apply_prices() {
+        if (!options_.prices) return;
+        job_.inputs.push_back(options_.prices->file);
+        for (const PricedIngredient& row : options_.prices->rows) {
+            const auto at =
+                std::find_if(job_.ingredients.begin(), job_.ingredients.end(),
+                             [&](const Choice& choice) { return choice.id == row.ingredient; });
+            if (at == job_.ingredients.end()) {
+                if (library_.ingredient(row.ingredient) != nullptr) continue;
+                std::vector<std::string> ids = choice_ids(job_);
+                const auto more = library_.ingredient_ids();
+                ids.insert(ids.end(), more.begin(), more.end());
+                diagnostics_.add({options_.prices->file, row.place + ", column ingredient",
+                                  fmt::format("the unknown ingredient \"{}\"", row.ingredient),
+                                  "an ingredient of the job or the library",
+                                  base::did_you_mean(row.ingredient, ids)});
+                continue;
+            }
+            at->price = row.price;
+            if (row.min) at->min = row.min;
+            if (row.max) at->max = row.max;
+            if (at->min && at->max && *at->min > *at->max) {
+                diagnostics_.add({options_.prices->file, row.place,
+                                  fmt::format("limits that leave {} no room", at->id),
+                                  "min at most max", ""});
+            }
+        }
+    }
+
+    Job finish() {
+        diagnostics_.throw_if_any();
+        apply_prices();
+        if (options_.batch_kg) job_.batch_kg = options_.batch_kg;
+        if (stage_ != nullptr) ProfileReader(job_, *profile_, *stage_).add();
+        if (recipe_) {
+            const bool any = std::any_of(job_.ingredients.begin(), job_.ingredients.end(),
+                                         [](const Choice& c) { return c.amount.value_or(0) > 0; });
+            if (!any && diagnostics_.empty()) {
+                diagnostics_.add({job_.file, "", "amounts that are all zero",
+                                  "at least one amount above zero", ""});
+            }
+        }
+        diagnostics_.throw_if_any();
+        return std::move(job_);
+    }
+
+    catalog::Library& library_;
+    const ReadOptions& options_;
+    bool recipe_;
+    Job job_;
+    base::Diagnostics diagnostics_;
+    const catalog::Profile* profile_ = nullptr;
+    const catalog::Stage* stage_ = nullptr;
+};
+
+}  // namespace
+
+const Choice* Job::find(std::string_view ingredient) const {
+    const auto at = std::find_if(ingredients.begin(), ingredients.end(),
+                                 [&](const Choice& choice) { return choice.id == ingredient; });
+    return at == ingredients.end() ? nullptr : &*at;
+}
+
+Job read_job(const std::string& file, catalog::Library& library, const ReadOptions& options) {
+    const auto document = base::parse_json(base::read_file(file), file);
+    return Reader(library, options, false).read_json(file, document);
+}
+
+Job job_from_prices(catalog::Library& library, const ReadOptions& options) {
+    return Reader(library, options, false).from_prices();
+}
+
+Job read_recipe(const std::string& file, catalog::Library& library, const ReadOptions& options) {
+    if (file.ends_with(".csv")) return Reader(library, options, true).read_recipe_csv(file);
+    const auto document = base::parse_json(base::read_file(file), file);
+    return Reader(library, options, true).read_json(file, document);
+}
+
+}  // namespace feedwright::job
