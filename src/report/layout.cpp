@@ -1,0 +1,83 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/layout.hpp"
+
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/text.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace feedwright::report {
+
+std::string without_controls(std::string_view text) {
+    std::string out;
+    out.reserve(text.size());
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const auto c = static_cast<unsigned char>(text[i]);
+        const auto next = static_cast<unsigned char>(i + 1 < text.size() ? text[i + 1] : '\0');
+        if (c < 0x20 || c == 0x7F) {
+            out += ' ';
+        } else if (c == 0xC2 && next >= 0x80 && next <= 0x9F) {
+            out += ' ';
+            ++i;
+        } else {
+            out += text[i];
+        }
+    }
+    return out;
+}
+
+std::string one_line(std::string_view text) {
+    std::string out;
+    for (const char c : without_controls(text)) {
+        if (c != ' ' || (!out.empty() && out.back() != ' ')) out += c;
+    }
+    drop_trailing_spaces(out);
+    return out;
+}
+
+std::vector<std::string> wrap_hanging(const std::string& text, std::size_t width,
+                                      std::size_t hang) {
+    std::vector<std::string> lines = base::wrap(text, width);
+    if (lines.size() == 1) return lines;
+    lines.resize(1);
+    const std::size_t narrow = width > hang ? width - hang : 1;
+    for (const std::string& line : base::wrap(text.substr(lines[0].size() + 1), narrow)) {
+        lines.push_back(std::string(hang, ' ') + line);
+    }
+    return lines;
+}
+
+std::size_t width_of_widest_word(const std::string& text, std::size_t hang) {
+    std::size_t widest = 0;
+    for (const std::string& word : base::wrap(text, 0)) {
+        widest = std::max(widest, base::display_width(word) + (widest == 0 ? 0 : hang));
+    }
+    return widest;
+}
+
+std::string pad_right(std::string_view text, std::size_t width) {
+    std::string out(text);
+    out.append(width - std::min(width, base::display_width(text)), ' ');
+    return out;
+}
+
+std::string pad_left(std::string_view text, std::size_t width) {
+    return std::string(width - std::min(width, base::display_width(text)), ' ').append(text);
+}
+
+void drop_trailing_spaces(std::string& line) {
+    line.erase(line.find_last_not_of(' ') + 1);
+}
+
+void require_shape(const Table& table) {
+    for (const std::vector<Cell>& row : table.rows) {
+        if (row.size() != table.columns.size()) {
+            throw Error(fmt::format("table {} has {} columns and a row of {} cells", table.key,
+                                    table.columns.size(), row.size()));
+        }
+    }
+}
+
+}  // namespace feedwright::report
