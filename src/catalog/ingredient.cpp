@@ -51,7 +51,6 @@ class Deriver {
         // A dictionary whose entries refer to each other in a circle must not hang the program.
         if (nutrient == nullptr || !nutrient->derived || depth > 8) return nullptr;
         const Derivation& rule = *nutrient->derived;
-        if (closeness(rule.animals, animal_) == 0) return nullptr;
         if (!rule.digestible_of.empty()) {
             if (const Digestibility* share =
                     closest(ingredient_.digestibility, rule.digestible_of, animal_)) {
@@ -66,7 +65,7 @@ class Deriver {
             const Amount* whole = amount(rule.digestible_of, depth + 1);
             if (whole != nullptr && whole->origin == Origin::zero) return keep(*nutrient, *whole);
         }
-        if (rule.terms.empty()) return nullptr;
+        if (rule.terms.empty() || closeness(rule.animals, animal_) == 0) return nullptr;
         Amount sum{rule.constant, Origin::derived, rule.source};
         if (rule.kind == Derivation::Kind::estimate) sum.origin = Origin::estimated;
         bool all_zero = rule.constant == 0;

@@ -21,7 +21,7 @@ struct Derivation {
     /// times that coefficient; the terms are used otherwise.
     std::string digestible_of;
     std::string source;
-    std::vector<std::string> animals;  ///< species or groups it holds for; empty: all
+    std::vector<std::string> animals;  ///< species or groups the terms hold for; empty: all
 };
 
 /// A nutrient of the dictionary or of a job.
