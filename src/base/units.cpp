@@ -82,6 +82,40 @@ constexpr std::array masses{
     Mass{"short ton", 2000 * pound},
 };
 
+// A unit and how many of the canonical one it holds.
+struct Scale {
+    std::string_view name;
+    double amount;
+};
+
+constexpr std::array volumes{
+    Scale{"l", 1},         Scale{"L", 1},
+    Scale{"litre", 1},     Scale{"m3", 1000},
+    Scale{"ml", 0.001},    Scale{"gal", 3.785411784},
+    Scale{"US gal", 3.785411784}, Scale{"UK gal", 4.54609},
+};
+
+constexpr std::array areas{
+    Scale{"m2", 1},
+    Scale{"ft2", 0.09290304},
+    Scale{"sq ft", 0.09290304},
+    Scale{"ha", 10000},
+    Scale{"acre", 4046.8564224},
+};
+
+template <class Table>
+std::optional<double> scaled(std::string_view text, const Table& table) {
+    const auto quantity = parse_quantity(text);
+    if (!quantity) return std::nullopt;
+    double amount = quantity->unit.empty() ? 1 : 0;
+    for (const Scale& scale : table) {
+        if (scale.name == quantity->unit) amount = scale.amount;
+    }
+    const double result = quantity->value * amount;
+    if (!(result > 0) || !std::isfinite(result)) return std::nullopt;
+    return result;
+}
+
 // Length of the number that leads `text`, 0 when none does.
 std::size_t leading_number(std::string_view text) {
     std::size_t i = text.find_first_not_of("0123456789.-");
@@ -136,6 +170,19 @@ std::optional<double> parse_mass_kg(std::string_view text) {
     const double mass = quantity->unit == "g" ? quantity->value / 1000 : quantity->value * *per;
     if (!(mass > 0) || !std::isfinite(mass)) return std::nullopt;
     return mass;
+}
+
+std::optional<double> parse_volume_l(std::string_view text) { return scaled(text, volumes); }
+
+std::optional<double> parse_area_m2(std::string_view text) { return scaled(text, areas); }
+
+std::optional<double> parse_temperature_c(std::string_view text) {
+    const auto quantity = parse_quantity(text);
+    if (!quantity) return std::nullopt;
+    const std::string& unit = quantity->unit;
+    if (unit.empty() || unit == "C" || unit == "°C") return quantity->value;
+    if (unit == "F" || unit == "°F") return (quantity->value - 32) * 5 / 9;
+    return std::nullopt;
 }
 
 std::optional<double> parse_price_per_kg(std::string_view text) {

@@ -126,3 +126,22 @@ TEST_CASE("prices that mean nothing are refused") {
         CHECK_FALSE(parse_price_per_kg(text));
     }
 }
+
+TEST_CASE("volumes, areas and temperatures convert exactly") {
+    CHECK(parse_volume_l("100 gal") == 378.5411784);
+    CHECK(parse_volume_l("1 UK gal") == 4.54609);
+    CHECK(parse_volume_l("2 m3") == 2000.0);
+    CHECK(parse_volume_l("800") == 800.0);
+    CHECK_FALSE(parse_volume_l("5 barrels"));
+    CHECK_FALSE(parse_volume_l("0 l"));
+    CHECK(parse_area_m2("100 ft2") == 100 * 0.09290304);
+    CHECK(parse_area_m2("0.5 ha") == 5000.0);
+    CHECK(parse_area_m2("1 acre") == 4046.8564224);
+    CHECK_FALSE(parse_area_m2("-3 m2"));
+    CHECK(parse_temperature_c("50 F") == 10.0);
+    CHECK(parse_temperature_c("212 F") == 100.0);
+    CHECK(parse_temperature_c("-40 F") == -40.0);
+    CHECK(parse_temperature_c("27.5 C") == 27.5);
+    CHECK(parse_temperature_c("28") == 28.0);
+    CHECK_FALSE(parse_temperature_c("300 K"));
+}

@@ -31,6 +31,17 @@ std::optional<double> kilograms_per(std::string_view unit);
 /// A mass such as "25 kg", "5g" or "40 lb" in kilograms; a bare number is kilograms.
 std::optional<double> parse_mass_kg(std::string_view text);
 
+/// A volume such as "500 gal" (US gallon, 3.785411784 l exactly), "2 m3" or "800 l" in litres; a bare number is
+/// litres. Also UK gal (4.54609 l exactly). nullopt when it does not parse or is not above zero.
+std::optional<double> parse_volume_l(std::string_view text);
+
+/// An area such as "20 m2", "200 ft2" (0.09290304 m2 exactly), "0.5 ha" or "1 acre" in square metres; a bare number
+/// is square metres. nullopt when it does not parse or is not above zero.
+std::optional<double> parse_area_m2(std::string_view text);
+
+/// A temperature such as "82 F" or "27.5 C" in degrees Celsius; a bare number is Celsius.
+std::optional<double> parse_temperature_c(std::string_view text);
+
 /// A price in money per kilogram. "0.52" and "0.52 per kg" are per kg; "18.50 per 40 kg",
 /// "0.31 per lb", "0.31/lb". nullopt when it does not parse or is negative or not finite.
 std::optional<double> parse_price_per_kg(std::string_view text);
