@@ -1,45 +1,64 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "feedwright/lp/linear_program.hpp"
+#include "feedwright/lp/solution.hpp"
+
 #include <atomic>
 #include <cstddef>
 #include <memory>
 #include <optional>
-#include <vector>
-
-#include "feedwright/lp/linear_program.hpp"
-#include "feedwright/lp/solution.hpp"
 
 namespace feedwright::lp {
 
 struct SolveOptions {
-    const Basis* start = nullptr;             ///< an earlier basis; none: the standard one
+    /// An earlier basis of a program of the same size; none, or one that is singular or does not
+    /// fit: the standard basis (every row basic).
+    const Basis* start = nullptr;
     int iteration_limit = 1'000'000;
     double time_limit_seconds = 60;
-    double integer_gap = 1e-9;                ///< relative gap at which an integer program is done
-    const std::atomic<bool>* interrupt = nullptr;  ///< set from outside to stop; status is then limit
+    double integer_gap = 1e-9;  ///< relative gap at which an integer program is done
+    const std::atomic<bool>* interrupt =
+        nullptr;  ///< set from outside to stop; status is then limit
 };
 
-/// Solves `program` with its integer columns honoured. Deterministic: the same program and start give the
-/// same bytes. Never throws for an answer; throws Error only when the solver library itself breaks.
+/// Solves `program` with its integer columns honoured. Deterministic: the same program and start
+/// give the same bytes (unless a time limit or interrupt ends it). Never throws for an answer; when
+/// the library behind it breaks down, status is `failed`.
+///
+/// Thread-safe. A thread that solves must not use GLPK by itself at the same time: the library's
+/// memory of the thread is given back when its last solve or Session ends.
 Solution solve(const LinearProgram& program, const SolveOptions& options = {});
 
-/// Checks `solution` (status optimal) against `program`, from scratch. For an integer program: the primal part,
-/// and `duality_gap` from Solution::bound.
+/// Checks `solution` (status optimal) against `program`, from scratch. For an integer program: the
+/// primal part, and `duality_gap` from Solution::bound. Throws Error when sizes do not match.
 Certificate certify(const LinearProgram& program, const Solution& solution);
 
-/// Keeps one continuous program in the solver's memory so that solving again with other costs or limits starts
-/// where the last one ended. One thread only: create, use and destroy it there.
+/// Keeps one continuous program in the solver's memory so that solving again with other costs or
+/// limits starts where the last one ended. One thread only: create, use and destroy it there;
+/// several may live in one thread.
+///
+/// The numbers of an optimal Solution are computed anew from its final basis, so they depend on
+/// program and basis alone, to the last bit, not on the way there. Where several bases are optimal
+/// the way decides which one is found; with `options.start` the way too depends on program and
+/// start alone, not on earlier solves.
 class Session {
   public:
+    /// Copies `program`. Throws Error if it has integer columns.
     explicit Session(const LinearProgram& program);
     ~Session();
     Session(const Session&) = delete;
     Session& operator=(const Session&) = delete;
 
+    // As in LinearProgram, which see for what they throw.
     void set_cost(std::size_t column, double cost);
     void set_row_limits(std::size_t row, std::optional<double> lower, std::optional<double> upper);
-    void set_column_limits(std::size_t column, std::optional<double> lower, std::optional<double> upper);
+    void set_column_limits(std::size_t column, std::optional<double> lower,
+                           std::optional<double> upper);
+
+    /// The program as it now stands.
+    const LinearProgram& program() const;
+
     /// Starts from `options.start` if given, else from where the last solve ended.
     Solution solve(const SolveOptions& options = {});
 
