@@ -1,0 +1,240 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/base/file.hpp"
+#include "support/catch.hpp"
+#include "support/paths.hpp"
+
+#include <algorithm>
+#include <filesystem>
+#include <map>
+#include <regex>
+#include <set>
+#include <sstream>
+#include <string>
+#include <vector>
+
+// Who may include whom. A newcomer reads this table in DEVELOPERS.md; here it is enforced.
+
+namespace fs = std::filesystem;
+
+namespace {
+
+using Names = std::set<std::string>;
+
+const std::map<std::string, Names>& may_see() {
+    static const std::map<std::string, Names> table{
+        {"base", {}},
+        {"catalog", {"base"}},
+        {"job", {"base", "catalog"}},
+        {"lp", {"base"}},
+        {"formulate", {"base", "catalog", "job", "lp"}},
+        {"recipe", {"base", "catalog", "job", "lp", "formulate"}},
+        {"batch", {"base", "catalog", "job", "lp", "formulate"}},
+        {"economics", {"base", "catalog", "job"}},
+        {"trial", {"base", "catalog", "job"}},
+        // Result structs of all, and the code of none: see below.
+        {"report",
+         {"base", "catalog", "job", "lp", "formulate", "recipe", "batch", "economics", "trial"}},
+        {"cli",
+         {"base", "catalog", "job", "lp", "formulate", "recipe", "batch", "economics", "trial",
+          "report"}},
+    };
+    return table;
+}
+
+struct Confined {
+    const char* pattern;
+    const char* where;  // a folder ends in '/', else a file
+};
+
+const std::vector<Confined>& confined_includes() {
+    static const std::vector<Confined> list{
+        {"^glpk\\.h$", "src/lp/glpk_session.cpp"},
+        {"^CLI(/|11)", "src/cli/"},
+        {"^nlohmann/", "src/base/json.cpp"},
+        {"^boost/", "src/trial/"},
+        {"^iostream$", "src/cli/"},
+    };
+    return list;
+}
+
+// The world outside: streams of the process, its environment, its terminal.
+const std::regex& outside_world() {
+    static const std::regex words(
+        "\\b(std::(cout|cerr|clog|cin|printf|puts|putchar|exit|getenv|quick_exit)|getenv|"
+        "secure_getenv|isatty|fmt::print|setlocale)\\b");
+    return words;
+}
+
+std::string without_comments(const std::string& text) {
+    static const std::regex comment("//[^\\n]*|/\\*[^]*?\\*/");
+    return std::regex_replace(text, comment, "");
+}
+
+// The module of src/M/x.cpp or include/feedwright/M/x.hpp; "" for a file in none.
+std::string module_of(const std::string& path) {
+    static const std::regex form("^(?:src|include/feedwright)/([a-z_]+)/.+$");
+    std::smatch match;
+    return std::regex_match(path, match, form) ? match[1].str() : "";
+}
+
+std::vector<std::string> violations(const std::string& path, const std::string& text) {
+    std::vector<std::string> found;
+    const auto complain = [&](const std::string& what) { found.push_back(path + ": " + what); };
+    const auto is_in = [&](const std::string& where) {
+        return where.ends_with('/') ? path.starts_with(where) : path == where;
+    };
+    const std::string module = module_of(path);
+    if (!may_see().contains(module)) {
+        complain("belongs to no module of the table");
+        return found;
+    }
+    const bool is_public = path.starts_with("include/");
+
+    static const std::regex include("^[ \\t]*#[ \\t]*include[ \\t]*([<\"])([^>\"]+)[>\"]");
+    static const std::regex own("^(feedwright/)?([a-z_]+)/(.+)$");
+    std::istringstream lines(text);
+    for (std::string line; std::getline(lines, line);) {
+        std::smatch match;
+        if (!std::regex_search(line, match, include)) continue;
+        const bool quoted = match[1] == "\"";
+        const std::string name = match[2];
+        for (const Confined& rule : confined_includes()) {
+            if (std::regex_search(name, std::regex(rule.pattern)) && !is_in(rule.where)) {
+                complain("includes " + name + ", which belongs in " + rule.where + " only");
+            }
+        }
+        std::smatch parts;
+        if (!quoted) {
+            if (name.starts_with("feedwright/")) complain("includes <" + name + "> in brackets");
+            continue;
+        }
+        if (!std::regex_match(name, parts, own) || !may_see().contains(parts[2])) {
+            complain("includes \"" + name + "\", which is not module/header");
+            continue;
+        }
+        const std::string other = parts[2];
+        const bool private_header = !parts[1].matched;
+        if (is_public && private_header) complain("a public header includes private " + name);
+        if (other == module) continue;
+        if (!may_see().at(module).contains(other)) {
+            complain("module " + module + " may not see " + other + " (" + name + ")");
+        }
+        if (other == "lp" && private_header) complain("includes private " + name);
+        if (module == "report" && (private_header || name == "feedwright/lp/solver.hpp")) {
+            complain("a report sees results only, not " + name);
+        }
+    }
+
+    if (module != "cli") {
+        const std::string code = without_comments(text);
+        for (std::sregex_iterator i(code.begin(), code.end(), outside_world()), end; i != end;
+             ++i) {
+            complain("uses " + i->str() + ", which belongs in src/cli only");
+        }
+    }
+    return found;
+}
+
+std::size_t count(const std::string& path, const std::string& text) {
+    return violations(path, text).size();
+}
+
+}  // namespace
+
+TEST_CASE("every source file keeps to the include rules") {
+    const fs::path root = feedwright::test::source_folder();
+    std::size_t files = 0;
+    std::vector<std::string> all;
+    for (const char* top : {"src", "include"}) {
+        for (const auto& item : fs::recursive_directory_iterator(root / top)) {
+            const std::string extension = item.path().extension().string();
+            if (extension != ".hpp" && extension != ".cpp") continue;
+            ++files;
+            const std::string path = item.path().lexically_relative(root).generic_string();
+            const auto found = violations(path, feedwright::base::read_file(item.path().string()));
+            all.insert(all.end(), found.begin(), found.end());
+        }
+    }
+    std::sort(all.begin(), all.end());
+    CHECK(all == std::vector<std::string>{});
+    CHECK(files > 20);
+}
+
+TEST_CASE("CMake's dependencies of a module are among those it may see") {
+    const fs::path root = feedwright::test::source_folder();
+    const std::string text = feedwright::base::read_file((root / "src/CMakeLists.txt").string());
+    static const std::regex module("feedwright_module\\(\\s*([a-z_]+)\\s([^)]*)\\)");
+    static const std::regex depends("DEPENDS((?:\\s+[a-z_]+)+)");
+    std::size_t modules = 0;
+    for (std::sregex_iterator i(text.begin(), text.end(), module), end; i != end; ++i) {
+        const std::string name = (*i)[1];
+        const std::string body = (*i)[2];
+        ++modules;
+        INFO(name);
+        REQUIRE(may_see().contains(name));
+        std::smatch match;
+        if (!std::regex_search(body, match, depends)) continue;
+        std::istringstream words(match[1].str());
+        for (std::string other; words >> other;) {
+            INFO(other);
+            CHECK(may_see().at(name).contains(other));
+        }
+    }
+    CHECK(modules >= 4);
+}
+
+TEST_CASE("the table itself has no circles") {
+    for (const auto& [module, seen] : may_see()) {
+        INFO(module);
+        CHECK_FALSE(seen.contains(module));
+        for (const std::string& other : seen) {
+            INFO(other);
+            REQUIRE(may_see().contains(other));
+            CHECK_FALSE(may_see().at(other).contains(module));
+            for (const std::string& further : may_see().at(other))
+                CHECK(seen.contains(further));
+        }
+    }
+}
+
+TEST_CASE("a breach of the include rules is seen") {
+    CHECK(count("src/lp/x.cpp", "#include \"feedwright/catalog/library.hpp\"\n") == 1);
+    CHECK(count("src/base/x.cpp", "  #  include \"catalog/loading.hpp\"\n") == 1);
+    CHECK(count("src/economics/x.cpp", "#include \"feedwright/formulate/mix.hpp\"\n") == 1);
+    CHECK(count("src/trial/x.cpp", "#include \"feedwright/lp/solver.hpp\"\n") == 1);
+    CHECK(count("src/report/x.cpp", "#include \"feedwright/lp/solver.hpp\"\n") == 1);
+    CHECK(count("src/report/x.cpp", "#include \"catalog/loading.hpp\"\n") == 1);
+    CHECK(count("src/report/x.cpp", "#include \"feedwright/cli/app.hpp\"\n") == 1);
+    CHECK(count("src/formulate/x.cpp", "#include \"lp/proof.hpp\"\n") == 1);
+    CHECK(count("include/feedwright/job/x.hpp", "#include \"base/json.hpp\"\n") == 1);
+    CHECK(count("src/job/x.cpp", "#include \"x.hpp\"\n") == 1);
+    CHECK(count("src/job/x.cpp", "#include <feedwright/base/text.hpp>\n") == 1);
+    CHECK(count("src/job/x.cpp", "#include \"nowhere/x.hpp\"\n") == 1);
+    CHECK(count("src/main.cpp", "") == 1);
+    CHECK(count("src/newmodule/x.cpp", "") == 1);
+    // Libraries outside their place.
+    CHECK(count("src/lp/x.cpp", "#include <glpk.h>\n") == 1);
+    CHECK(count("src/formulate/x.cpp", "#include <CLI/CLI.hpp>\n") == 1);
+    CHECK(count("src/catalog/x.cpp", "#include <nlohmann/json.hpp>\n") == 1);
+    CHECK(count("src/economics/x.cpp", "#include <boost/math/distributions.hpp>\n") == 1);
+    CHECK(count("include/feedwright/trial/x.hpp", "#include <boost/math/tools.hpp>\n") == 1);
+    // The outside world.
+    CHECK(count("src/base/x.cpp", "#include <iostream>\nstd::cout << 1;\n") == 2);
+    CHECK(count("src/base/x.cpp", "const char* home = getenv(\"HOME\");\n") == 1);
+    CHECK(count("src/report/x.cpp", "if (isatty(1)) colour();\n") == 1);
+    CHECK(count("src/batch/x.cpp", "std::cerr << 1; // progress\n") == 1);
+}
+
+TEST_CASE("what the include rules allow is not complained of") {
+    CHECK(count("src/base/json.cpp", "#include <nlohmann/json.hpp>\n#include <fmt/format.h>\n") ==
+          0);
+    CHECK(count("src/lp/glpk_session.cpp", "#include <glpk.h>\n#include \"lp/proof.hpp\"\n") == 0);
+    CHECK(count("src/trial/x.cpp", "#include <boost/math/distributions/students_t.hpp>\n") == 0);
+    CHECK(count("src/cli/x.cpp",
+                "#include <CLI/CLI.hpp>\n#include <iostream>\nstd::cout << 1;\n") == 0);
+    CHECK(count("src/report/x.cpp",
+                "#include \"feedwright/lp/solution.hpp\"\n#include \"report/layout.hpp\"\n") == 0);
+    CHECK(count("src/job/x.cpp", "#include \"catalog/loading.hpp\"\n// never std::cout here\n") ==
+          0);
+    CHECK(count("src/recipe/x.cpp", "#include \"feedwright/formulate/mix.hpp\"\n") == 0);
+}
