@@ -53,7 +53,7 @@ class ProfileReader {
         for (const catalog::RequirementLimit& limit : stage_.limits) {
             if (own.contains(limit.nutrient)) continue;
             job_.limits.push_back({limit.nutrient, limit.min, limit.max, limit.basis, false,
-                                   limit.advisory && !job_.strict_profile, limit.level,
+                                   limit.advisory && !job_.enforce_advisory, limit.level,
                                    limit.source, limit.note});
         }
     }
@@ -66,7 +66,7 @@ class ProfileReader {
                                          });
             if (own) continue;
             job_.ratios.push_back({ratio.of, ratio.to, ratio.min, ratio.max,
-                                   ratio.advisory && !job_.strict_profile, ratio.source});
+                                   ratio.advisory && !job_.enforce_advisory, ratio.source});
         }
     }
 
@@ -166,7 +166,7 @@ class Reader {
         : library_(library), options_(options), recipe_(recipe) {
         job_.dictionary = library.dictionary();
         job_.caps_in_use = options.caps;
-        job_.strict_profile = options.strict_profile;
+        job_.enforce_advisory = options.enforce_advisory;
     }
 
     Job read_json(const std::string& file, const std::shared_ptr<const base::JsonDocument>& text) {

@@ -108,7 +108,7 @@ struct Job {
     std::optional<double> finished_moisture;  ///< percent
     bool free_total = false;
     CapsInUse caps_in_use = CapsInUse::usual;
-    bool strict_profile = false;
+    bool enforce_advisory = false;
     catalog::NutrientDictionary dictionary;  ///< the library's, then the job's own
     std::vector<Choice> ingredients;
     std::vector<NutrientLimit> limits;
@@ -127,7 +127,7 @@ struct ReadOptions {
     std::optional<PriceList> prices;     ///< over the file's
     CapsInUse caps = CapsInUse::usual;
     /// Let advisory limits of the profile shape the mix.
-    bool strict_profile = false;
+    bool enforce_advisory = false;
     std::optional<double> batch_kg;
 };
 

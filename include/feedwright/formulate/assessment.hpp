@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "feedwright/catalog/ingredient.hpp"
+#include "feedwright/formulate/limit.hpp"
+#include "feedwright/job/job.hpp"
+
+namespace feedwright::formulate {
+
+/// How a mix stands to one limit.
+struct LimitResult {
+    Limit limit;
+    std::optional<double> value;           ///< empty when it is a share of nothing
+    std::optional<double> margin;          ///< to the nearer side; negative when missed
+    std::optional<double> margin_percent;  ///< relative to that side, where it is not zero
+    bool binding = false;
+    bool met = true;                       ///< within binding_margin
+    std::optional<double> shadow_price;    ///< change of cost per kg when the limit's number rises by one
+    double known_percent = 100;            ///< share of the mix, by weight, with a value for it
+    std::vector<std::string> unknown_in;   ///< ingredients of the mix without one
+};
+
+/// The amount of one nutrient in the mix.
+struct AnalysisItem {
+    std::string nutrient;
+    std::string name;
+    std::string unit;
+    std::string group;
+    double value = 0;
+    double known_percent = 100;
+    /// The weakest origin among the ingredients: estimated before derived before stated.
+    catalog::Origin origin = catalog::Origin::stated;
+};
+
+/// A warning to show with a mix.
+struct CautionResult {
+    std::string text;
+    std::string source;
+    std::string jurisdiction;
+    std::optional<int> year;
+};
+
+/// Everything that follows from amounts alone.
+struct Assessment {
+    std::vector<LimitResult> limits;
+    std::vector<AnalysisItem> analysis;
+    std::optional<double> dry_matter;  ///< percent as mixed; empty when unknown for an ingredient in use
+};
+
+/// Compares amounts `x` (in the job's ingredient order; kg per kg of feed, or kg) with `limits`, and analyses them.
+Assessment assess(const job::Job& job, const std::vector<Limit>& limits,
+                  const std::vector<double>& x);
+
+/// The library's cautions that touch the mix (or belong to every mix), in the library's order.
+std::vector<CautionResult> cautions_for(const job::Job& job, const std::vector<double>& x,
+                                        const std::vector<catalog::Caution>& cautions);
+
+}  // namespace feedwright::formulate

@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "feedwright/job/job.hpp"
+
+namespace feedwright::formulate {
+
+enum class LimitKind { balance, inclusion, group, replacement, ratio, nutrient };
+
+std::string_view to_string(LimitKind kind);
+
+/// One limit on a mix, as arithmetic. With amounts x of the job's ingredients (kg as fed per kg of
+/// feed; kg when the total is free) its value is
+///
+///     sum(amount[i] x[i])                       when `per` is empty,
+///     sum(amount[i] x[i]) / sum(per[i] x[i])    otherwise (shares, ratios, dry-matter basis),
+///
+/// and the limit asks min <= value <= max, in `unit`. Multiplied out, each side is one linear row.
+/// An unknown amount counts as zero here, and its ingredient is listed in `unknown`.
+struct Limit {
+    /// "nutrient:lysine", "inclusion:maize", "group:animal meals", "ratio:calcium/phosphorus"
+    std::string id;
+    LimitKind kind = LimitKind::nutrient;
+    std::string name;   ///< for people: "lysine", "calcium : phosphorus"
+    std::string unit;   ///< of min, max and value; empty for a ratio
+    std::string basis;  ///< as_fed, dry_matter or of_protein; empty where it has no meaning
+    std::optional<double> min;
+    std::optional<double> max;
+    std::vector<double> amount;        ///< one an ingredient
+    std::vector<double> per;           ///< one an ingredient, or empty
+    std::vector<std::size_t> unknown;  ///< ingredients without a value for it, ascending
+    bool advisory = false;             ///< reported, not asked of the mix
+    std::string level;
+    std::string source;
+    std::string note;
+};
+
+/// Every limit of the job, by kind in the order of LimitKind, then by id. An ingredient has an
+/// inclusion limit when it has a min, max or stock of its own, and another when a library cap holds.
+/// Throws base::DataError when a finished moisture is asked and an ingredient's dry matter is unknown.
+std::vector<Limit> limits_of(const job::Job& job);
+
+/// Value of a limit for amounts `x`; nullopt when what it is a share of is zero.
+std::optional<double> value_of(const Limit& limit, const std::vector<double>& x);
+
+/// sum(per x), or 1 when `per` is empty: by how much a row's number moves when the limit's moves by 1.
+double scale_of(const Limit& limit, const std::vector<double>& x);
+
+/// A limit binds when its margin, over max(1, |limit|), is below this.
+inline constexpr double binding_margin = 1e-7;
+
+}  // namespace feedwright::formulate

@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "feedwright/formulate/assessment.hpp"
+#include "feedwright/lp/solution.hpp"
+
+namespace feedwright::formulate {
+
+/// An ingredient that is in the mix.
+struct MixItem {
+    std::string id;
+    std::string name;
+    double amount = 0;   ///< kg as fed per kg of feed; kg when the total is free
+    double percent = 0;  ///< of all that is weighed in, as fed
+    std::optional<double> dry_matter_percent;  ///< share of the dry matter; with a finished moisture
+    double price = 0;
+    double cost_per_kg = 0;   ///< what it adds to the cost of one kg of feed (of the ration: to its cost)
+    double cost_percent = 0;  ///< of the cost
+    std::optional<double> batch_kg;
+    std::optional<double> price_low;   ///< the mix stays best while its price is within [low, high];
+    std::optional<double> price_high;  ///< a missing end means however low or high
+};
+
+/// An ingredient that is not in the mix and the price below which it would come in.
+struct UnusedItem {
+    std::string id;
+    std::string name;
+    double price = 0;
+    std::optional<double> enters_below;  ///< empty when no price brings it in
+};
+
+/// For one limit: the best that the ingredients can give under the balance and the inclusion limits alone.
+struct Reachable {
+    std::string limit;  ///< id with its side: "nutrient:lysine:min"
+    std::string name;
+    std::string unit;
+    double wanted = 0;
+    double best = 0;
+    bool possible = true;
+};
+
+/// The answer to a job.
+struct Formulation {
+    lp::Status status = lp::Status::failed;
+    std::string message;  ///< why, for failed and limit
+    std::vector<double> amounts;
+    double cost = 0;         ///< per kg of feed; of the ration when the total is free
+    double cost_per_kg = 0;
+    double weighed_in = 1;   ///< sum of amounts: kg weighed in per kg of finished feed; kg when the total is free
+    std::vector<MixItem> mix;       ///< most first
+    std::vector<UnusedItem> unused;  ///< nearest to coming in first
+    Assessment assessment;
+    lp::Certificate proof;
+    std::vector<Reachable> reachable;      ///< when infeasible
+    std::vector<std::string> unbounded_by;  ///< when unbounded: nothing limits these ingredients
+};
+
+}  // namespace feedwright::formulate

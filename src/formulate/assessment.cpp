@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/formulate/assessment.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+namespace feedwright::formulate {
+
+namespace {
+
+double sum(const std::vector<double>& x) { return std::accumulate(x.begin(), x.end(), 0.0); }
+
+LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<double>& x,
+                    double total) {
+    LimitResult result;
+    result.limit = limit;
+    result.value = value_of(limit, x);
+    double unknown = 0;
+    for (const std::size_t i : limit.unknown) {
+        if (!(x[i] > 0)) continue;
+        unknown += x[i];
+        result.unknown_in.push_back(job.ingredients[i].id);
+    }
+    if (total > 0) result.known_percent = 100 * (total - unknown) / total;
+    if (result.unknown_in.empty()) result.known_percent = 100;
+    if (!result.value) return result;
+    std::optional<double> nearest_limit;
+    if (limit.min) {
+        result.margin = *result.value - *limit.min;
+        nearest_limit = limit.min;
+    }
+    if (limit.max && (!result.margin || *limit.max - *result.value < *result.margin)) {
+        result.margin = *limit.max - *result.value;
+        nearest_limit = limit.max;
+    }
+    if (!result.margin) return result;
+    const double scaled = *result.margin / std::max(1.0, std::abs(*nearest_limit));
+    result.binding = std::abs(scaled) < binding_margin;
+    result.met = scaled > -binding_margin;
+    if (*nearest_limit != 0) result.margin_percent = 100 * *result.margin / std::abs(*nearest_limit);
+    return result;
+}
+
+// From surest to least sure.
+int unsureness(catalog::Origin origin) {
+    switch (origin) {
+        case catalog::Origin::zero:
+        case catalog::Origin::stated: return 0;
+        case catalog::Origin::derived: return 1;
+        case catalog::Origin::estimated: return 2;
+    }
+    return 0;
+}
+
+bool holds(const std::vector<std::string>& list, const std::string& word) {
+    return std::find(list.begin(), list.end(), word) != list.end();
+}
+
+}  // namespace
+
+Assessment assess(const job::Job& job, const std::vector<Limit>& limits,
+                  const std::vector<double>& x) {
+    Assessment assessment;
+    const double total = sum(x);
+    for (const Limit& limit : limits) {
+        assessment.limits.push_back(measure(job, limit, x, total));
+    }
+    if (!(total > 0)) return assessment;
+    // Amounts of a ration count per kg of it; of a feed, per kg of finished feed.
+    const double per = job.free_total ? total : 1;
+    for (const catalog::Nutrient& nutrient : job.dictionary.all()) {
+        AnalysisItem item{nutrient.id, nutrient.name, nutrient.unit, nutrient.group,
+                          0,           0,             catalog::Origin::stated};
+        double known = 0;
+        bool all_known = true;
+        bool all_zero = true;
+        for (std::size_t i = 0; i < x.size(); ++i) {
+            if (!(x[i] > 0)) continue;
+            const catalog::Amount* amount = job.ingredients[i].composition.find(nutrient.id);
+            if (amount == nullptr) {
+                all_known = false;
+                continue;
+            }
+            known += x[i];
+            all_zero = all_zero && amount->origin == catalog::Origin::zero;
+            item.value += amount->value * x[i] / per;
+            if (unsureness(amount->origin) > unsureness(item.origin)) item.origin = amount->origin;
+        }
+        if (!(known > 0) || (all_zero && !all_known)) continue;
+        item.known_percent = all_known ? 100 : 100 * known / total;
+        if (nutrient.id == "dry_matter" && all_known) assessment.dry_matter = item.value;
+        assessment.analysis.push_back(std::move(item));
+    }
+    return assessment;
+}
+
+std::vector<CautionResult> cautions_for(const job::Job& job, const std::vector<double>& x,
+                                        const std::vector<catalog::Caution>& cautions) {
+    const double total = sum(x);
+    std::vector<CautionResult> shown;
+    for (const catalog::Caution& caution : cautions) {
+        if (!caution.species.empty() && !holds(caution.species, job.animal.species)) continue;
+        if (!caution.stages.empty() && !holds(caution.stages, job.stage)) continue;
+        bool touches = caution.ingredients.empty() && caution.categories.empty();
+        for (std::size_t i = 0; i < x.size() && !touches; ++i) {
+            const job::Choice& choice = job.ingredients[i];
+            touches = x[i] > 0 && 100 * x[i] / total > caution.above_percent &&
+                      (holds(caution.ingredients, choice.id) ||
+                       holds(caution.categories, choice.category));
+        }
+        if (touches) {
+            shown.push_back({caution.text, caution.source, caution.jurisdiction, caution.year});
+        }
+    }
+    return shown;
+}
+
+}  // namespace feedwright::formulate

@@ -1,0 +1,279 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/formulate/limit.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/text.hpp"
+#include "feedwright/base/units.hpp"
+
+namespace feedwright::formulate {
+
+namespace {
+
+// Turns a job's limits into arithmetic over its ingredients.
+class LimitReader {
+  public:
+    explicit LimitReader(const job::Job& job) : job_(job), count_(job.ingredients.size()) {}
+
+    std::vector<Limit> read() {
+        if (job_.finished_moisture) require_dry_matter();
+        if (!job_.free_total) add_balance();
+        for (std::size_t i = 0; i < count_; ++i) add_inclusion(i);
+        for (const job::CapLimit& cap : job_.caps) add_cap(cap);
+        for (const job::GroupLimit& group : job_.groups) add_group(group);
+        for (const job::ReplacementLimit& limit : job_.replacements) add_replacement(limit);
+        for (const job::RatioLimit& ratio : job_.ratios) add_ratio(ratio);
+        for (const job::NutrientLimit& limit : job_.limits) add_nutrient(limit);
+        std::stable_sort(limits_.begin(), limits_.end(), [](const Limit& a, const Limit& b) {
+            return std::pair(a.kind, std::string_view(a.id)) <
+                   std::pair(b.kind, std::string_view(b.id));
+        });
+        return std::move(limits_);
+    }
+
+  private:
+    Limit& add(LimitKind kind, std::string id, std::string name) {
+        Limit limit;
+        limit.id = std::string(to_string(kind)) + ':' + std::move(id);
+        limit.kind = kind;
+        limit.name = std::move(name);
+        limit.amount.assign(count_, 0.0);
+        limit.source = "job";
+        return limits_.emplace_back(std::move(limit));
+    }
+
+    // The amount of a nutrient in ingredient i, 0 and noted when it is not known.
+    double amount_of(std::size_t i, std::string_view nutrient, Limit& limit) const {
+        const catalog::Amount* amount = job_.ingredients[i].composition.find(nutrient);
+        if (amount != nullptr) return amount->value;
+        if (limit.unknown.empty() || limit.unknown.back() != i) limit.unknown.push_back(i);
+        return 0;
+    }
+
+    double dry_matter(std::size_t i) const {
+        return job_.ingredients[i].composition.find("dry_matter")->value;
+    }
+
+    void require_dry_matter() const {
+        base::Diagnostics diagnostics;
+        for (const job::Choice& choice : job_.ingredients) {
+            if (choice.composition.find("dry_matter") != nullptr) continue;
+            diagnostics.add({job_.file, "ingredient " + choice.id, "no dry matter",
+                             "its dry matter in percent, because a finished moisture is asked for",
+                             "Give the ingredient a \"dry_matter\" of its own"});
+        }
+        diagnostics.throw_if_any();
+    }
+
+    void add_balance() {
+        Limit& limit = job_.finished_moisture
+                           ? add(LimitKind::balance, "dry_matter", "dry matter of the finished feed")
+                           : add(LimitKind::balance, "total", "total of the mix");
+        limit.unit = "%";
+        for (std::size_t i = 0; i < count_; ++i) {
+            limit.amount[i] = job_.finished_moisture ? dry_matter(i) : 100;
+        }
+        limit.min = limit.max = 100 - job_.finished_moisture.value_or(0);
+    }
+
+    // Makes a limit on the weight of some ingredients, in percent of what is weighed in, or in kg.
+    void weigh(Limit& limit, const std::vector<std::size_t>& members) const {
+        limit.unit = job_.free_total ? "kg" : "%";
+        for (const std::size_t i : members) limit.amount[i] = job_.free_total ? 1 : 100;
+        if (job_.finished_moisture) limit.per.assign(count_, 1.0);
+    }
+
+    void add_inclusion(std::size_t i) {
+        const job::Choice& choice = job_.ingredients[i];
+        if (choice.min || choice.max) {
+            Limit& limit = add(LimitKind::inclusion, choice.id, choice.name);
+            weigh(limit, {i});
+            limit.min = choice.min;
+            limit.max = choice.max;
+        }
+        if (choice.stock_kg) {
+            Limit& limit = add(LimitKind::inclusion, choice.id + "@stock", choice.name + ", stock");
+            limit.unit = job_.free_total ? "kg" : "%";
+            limit.amount[i] = job_.free_total ? 1 : 100;
+            if (!job_.free_total && !job_.batch_kg) {
+                throw base::DataError(base::Diagnostic{
+                    job_.file, "ingredient " + choice.id, "a stock_kg and no batch_kg",
+                    "the weight of the batch that the stock is for", "Add \"batch_kg\""});
+            }
+            limit.max = job_.free_total ? *choice.stock_kg
+                                        : 100 * *choice.stock_kg / *job_.batch_kg;
+        }
+    }
+
+    void add_cap(const job::CapLimit& cap) {
+        std::vector<std::size_t> members;
+        bool own = false;
+        for (std::size_t i = 0; i < count_; ++i) {
+            const job::Choice& choice = job_.ingredients[i];
+            if (std::find(cap.ingredients.begin(), cap.ingredients.end(), choice.id) ==
+                cap.ingredients.end()) {
+                continue;
+            }
+            members.push_back(i);
+            own = own || (choice.id == cap.subject && (choice.min || choice.max));
+        }
+        const std::string name = cap.subject.starts_with("category:")
+                                     ? "all of " + cap.subject.substr(9)
+                                     : job_.ingredients[members.front()].name;
+        Limit& limit = add(LimitKind::inclusion, cap.subject + (own ? "@cap" : ""), name);
+        weigh(limit, members);
+        if (job_.finished_moisture) {
+            limit.basis = "dry_matter";
+            for (std::size_t i = 0; i < count_; ++i) limit.per[i] = dry_matter(i) / 100;
+            for (const std::size_t i : members) limit.amount[i] = dry_matter(i);
+        }
+        limit.max = cap.max;
+        limit.level = catalog::to_string(cap.kind);
+        limit.source = cap.source;
+        limit.note = cap.note;
+    }
+
+    void add_group(const job::GroupLimit& group) {
+        Limit& limit = add(LimitKind::group, group.name, group.name);
+        std::vector<std::size_t> members;
+        for (std::size_t i = 0; i < count_; ++i) {
+            if (std::find(group.ingredients.begin(), group.ingredients.end(),
+                          job_.ingredients[i].id) != group.ingredients.end()) {
+                members.push_back(i);
+            }
+        }
+        weigh(limit, members);
+        limit.min = group.min;
+        limit.max = group.max;
+    }
+
+    void add_replacement(const job::ReplacementLimit& replacement) {
+        const auto& references = replacement.references;
+        std::string of = "all protein";
+        if (references.size() == 1) of = references[0];
+        if (references.size() > 1) of = "fish meals";
+        Limit& limit = add(LimitKind::replacement, replacement.ingredient + '/' + of,
+                           job_.find(replacement.ingredient)->name + " for " + of);
+        limit.unit = "%";
+        limit.per.assign(count_, 0.0);
+        for (std::size_t i = 0; i < count_; ++i) {
+            const std::string& id = job_.ingredients[i].id;
+            const bool replaces = id == replacement.ingredient;
+            const bool counts = replaces || references.empty() ||
+                                std::find(references.begin(), references.end(), id) !=
+                                    references.end();
+            if (!counts) continue;
+            limit.per[i] = replacement.by_weight ? 1 : amount_of(i, "crude_protein", limit);
+            if (replaces) limit.amount[i] = 100 * limit.per[i];
+        }
+        limit.max = replacement.max;
+        limit.source = replacement.source;
+        limit.note = replacement.note;
+    }
+
+    void add_ratio(const job::RatioLimit& ratio) {
+        const catalog::Nutrient& of = *job_.dictionary.find(ratio.of);
+        const catalog::Nutrient& to = *job_.dictionary.find(ratio.to);
+        Limit& limit =
+            add(LimitKind::ratio, ratio.of + '/' + ratio.to, of.name + " : " + to.name);
+        if (of.unit != to.unit) limit.unit = of.unit + " per " + to.unit;
+        limit.per.assign(count_, 0.0);
+        for (std::size_t i = 0; i < count_; ++i) {
+            limit.amount[i] = amount_of(i, ratio.of, limit);
+            limit.per[i] = amount_of(i, ratio.to, limit);
+        }
+        limit.min = ratio.min;
+        limit.max = ratio.max;
+        limit.advisory = ratio.advisory;
+        limit.source = ratio.source;
+    }
+
+    void add_nutrient(const job::NutrientLimit& asked) {
+        const catalog::Nutrient& nutrient = *job_.dictionary.find(asked.nutrient);
+        const std::string basis(catalog::to_string(asked.basis));
+        const bool again = std::any_of(limits_.begin(), limits_.end(), [&](const Limit& other) {
+            return other.id == "nutrient:" + asked.nutrient;
+        });
+        Limit& limit =
+            add(LimitKind::nutrient, asked.nutrient + (again ? '@' + basis : ""), nutrient.name);
+        limit.basis = basis;
+        limit.unit = nutrient.unit;
+        double factor = 1;
+        if (asked.is_amount) {
+            // A daily total: percent becomes kg, "g/kg" becomes g.
+            const bool percent = nutrient.unit == "%";
+            limit.unit = percent ? "kg" : nutrient.unit.substr(0, nutrient.unit.size() - 3);
+            if (percent) factor = 0.01;
+        } else if (asked.basis == catalog::Basis::of_protein) {
+            limit.unit = "% of protein";
+            factor = base::convert(1, nutrient.unit, "%").value_or(1);
+        }
+        for (std::size_t i = 0; i < count_; ++i) {
+            limit.amount[i] = factor * amount_of(i, asked.nutrient, limit);
+        }
+        if (asked.basis == catalog::Basis::dry_matter) {
+            limit.per.assign(count_, 0.0);
+            for (std::size_t i = 0; i < count_; ++i) {
+                limit.per[i] = amount_of(i, "dry_matter", limit) / 100;
+            }
+        } else if (asked.basis == catalog::Basis::of_protein) {
+            limit.per.assign(count_, 0.0);
+            for (std::size_t i = 0; i < count_; ++i) {
+                limit.per[i] = amount_of(i, "crude_protein", limit) / 100;
+            }
+        } else if (job_.free_total && !asked.is_amount) {
+            limit.per.assign(count_, 1.0);
+        }
+        std::sort(limit.unknown.begin(), limit.unknown.end());
+        limit.unknown.erase(std::unique(limit.unknown.begin(), limit.unknown.end()),
+                            limit.unknown.end());
+        limit.min = asked.min;
+        limit.max = asked.max;
+        limit.advisory = asked.advisory;
+        limit.level = asked.level;
+        limit.source = asked.source;
+        limit.note = asked.note;
+    }
+
+    const job::Job& job_;
+    std::size_t count_;
+    std::vector<Limit> limits_;
+};
+
+double dot(const std::vector<double>& a, const std::vector<double>& x) {
+    double sum = 0;
+    for (std::size_t i = 0; i < a.size(); ++i) sum += a[i] * x[i];
+    return sum;
+}
+
+}  // namespace
+
+std::string_view to_string(LimitKind kind) {
+    switch (kind) {
+        case LimitKind::balance: return "balance";
+        case LimitKind::inclusion: return "inclusion";
+        case LimitKind::group: return "group";
+        case LimitKind::replacement: return "replacement";
+        case LimitKind::ratio: return "ratio";
+        case LimitKind::nutrient: return "nutrient";
+    }
+    return "";
+}
+
+std::vector<Limit> limits_of(const job::Job& job) { return LimitReader(job).read(); }
+
+std::optional<double> value_of(const Limit& limit, const std::vector<double>& x) {
+    const double scale = scale_of(limit, x);
+    if (!(scale > 0)) return std::nullopt;
+    return dot(limit.amount, x) / scale;
+}
+
+double scale_of(const Limit& limit, const std::vector<double>& x) {
+    return limit.per.empty() ? 1 : dot(limit.per, x);
+}
+
+}  // namespace feedwright::formulate
