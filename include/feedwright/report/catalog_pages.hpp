@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "feedwright/catalog/library.hpp"
+#include "feedwright/report/document.hpp"
+
+namespace feedwright::report {
+
+/// A cap together with the species whose profile states it.
+struct SpeciesCap {
+    std::string species;
+    catalog::Cap cap;
+};
+
+/// An ingredient as a page to print: values with n, SD and source, what is missing, caps by species, cautions.
+Document ingredient_page(const catalog::Ingredient& ingredient,
+                         const catalog::NutrientDictionary& dictionary,
+                         const catalog::Composition& composition,
+                         const std::vector<SpeciesCap>& caps,
+                         const std::vector<catalog::Caution>& cautions,
+                         const std::vector<catalog::Source>& sources);
+std::string ingredient_json(const catalog::Ingredient& ingredient,
+                            const catalog::NutrientDictionary& dictionary,
+                            const catalog::Composition& composition,
+                            const std::vector<SpeciesCap>& caps);
+
+/// One stage of a profile: limits with level, basis and source, feeding, caps, conflicts between sources.
+Document profile_page(const catalog::Profile& profile, const catalog::Stage& stage,
+                      const catalog::NutrientDictionary& dictionary);
+std::string profile_json(const catalog::Profile& profile, const catalog::Stage& stage,
+                         const catalog::NutrientDictionary& dictionary);
+
+Document nutrient_page(const catalog::Nutrient& nutrient);
+Document source_page(const catalog::Source& source);
+
+/// A plain table of things by id; `json` forms are lists of objects with the same keys.
+Document list_page(const std::string& title, const Table& table);
+std::string table_json(const std::string& name, const Table& table);
+
+}  // namespace feedwright::report

@@ -1,0 +1,358 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
+#include "feedwright/report/results.hpp"
+#include "report/sections.hpp"
+
+namespace feedwright::report {
+
+namespace {
+
+using formulate::Formulation;
+using formulate::LimitKind;
+using formulate::LimitResult;
+
+std::string per_unit(const job::Job& job) { return job.free_total ? "the ration" : "one kg of feed"; }
+
+void add_verdict(Document& document, const job::Job& job, const Formulation& result) {
+    std::size_t asked = 0;
+    std::vector<std::string> tight;
+    for (const LimitResult& limit : result.assessment.limits) {
+        if (limit.limit.advisory) continue;
+        ++asked;
+        if (limit.binding && limit.limit.kind != LimitKind::balance) tight.push_back(limit.limit.name);
+    }
+    std::string text = fmt::format(
+        "It works. This mix meets all {}, and no cheaper mix of these {} does.",
+        count_of(asked, "limit", "limits"),
+        count_of(job.ingredients.size(), "ingredient", "ingredients"));
+    if (tight.size() > 6) {
+        text += fmt::format(" {} limits have nothing to spare.", tight.size());
+    } else if (!tight.empty()) {
+        text += fmt::format(" Nothing to spare on {}.", base::join_words(tight));
+    }
+    document.blocks.push_back(Paragraph{std::move(text), Tone::good});
+}
+
+void add_weighing(Document& document, const job::Job& job, const Formulation& result) {
+    document.blocks.push_back(Heading{"Weigh out"});
+    Table table;
+    table.key = "mix";
+    table.columns = {{"ingredient", Align::left, "ingredient"}, {"% of mix", Align::right, "percent"}};
+    if (job.finished_moisture) {
+        table.columns.push_back({"% of dry", Align::right, "percent_of_dry_matter"});
+    }
+    const bool batch = job.batch_kg && !job.free_total;
+    if (batch) {
+        table.columns.push_back(
+            {fmt::format("for {} kg", base::shortest(*job.batch_kg)), Align::right, "batch_kg"});
+    }
+    if (job.free_total) table.columns.push_back({"kg", Align::right, "amount_kg"});
+    table.columns.push_back({"price", Align::right, "price_per_kg"});
+    table.columns.push_back({"share of cost", Align::right, "cost_percent"});
+    for (const formulate::MixItem& item : result.mix) {
+        std::vector<Cell> row{text_cell(item.name), number_cell(item.percent, 2)};
+        if (job.finished_moisture) row.push_back(number_cell(*item.dry_matter_percent, 2));
+        if (batch) row.push_back({weight(*item.batch_kg), item.batch_kg, Tone::plain});
+        if (job.free_total) row.push_back(number_cell(item.amount, 3));
+        row.push_back(number_cell(item.price, 4));
+        row.push_back({base::fixed(item.cost_percent, 1) + " %", item.cost_percent, Tone::plain});
+        table.rows.push_back(std::move(row));
+    }
+    document.blocks.push_back(std::move(table));
+    if (!job.finished_moisture) return;
+    const double water = result.weighed_in - 1;
+    const double batch_size = job.batch_kg.value_or(1);
+    document.blocks.push_back(Paragraph{
+        fmt::format("These weigh {} and are to give {} of finished feed at {} % moisture: {} {} of "
+                    "water.",
+                    weight(result.weighed_in * batch_size), weight(batch_size),
+                    base::shortest(*job.finished_moisture), water >= 0 ? "dry off" : "add",
+                    weight(std::abs(water) * batch_size)),
+        Tone::plain});
+}
+
+void add_cost(Document& document, const job::Job& job, const Formulation& result) {
+    document.blocks.push_back(Heading{"Cost of materials"});
+    Facts facts;
+    facts.key = "cost";
+    if (job.free_total) {
+        facts.items.emplace_back("the ration",
+                                 Cell{money(result.cost, job.currency), result.cost, Tone::plain});
+    }
+    facts.items.emplace_back(
+        "per kg of feed",
+        Cell{money(result.cost_per_kg, job.currency), result.cost_per_kg, Tone::plain});
+    if (job.batch_kg && !job.free_total) {
+        const double batch = result.cost_per_kg * *job.batch_kg;
+        facts.items.emplace_back("per batch", Cell{money(batch, job.currency, 2), batch, Tone::plain});
+    }
+    for (const formulate::AnalysisItem& item : result.assessment.analysis) {
+        if (item.nutrient != "crude_protein" || !(item.value > 0)) continue;
+        const double per_protein = 100 * result.cost_per_kg / item.value;
+        facts.items.emplace_back("per kg of protein", Cell{money(per_protein, job.currency, 2),
+                                                           per_protein, Tone::plain});
+    }
+    document.blocks.push_back(std::move(facts));
+    document.blocks.push_back(Paragraph{
+        "Materials only: labour, energy, losses and equipment come on top.", Tone::quiet});
+}
+
+std::string step_text(const LimitResult& limit) {
+    const std::string unit = limit.limit.unit == "%" ? "point" : limit.limit.unit;
+    return limit.limit.unit.empty() ? "1" : "1 " + unit;
+}
+
+void add_binding(Document& document, const job::Job& job, const Formulation& result) {
+    std::vector<const LimitResult*> priced;
+    for (const LimitResult& limit : result.assessment.limits) {
+        if (limit.limit.kind == LimitKind::balance || !limit.shadow_price) continue;
+        if (std::abs(*limit.shadow_price) > 1e-9) priced.push_back(&limit);
+    }
+    if (priced.empty()) return;
+    std::stable_sort(priced.begin(), priced.end(), [](const LimitResult* a, const LimitResult* b) {
+        return std::abs(*a->shadow_price) > std::abs(*b->shadow_price);
+    });
+    document.blocks.push_back(Heading{"What the tight limits cost"});
+    Table table;
+    table.key = "tight_limits";
+    table.columns = {{"if this limit were", Align::left, "change"},
+                     {"by", Align::right, "step"},
+                     {fmt::format("{} would cost", per_unit(job)), Align::right, "shadow_price"}};
+    for (const LimitResult* limit : priced) {
+        const bool fixed = limit->limit.min && limit->limit.max &&
+                           *limit->limit.min == *limit->limit.max;
+        const bool is_min = *limit->shadow_price > 0;
+        const std::string word = fixed ? "raised" : is_min ? "lowered" : "raised";
+        const double change = fixed || !is_min ? *limit->shadow_price : -*limit->shadow_price;
+        const std::string more = base::significant(std::abs(change), 3) +
+                                 (job.currency.empty() ? "" : ' ' + job.currency) +
+                                 (change > 0 ? " more" : " less");
+        table.rows.push_back({text_cell(fmt::format("{} ({}) {}", limit->limit.name,
+                                                    is_min ? "at least" : "at most", word)),
+                              text_cell(step_text(*limit)),
+                              {more, limit->shadow_price, Tone::plain}});
+    }
+    document.blocks.push_back(std::move(table));
+    document.blocks.push_back(Paragraph{
+        "These hold for small changes; a whole unit may be more than small.", Tone::quiet});
+}
+
+void add_unused(Document& document, const Formulation& result) {
+    if (result.unused.empty()) return;
+    document.blocks.push_back(Heading{"Not in the mix"});
+    Table table;
+    table.key = "unused";
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"price now", Align::right, "price_per_kg"},
+                     {"comes in below", Align::right, "enters_below"},
+                     {"a fall of", Align::right, "fall_percent"}};
+    for (const formulate::UnusedItem& item : result.unused) {
+        std::vector<Cell> row{text_cell(item.name), number_cell(item.price, 4)};
+        if (item.enters_below) {
+            const double fall = item.price > 0 ? 100 * (1 - *item.enters_below / item.price) : 0;
+            row.push_back(number_cell(*item.enters_below, 4));
+            row.push_back({base::fixed(fall, 1) + " %", fall, Tone::plain});
+        } else {
+            row.push_back(text_cell("no price"));
+            row.push_back({});
+        }
+        table.rows.push_back(std::move(row));
+    }
+    document.blocks.push_back(std::move(table));
+}
+
+void add_proof(Document& document, const Formulation& result) {
+    Facts facts;
+    facts.key = "proof";
+    const auto add = [&](const char* name, double value) {
+        facts.items.emplace_back(name, Cell{fmt::format("{:.1e}", value), value, Tone::plain});
+    };
+    add("primal residual", result.proof.primal_residual);
+    add("dual residual", result.proof.dual_residual);
+    add("duality gap", result.proof.duality_gap);
+    document.blocks.push_back(Heading{"Proof"});
+    document.blocks.push_back(std::move(facts));
+}
+
+void add_no_mix(Document& document, const job::Job& job, const Formulation& result) {
+    if (result.status == lp::Status::unbounded) {
+        document.blocks.push_back(Paragraph{
+            fmt::format("There is no cheapest mix: {} earns money and nothing limits it. Give it a "
+                        "max.",
+                        base::join_words(result.unbounded_by)),
+            Tone::bad});
+        return;
+    }
+    if (result.status != lp::Status::infeasible) {
+        document.blocks.push_back(
+            Paragraph{"No answer: " + result.message + ".", Tone::bad});
+        return;
+    }
+    document.blocks.push_back(Paragraph{
+        fmt::format("No mix of these {} meets all the limits.",
+                    count_of(job.ingredients.size(), "ingredient", "ingredients")),
+        Tone::bad});
+    Bullets bullets;
+    for (const formulate::Reachable& item : result.reachable) {
+        if (item.possible) continue;
+        const bool is_min = item.limit.ends_with(":min");
+        const std::string unit = item.unit.empty() ? "" : ' ' + item.unit;
+        bullets.items.push_back(
+            {fmt::format("{}: {} {}{} is asked; the {} these ingredients can give is {}{}.",
+                         item.name, is_min ? "at least" : "at most",
+                         base::shortest(item.wanted), unit, is_min ? "most" : "least",
+                         base::significant(item.best, 4), unit),
+             Tone::bad});
+    }
+    if (bullets.items.empty()) {
+        document.blocks.push_back(Paragraph{
+            result.reachable.empty()
+                ? "The limits on ingredients and groups alone leave no mix: look at their min and "
+                  "max first."
+                : "Each limit can be met alone, but not all of them together.",
+            Tone::bad});
+    } else {
+        document.blocks.push_back(Heading{"Out of reach, whatever the price"});
+        document.blocks.push_back(std::move(bullets));
+    }
+    if (result.reachable.empty()) return;
+    document.blocks.push_back(Heading{"How far these ingredients can go, one limit at a time"});
+    Table table;
+    table.key = "reachable";
+    table.columns = {{"limit", Align::left, "limit"},
+                     {"asked", Align::right, "wanted"},
+                     {"best possible", Align::right, "best"},
+                     {"", Align::left, "state"}};
+    for (const formulate::Reachable& item : result.reachable) {
+        const bool is_min = item.limit.ends_with(":min");
+        table.rows.push_back(
+            {text_cell(item.name + (is_min ? ", at least" : ", at most") +
+                       (item.unit.empty() ? "" : ", " + item.unit)),
+             amount_cell(item.wanted), amount_cell(item.best),
+             item.possible ? text_cell("within reach", Tone::good)
+                           : text_cell("out of reach", Tone::bad)});
+    }
+    document.blocks.push_back(std::move(table));
+}
+
+}  // namespace
+
+Document mix_document(const job::Job& job, const Formulation& result,
+                      const std::vector<formulate::CautionResult>& cautions, const Run& run) {
+    Document document;
+    document.title = job.title.empty() ? "Least-cost mix" : job.title;
+    add_profile(document, job);
+    if (result.status != lp::Status::optimal) {
+        add_no_mix(document, job, result);
+        return document;
+    }
+    add_verdict(document, job, result);
+    for (const std::string& note : job.notes) {
+        document.blocks.push_back(Paragraph{note, Tone::warn});
+    }
+    add_weighing(document, job, result);
+    add_cost(document, job, result);
+    add_limits(document, result.assessment.limits);
+    add_binding(document, job, result);
+    add_analysis(document, result.assessment, run.detail);
+    add_unknown(document, job, result.assessment);
+    add_unused(document, result);
+    add_cautions(document, cautions);
+    add_sources(document, result.assessment.limits);
+    if (run.detail) add_proof(document, result);
+    return document;
+}
+
+Document check_document(const job::Job& recipe, const recipe::Check& result,
+                        const std::vector<formulate::CautionResult>& cautions, const Run& run) {
+    Document document;
+    document.title = recipe.title.empty() ? "Recipe check" : recipe.title;
+    add_profile(document, recipe);
+    std::vector<std::string> missed;
+    std::size_t asked = 0;
+    for (const LimitResult& limit : result.assessment.limits) {
+        if (limit.limit.advisory || limit.limit.kind == LimitKind::balance) continue;
+        ++asked;
+        if (!limit.met) missed.push_back(limit.limit.name);
+    }
+    if (asked == 0) {
+        document.blocks.push_back(Paragraph{
+            "There is nothing to hold this recipe against: name a profile (--for) or give limits.",
+            Tone::warn});
+    } else if (result.passes) {
+        document.blocks.push_back(Paragraph{
+            fmt::format("It passes: all {} are met.", count_of(asked, "limit", "limits")),
+            Tone::good});
+    } else {
+        document.blocks.push_back(Paragraph{
+            fmt::format("It falls short on {} of {}: {}.", missed.size(),
+                        count_of(asked, "limit", "limits"), base::join_words(missed)),
+            Tone::bad});
+        Bullets bullets;
+        for (const LimitResult& limit : result.assessment.limits) {
+            if (limit.limit.advisory || limit.met || !limit.value) continue;
+            const bool low = limit.limit.min && *limit.value < *limit.limit.min;
+            const std::string unit = limit.limit.unit.empty() ? "" : ' ' + limit.limit.unit;
+            bullets.items.push_back(
+                {fmt::format("{}: it has {}{}, and should have {} {}{}{}.", limit.limit.name,
+                             base::significant(*limit.value, 4), unit,
+                             low ? "at least" : "at most",
+                             base::shortest(low ? *limit.limit.min : *limit.limit.max), unit,
+                             limit.unknown_in.empty()
+                                 ? ""
+                                 : fmt::format(" (no value for {})",
+                                               base::join_words(limit.unknown_in))),
+                 Tone::bad});
+        }
+        document.blocks.push_back(std::move(bullets));
+    }
+    for (const std::string& note : recipe.notes) {
+        document.blocks.push_back(Paragraph{note, Tone::warn});
+    }
+    document.blocks.push_back(Heading{"The recipe"});
+    Table table;
+    table.key = "mix";
+    table.columns = {{"ingredient", Align::left, "ingredient"}, {"% of mix", Align::right, "percent"}};
+    const bool batch = recipe.batch_kg && !recipe.free_total;
+    if (batch) {
+        table.columns.push_back(
+            {fmt::format("for {} kg", base::shortest(*recipe.batch_kg)), Align::right, "batch_kg"});
+    }
+    table.columns.push_back({"price", Align::right, "price_per_kg"});
+    table.columns.push_back({"adds per kg", Align::right, "cost_per_kg"});
+    for (const recipe::CheckedItem& item : result.mix) {
+        std::vector<Cell> row{text_cell(item.name), number_cell(item.percent, 2)};
+        if (batch) row.push_back({weight(*item.batch_kg), item.batch_kg, Tone::plain});
+        row.push_back(item.price ? number_cell(*item.price, 4) : Cell{});
+        row.push_back(item.cost_per_kg ? number_cell(*item.cost_per_kg, 4) : Cell{});
+        table.rows.push_back(std::move(row));
+    }
+    document.blocks.push_back(std::move(table));
+    if (result.cost_per_kg) {
+        Facts facts;
+        facts.key = "cost";
+        facts.items.emplace_back("materials, per kg of feed",
+                                 Cell{money(*result.cost_per_kg, recipe.currency),
+                                      result.cost_per_kg, Tone::plain});
+        document.blocks.push_back(std::move(facts));
+    } else if (!result.no_price.empty()) {
+        document.blocks.push_back(Paragraph{
+            fmt::format("No cost: {} without a price.", base::join_words(result.no_price)),
+            Tone::warn});
+    }
+    add_limits(document, result.assessment.limits);
+    add_analysis(document, result.assessment, run.detail);
+    add_unknown(document, recipe, result.assessment);
+    add_cautions(document, cautions);
+    add_sources(document, result.assessment.limits);
+    return document;
+}
+
+}  // namespace feedwright::report

@@ -1,0 +1,204 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <utility>
+
+#include "feedwright/base/json_writer.hpp"
+#include "feedwright/report/results.hpp"
+
+namespace feedwright::report {
+
+namespace {
+
+using base::JsonWriter;
+using formulate::Formulation;
+using formulate::LimitResult;
+
+std::string status_text(lp::Status status) {
+    switch (status) {
+        case lp::Status::optimal: return "optimal";
+        case lp::Status::infeasible: return "infeasible";
+        case lp::Status::unbounded: return "unbounded";
+        case lp::Status::limit:
+        case lp::Status::failed: return "failed";
+    }
+    return "failed";
+}
+
+void write_head(JsonWriter& json, const job::Job& job) {
+    if (!job.title.empty()) json.member("title", job.title);
+    if (job.profile) json.member("profile", job.profile->id);
+    if (!job.currency.empty()) json.member("currency", job.currency);
+    if (!job.notes.empty()) json.member("notes", job.notes);
+}
+
+void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
+    json.key("limits").begin_array();
+    for (const LimitResult& result : limits) {
+        const formulate::Limit& limit = result.limit;
+        json.begin_object();
+        json.member("id", limit.id);
+        json.member("kind", formulate::to_string(limit.kind));
+        json.member("name", limit.name);
+        json.member("unit", limit.unit);
+        if (!limit.basis.empty()) json.member("basis", limit.basis);
+        json.member("min", limit.min);
+        json.member("max", limit.max);
+        json.member("value", result.value);
+        json.member("margin", result.margin);
+        json.member("margin_percent", result.margin_percent);
+        json.member("met", result.met);
+        json.member("binding", result.binding);
+        json.member("shadow_price", result.shadow_price);
+        json.member("known_percent", result.known_percent);
+        json.member("unknown_in", result.unknown_in);
+        if (limit.advisory) json.member("advisory", true);
+        if (!limit.level.empty()) json.member("level", limit.level);
+        json.member("source", limit.source);
+        if (!limit.note.empty()) json.member("note", limit.note);
+        json.end_object();
+    }
+    json.end_array();
+}
+
+void write_analysis(JsonWriter& json, const std::vector<formulate::AnalysisItem>& analysis) {
+    json.key("analysis").begin_array();
+    for (const formulate::AnalysisItem& item : analysis) {
+        json.begin_object();
+        json.member("nutrient", item.nutrient);
+        json.member("value", item.value);
+        json.member("unit", item.unit);
+        json.member("known_percent", item.known_percent);
+        if (item.origin == catalog::Origin::derived || item.origin == catalog::Origin::estimated) {
+            json.member("origin", catalog::to_string(item.origin));
+        }
+        json.end_object();
+    }
+    json.end_array();
+}
+
+void write_tail(JsonWriter& json, const std::vector<formulate::CautionResult>& cautions,
+                const Run& run) {
+    json.key("cautions").begin_array();
+    for (const formulate::CautionResult& caution : cautions) {
+        json.begin_object();
+        json.member("text", caution.text);
+        if (!caution.jurisdiction.empty()) json.member("jurisdiction", caution.jurisdiction);
+        json.member("year", caution.year);
+        json.member("source", caution.source);
+        json.end_object();
+    }
+    json.end_array();
+    json.member("inputs", run.inputs);
+    json.key("settings").begin_object();
+    for (const auto& [name, value] : run.settings) json.member(name, value);
+    json.end_object();
+}
+
+void write_mix(JsonWriter& json, const job::Job& job, const Formulation& result) {
+    if (job.free_total) json.member("cost", result.cost);
+    json.member("cost_per_kg", result.cost_per_kg);
+    if (job.finished_moisture) json.member("weighed_in_per_kg", result.weighed_in);
+    json.key("mix").begin_array();
+    for (const formulate::MixItem& item : result.mix) {
+        json.begin_object();
+        json.member("id", item.id);
+        json.member("name", item.name);
+        json.member("percent", item.percent);
+        json.member("dry_matter_percent", item.dry_matter_percent);
+        if (job.free_total) json.member("amount_kg", item.amount);
+        json.member("price", item.price);
+        json.member("cost_per_kg", item.cost_per_kg);
+        json.member("cost_percent", item.cost_percent);
+        json.member("batch_kg", item.batch_kg);
+        json.member("price_low", item.price_low);
+        json.member("price_high", item.price_high);
+        json.end_object();
+    }
+    json.end_array();
+    json.key("unused").begin_array();
+    for (const formulate::UnusedItem& item : result.unused) {
+        json.begin_object();
+        json.member("id", item.id);
+        json.member("name", item.name);
+        json.member("price", item.price);
+        json.member("enters_below", item.enters_below);
+        json.end_object();
+    }
+    json.end_array();
+}
+
+void write_conflict(JsonWriter& json, const Formulation& result) {
+    json.key("conflict").begin_object();
+    json.key("reachable").begin_array();
+    for (const formulate::Reachable& item : result.reachable) {
+        json.begin_object();
+        json.member("limit", item.limit);
+        json.member("name", item.name);
+        json.member("unit", item.unit);
+        json.member("wanted", item.wanted);
+        json.member("best", item.best);
+        json.member("possible", item.possible);
+        json.end_object();
+    }
+    json.end_array();
+    json.end_object();
+}
+
+}  // namespace
+
+std::string mix_json(const job::Job& job, const Formulation& result,
+                     const std::vector<formulate::CautionResult>& cautions, const Run& run) {
+    JsonWriter json;
+    json.begin_object();
+    json.member("format", "feedwright-mix/1");
+    json.member("program", run.program);
+    json.member("status", status_text(result.status));
+    if (!result.message.empty()) json.member("message", result.message);
+    write_head(json, job);
+    if (result.status == lp::Status::optimal) {
+        write_mix(json, job, result);
+        write_limits(json, result.assessment.limits);
+        write_analysis(json, result.assessment.analysis);
+        json.key("proof").begin_object();
+        json.member("primal_residual", result.proof.primal_residual);
+        json.member("dual_residual", result.proof.dual_residual);
+        json.member("duality_gap", result.proof.duality_gap);
+        json.end_object();
+    } else if (result.status == lp::Status::infeasible) {
+        write_conflict(json, result);
+    } else if (result.status == lp::Status::unbounded) {
+        json.member("unbounded_by", result.unbounded_by);
+    }
+    write_tail(json, cautions, run);
+    json.end_object();
+    return json.take();
+}
+
+std::string check_json(const job::Job& recipe, const recipe::Check& result,
+                       const std::vector<formulate::CautionResult>& cautions, const Run& run) {
+    JsonWriter json;
+    json.begin_object();
+    json.member("format", "feedwright-check/1");
+    json.member("program", run.program);
+    json.member("passes", result.passes);
+    write_head(json, recipe);
+    json.member("cost_per_kg", result.cost_per_kg);
+    json.key("mix").begin_array();
+    for (const recipe::CheckedItem& item : result.mix) {
+        json.begin_object();
+        json.member("id", item.id);
+        json.member("name", item.name);
+        json.member("percent", item.percent);
+        json.member("price", item.price);
+        json.member("cost_per_kg", item.cost_per_kg);
+        json.member("batch_kg", item.batch_kg);
+        json.end_object();
+    }
+    json.end_array();
+    write_limits(json, result.assessment.limits);
+    write_analysis(json, result.assessment.analysis);
+    write_tail(json, cautions, run);
+    json.end_object();
+    return json.take();
+}
+
+}  // namespace feedwright::report

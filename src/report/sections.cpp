@@ -1,0 +1,238 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/sections.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
+
+namespace feedwright::report {
+
+namespace {
+
+using formulate::LimitKind;
+using formulate::LimitResult;
+
+std::string limit_label(const formulate::Limit& limit) {
+    std::string label = limit.name;
+    if (!limit.unit.empty()) label += ", " + limit.unit;
+    if (limit.basis == "dry_matter") label += " of dry matter";
+    if (limit.kind == LimitKind::replacement) {
+        label = limit.name + ", % of their " + "protein";
+    }
+    return label;
+}
+
+Cell state_cell(const LimitResult& limit) {
+    if (!limit.value) return text_cell("no base", Tone::warn);
+    if (!limit.met) {
+        return limit.margin && limit.known_percent < 100 && limit.limit.min &&
+                       *limit.value < *limit.limit.min
+                   ? text_cell("short or unknown", Tone::bad)
+                   : text_cell(limit.limit.max && *limit.value > *limit.limit.max ? "over" : "short",
+                               Tone::bad);
+    }
+    const bool unproven = limit.known_percent < 100 && limit.limit.max.has_value();
+    if (unproven) return text_cell(limit.binding ? "tight, unproven" : "unproven", Tone::warn);
+    return limit.binding ? text_cell("tight", Tone::warn) : text_cell("ok", Tone::good);
+}
+
+// Tightest first: missed, then binding, then by relative margin.
+std::vector<const LimitResult*> by_tightness(const std::vector<LimitResult>& limits,
+                                             bool advisory) {
+    std::vector<const LimitResult*> list;
+    for (const LimitResult& limit : limits) {
+        if (limit.limit.kind == LimitKind::balance || limit.limit.advisory != advisory) continue;
+        list.push_back(&limit);
+    }
+    const auto key = [](const LimitResult& limit) {
+        if (!limit.margin_percent) return limit.binding ? 0.0 : 1e300;
+        return limit.binding ? 0.0 : *limit.margin_percent;
+    };
+    std::stable_sort(list.begin(), list.end(), [&](const LimitResult* a, const LimitResult* b) {
+        return key(*a) < key(*b);
+    });
+    return list;
+}
+
+Table limits_table(const std::vector<const LimitResult*>& list, bool advisory) {
+    Table table;
+    table.key = advisory ? "advisory_limits" : "limits";
+    table.columns = {{"limit", Align::left, "limit"},       {"at least", Align::right, "min"},
+                     {"at most", Align::right, "max"},      {"this mix", Align::right, "value"},
+                     {"to spare", Align::right, "margin"}};
+    if (advisory) table.columns.push_back({"known for", Align::right, "known_percent"});
+    table.columns.push_back({"state", Align::left, "state"});
+    for (const LimitResult* limit : list) {
+        std::vector<Cell> row{text_cell(limit_label(limit->limit)), amount_cell(limit->limit.min),
+                              amount_cell(limit->limit.max), amount_cell(limit->value),
+                              amount_cell(limit->margin)};
+        if (limit->binding) row[4] = {"0", limit->margin, Tone::plain};
+        if (advisory) {
+            row.push_back({base::fixed(limit->known_percent, 0) + " %", limit->known_percent,
+                           Tone::plain});
+        }
+        row.push_back(state_cell(*limit));
+        table.rows.push_back(std::move(row));
+    }
+    return table;
+}
+
+}  // namespace
+
+Cell text_cell(std::string text, Tone tone) { return {std::move(text), {}, tone}; }
+
+Cell number_cell(double value, int decimals) {
+    return {base::fixed(value, decimals), value, Tone::plain};
+}
+
+Cell amount_cell(std::optional<double> value) {
+    if (!value) return {};
+    return {base::significant(*value, 4), value, Tone::plain};
+}
+
+std::string money(double value, const std::string& currency, int decimals) {
+    return base::fixed(value, decimals) + (currency.empty() ? "" : ' ' + currency);
+}
+
+std::string weight(double kg) {
+    if (std::abs(kg) >= 1) return base::fixed(kg, 3) + " kg";
+    return base::fixed(1000 * kg, std::abs(kg) >= 0.01 ? 0 : 1) + " g";
+}
+
+std::string count_of(std::size_t n, std::string_view singular, std::string_view plural) {
+    return fmt::format("{} {}", n, n == 1 ? singular : plural);
+}
+
+void add_profile(Document& document, const job::Job& job) {
+    if (!job.profile) return;
+    document.blocks.push_back(Paragraph{fmt::format("For {}, {} (profile {}).", job.profile->name,
+                                                    job.profile->stage_name, job.profile->id),
+                                        Tone::plain});
+}
+
+void add_limits(Document& document, const std::vector<LimitResult>& limits) {
+    const auto asked = by_tightness(limits, false);
+    if (!asked.empty()) {
+        document.blocks.push_back(Heading{"Every limit, tightest first"});
+        document.blocks.push_back(limits_table(asked, false));
+    }
+    const auto advisory = by_tightness(limits, true);
+    if (!advisory.empty()) {
+        document.blocks.push_back(Heading{"For information: needs that did not shape the mix"});
+        document.blocks.push_back(Paragraph{
+            "Few ingredients have a value for these, or a premix supplies them. An unknown amount "
+            "counts as none, so \"short or unknown\" may only mean unknown.",
+            Tone::quiet});
+        document.blocks.push_back(limits_table(advisory, true));
+    }
+}
+
+void add_unknown(Document& document, const job::Job& job,
+                 const formulate::Assessment& assessment) {
+    Bullets bullets;
+    if (job.profile && !job.profile->lacks.empty()) {
+        bullets.items.push_back({fmt::format("The profile has no figures for {}. Meeting it does "
+                                             "not show that the feed holds enough of them.",
+                                             base::join_words(job.profile->lacks)),
+                                 Tone::warn});
+    }
+    // Limits that lack the same ingredients are told in one line.
+    std::vector<std::pair<std::vector<std::string>, std::vector<std::string>>> gaps;
+    for (const LimitResult& limit : assessment.limits) {
+        if (limit.unknown_in.empty() || limit.limit.advisory) continue;
+        const auto same = std::find_if(gaps.begin(), gaps.end(), [&](const auto& gap) {
+            return gap.first == limit.unknown_in;
+        });
+        if (same == gaps.end()) {
+            gaps.push_back({limit.unknown_in, {limit.limit.name}});
+        } else if (std::find(same->second.begin(), same->second.end(), limit.limit.name) ==
+                   same->second.end()) {
+            same->second.push_back(limit.limit.name);
+        }
+    }
+    for (const auto& [ingredients, nutrients] : gaps) {
+        bullets.items.push_back({fmt::format("No value for {} in {}: counted as none.",
+                                             base::join_words(nutrients),
+                                             base::join_words(ingredients)),
+                                 Tone::plain});
+    }
+    std::vector<std::string> estimated;
+    std::set<std::string> limited;
+    for (const LimitResult& limit : assessment.limits) limited.insert(limit.limit.name);
+    for (const formulate::AnalysisItem& item : assessment.analysis) {
+        if (item.origin == catalog::Origin::estimated && limited.contains(item.name)) {
+            estimated.push_back(item.name);
+        }
+    }
+    if (!estimated.empty()) {
+        bullets.items.push_back({fmt::format("Estimated from other values, not measured: {}.",
+                                             base::join_words(estimated)),
+                                 Tone::plain});
+    }
+    if (bullets.items.empty()) return;
+    document.blocks.push_back(Heading{"What is not known"});
+    document.blocks.push_back(std::move(bullets));
+}
+
+void add_analysis(Document& document, const formulate::Assessment& assessment, bool all) {
+    static const std::set<std::string> first{
+        "dry_matter", "crude_protein", "crude_lipid", "crude_fibre",       "ash",
+        "nfe",        "gross_energy",  "lysine",      "digestible_energy", "metabolisable_energy",
+        "calcium",    "phosphorus",    "methionine_cystine"};
+    Table table;
+    table.key = "analysis";
+    table.columns = {{"nutrient", Align::left, "nutrient"},
+                     {"amount", Align::right, "value"},
+                     {"unit", Align::left, "unit"},
+                     {"known for", Align::right, "known_percent"},
+                     {"", Align::left, "origin"}};
+    for (const formulate::AnalysisItem& item : assessment.analysis) {
+        if (!all && !first.contains(item.nutrient)) continue;
+        const bool plain = item.origin == catalog::Origin::stated ||
+                           item.origin == catalog::Origin::zero;
+        table.rows.push_back(
+            {text_cell(item.name), amount_cell(item.value), text_cell(item.unit),
+             {base::fixed(item.known_percent, 0) + " %", item.known_percent, Tone::plain},
+             text_cell(plain ? "" : std::string(catalog::to_string(item.origin)))});
+    }
+    if (table.rows.empty()) return;
+    document.blocks.push_back(Heading{"What is in it"});
+    document.blocks.push_back(std::move(table));
+}
+
+void add_cautions(Document& document, const std::vector<formulate::CautionResult>& cautions) {
+    if (cautions.empty()) return;
+    document.blocks.push_back(Heading{"Cautions"});
+    Bullets bullets;
+    for (const formulate::CautionResult& caution : cautions) {
+        std::string text = caution.text;
+        std::string where = caution.jurisdiction;
+        if (caution.year) where += (where.empty() ? "" : " ") + std::to_string(*caution.year);
+        if (!where.empty()) text += " (" + where + ')';
+        bullets.items.push_back({std::move(text), Tone::plain});
+    }
+    document.blocks.push_back(std::move(bullets));
+}
+
+void add_sources(Document& document, const std::vector<LimitResult>& limits) {
+    std::set<std::string> sources;
+    for (const LimitResult& limit : limits) {
+        if (limit.limit.source != "job") sources.insert(limit.limit.source);
+    }
+    std::string text =
+        "Composition: \"feedwright show INGREDIENT\" gives every value with its source.";
+    if (!sources.empty()) {
+        text += " Limits come from " + base::join_words({sources.begin(), sources.end()}) +
+                "; \"feedwright show SOURCE\" gives the citation.";
+    }
+    document.blocks.push_back(Heading{"Sources"});
+    document.blocks.push_back(Paragraph{std::move(text), Tone::quiet});
+}
+
+}  // namespace feedwright::report

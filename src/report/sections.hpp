@@ -1,0 +1,39 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "feedwright/formulate/assessment.hpp"
+#include "feedwright/job/job.hpp"
+#include "feedwright/report/document.hpp"
+#include "feedwright/report/results.hpp"
+
+// Parts that several reports share.
+namespace feedwright::report {
+
+Cell text_cell(std::string text, Tone tone = Tone::plain);
+Cell number_cell(double value, int decimals);
+/// Enough digits for a limit of any size.
+Cell amount_cell(std::optional<double> value);
+/// "0.4567 USD", or without a currency "0.4567".
+std::string money(double value, const std::string& currency, int decimals = 4);
+/// "8.234 kg", or grams below one kilogram: "312 g".
+std::string weight(double kg);
+std::string count_of(std::size_t n, std::string_view singular, std::string_view plural);
+
+/// "For Nile tilapia, grow-out (nile-tilapia/grow-out)." and what the profile lacks.
+void add_profile(Document& document, const job::Job& job);
+/// The limits table, with a second table for advisory ones.
+void add_limits(Document& document, const std::vector<formulate::LimitResult>& limits);
+/// What no table of the library knows about this mix.
+void add_unknown(Document& document, const job::Job& job, const formulate::Assessment& assessment);
+/// Amounts of nutrients: those people ask for first, or all of them.
+void add_analysis(Document& document, const formulate::Assessment& assessment, bool all);
+void add_cautions(Document& document, const std::vector<formulate::CautionResult>& cautions);
+/// Where the numbers come from, and how the answer was checked.
+void add_sources(Document& document, const std::vector<formulate::LimitResult>& limits);
+
+}  // namespace feedwright::report
