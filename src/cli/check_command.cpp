@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <memory>
+
+#include <CLI/CLI.hpp>
+
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
+#include "feedwright/recipe/check.hpp"
+
+namespace feedwright::cli {
+
+namespace {
+
+struct Request {
+    std::string recipe;
+    JobOptions options;
+};
+
+ExitStatus run(const Request& request, Context& context) {
+    const job::Job recipe =
+        job::read_recipe(request.recipe, context.library(), request.options.read());
+    if (request.options.strict) require_known(recipe, formulate::limits_of(recipe));
+    const recipe::Check result = recipe::check(recipe);
+    const auto cautions =
+        formulate::cautions_for(recipe, result.amounts, context.library().cautions());
+    const report::Run about = context.run(recipe.inputs, request.options.settings());
+    context.show(report::check_document(recipe, result, cautions, about),
+                 [&] { return report::check_json(recipe, result, cautions, about); });
+    return result.passes ? ExitStatus::success : ExitStatus::short_of;
+}
+
+}  // namespace
+
+void add_check(CLI::App& app, Context& context, Action& chosen) {
+    auto request = std::make_shared<Request>();
+    CLI::App* command =
+        app.add_subcommand("check", "Hold a recipe against what the animal needs and tolerates");
+    command
+        ->add_option("recipe", request->recipe,
+                     "Recipe: JSON, or CSV ingredient,amount[,price] with --for")
+        ->required()
+        ->type_name("RECIPE");
+    request->options.add_to(*command);
+    add_common_options(*command, context);
+    command->callback([request, &context, &chosen] {
+        chosen = [request, &context] { return run(*request, context); };
+    });
+}
+
+}  // namespace feedwright::cli

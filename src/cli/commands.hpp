@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "cli/context.hpp"
+#include "cli/exit_status.hpp"
+
+namespace CLI {
+class App;
+}
+
+// One file a command. Each function adds its sub-command to `app`; when the command line names it, `chosen` is set to what
+// runs it. The context outlives the run.
+namespace feedwright::cli {
+
+using Action = std::function<ExitStatus()>;
+
+void add_formulate(CLI::App& app, Context& context, Action& chosen);
+void add_check(CLI::App& app, Context& context, Action& chosen);
+void add_list(CLI::App& app, Context& context, Action& chosen);
+void add_show(CLI::App& app, Context& context, Action& chosen);
+
+}  // namespace feedwright::cli

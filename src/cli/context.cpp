@@ -1,0 +1,103 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/context.hpp"
+
+#include <unistd.h>
+
+#include <cstdlib>
+#include <filesystem>
+#include <iostream>
+#include <string_view>
+#include <system_error>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "feedwright/base/file.hpp"
+#include "feedwright/base/text.hpp"
+
+namespace feedwright::cli {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string environment(const char* name) {
+    const char* value = std::getenv(name);  // NOLINT(concurrency-mt-unsafe): before any thread
+    return value == nullptr ? std::string{} : std::string(value);
+}
+
+bool is_data(const fs::path& folder) {
+    std::error_code error;
+    return fs::exists(folder / "nutrients.json", error);
+}
+
+// Colour is for a terminal whose user has not said no: NO_COLOR, TERM=dumb, --no-colour.
+bool use_colour(bool refused) {
+    return !refused && ::isatty(STDOUT_FILENO) == 1 && environment("NO_COLOR").empty() &&
+           environment("TERM") != "dumb";
+}
+
+}  // namespace
+
+std::string find_data(const std::string& asked) {
+    if (!asked.empty() && is_data(asked)) return asked;
+    if (!asked.empty()) throw IoError(asked + ": no nutrients.json here; --data names the library's folder");
+    if (const std::string named = environment("FEEDWRIGHT_DATA"); !named.empty()) {
+        if (is_data(named)) return named;
+        throw IoError(named + ": no nutrients.json here; FEEDWRIGHT_DATA names the library's folder");
+    }
+    std::vector<std::string> tried;
+    std::error_code error;
+    const fs::path program = fs::read_symlink("/proc/self/exe", error);
+    if (!error) {
+        const fs::path installed =
+            (program.parent_path().parent_path() / FEEDWRIGHT_DATA_DIR / "feedwright")
+                .lexically_normal();
+        if (is_data(installed)) return installed.string();
+        tried.push_back(installed.string());
+    }
+    // The program still lies in its build tree.
+    if (is_data(FEEDWRIGHT_SOURCE_DATA)) return FEEDWRIGHT_SOURCE_DATA;
+    tried.emplace_back(FEEDWRIGHT_SOURCE_DATA);
+    throw IoError("the library of ingredients was not found in " + base::join_words(tried, " or ") +
+                  "; name its folder with --data or FEEDWRIGHT_DATA");
+}
+
+catalog::Library& Context::library() {
+    if (!library_) library_ = std::make_unique<catalog::Library>(find_data(data));
+    return *library_;
+}
+
+void Context::show(const report::Document& document,
+                   const std::function<std::string()>& json) const {
+    std::string text;
+    if (as == "json") {
+        text = json();
+    } else if (as == "csv") {
+        text = report::render_csv(document);
+    } else if (as == "markdown") {
+        text = report::render_markdown(document);
+    } else {
+        report::TextStyle style;
+        style.colour = output.empty() && use_colour(no_colour);
+        text = report::render_text(document, style);
+    }
+    if (!output.empty()) {
+        base::write_file(output, text);
+        return;
+    }
+    std::cout << text << std::flush;
+    if (!std::cout) throw IoError("standard output: cannot write all of the result");
+}
+
+report::Run Context::run(const std::vector<std::string>& inputs,
+                         std::vector<std::pair<std::string, std::string>> settings) const {
+    report::Run run;
+    run.program = "feedwright " FEEDWRIGHT_VERSION;
+    run.inputs = inputs;
+    run.settings = std::move(settings);
+    run.detail = detail;
+    return run;
+}
+
+}  // namespace feedwright::cli

@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "cli/exit_status.hpp"
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/catalog/library.hpp"
+#include "feedwright/job/job.hpp"
+#include "feedwright/report/document.hpp"
+#include "feedwright/report/results.hpp"
+
+namespace feedwright::cli {
+
+/// The command line is understood but asks for something that makes no sense; exit code 2.
+class UsageError : public Error {
+  public:
+    using Error::Error;
+};
+
+/// Options that every command has, and what commands do with them: open the library, show a result.
+class Context {
+  public:
+    std::string as = "text";  ///< text, json, csv or markdown
+    std::string output;       ///< file, or empty for standard output
+    std::string data;         ///< --data
+    bool no_colour = false;
+    bool detail = false;
+
+    /// The data folder: --data, FEEDWRIGHT_DATA, beside the installed program, or the source tree it was built from.
+    catalog::Library& library();
+
+    /// Writes a result in the form asked for. `json` is only called when JSON is.
+    void show(const report::Document& document, const std::function<std::string()>& json) const;
+
+    /// Program, inputs and settings, as reports state them.
+    report::Run run(const std::vector<std::string>& inputs,
+                    std::vector<std::pair<std::string, std::string>> settings) const;
+
+  private:
+    std::unique_ptr<catalog::Library> library_;
+};
+
+/// Which data folder to use, and the places looked at when there is none (IoError).
+std::string find_data(const std::string& asked);
+
+}  // namespace feedwright::cli

@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <memory>
+
+#include <CLI/CLI.hpp>
+
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
+#include "feedwright/base/text.hpp"
+#include "feedwright/report/catalog_pages.hpp"
+
+namespace feedwright::cli {
+
+namespace {
+
+using report::Align;
+using report::Cell;
+using report::Table;
+
+struct Request {
+    std::string what;
+    std::string match;
+};
+
+Cell text(std::string words) { return {std::move(words), {}, report::Tone::plain}; }
+
+bool matches(const std::string& match, std::initializer_list<std::string_view> fields) {
+    const std::string wanted = base::lower(match);
+    for (const std::string_view field : fields) {
+        if (base::lower(field).find(wanted) != std::string::npos) return true;
+    }
+    return false;
+}
+
+Table ingredients(catalog::Library& library, const std::string& match) {
+    Table table;
+    table.key = "ingredients";
+    table.columns = {{"id", Align::left, "id"}, {"name", Align::left, "name"},
+                     {"category", Align::left, "category"}};
+    for (const std::string& id : library.ingredient_ids()) {
+        const catalog::Ingredient& item = *library.ingredient(id);
+        const std::string also = base::join_words(item.also_called);
+        if (!matches(match, {id, item.name, item.category, also})) continue;
+        table.rows.push_back({text(id), text(item.name), text(item.category)});
+    }
+    return table;
+}
+
+Table profiles(catalog::Library& library, const std::string& match) {
+    Table table;
+    table.key = "profiles";
+    table.columns = {{"id", Align::left, "id"}, {"animal", Align::left, "name"},
+                     {"stage", Align::left, "stage"}, {"no figures for", Align::left, "lacks"}};
+    for (const std::string& species : library.species()) {
+        const catalog::Profile& profile = *library.profile(species);
+        for (const catalog::Stage& stage : profile.stages) {
+            const std::string id = species + '/' + stage.id;
+            if (!matches(match, {id, profile.name, profile.scientific_name})) continue;
+            table.rows.push_back({text(id), text(profile.name), text(stage.name),
+                                  text(base::join_words(profile.lacks, ", "))});
+        }
+    }
+    return table;
+}
+
+Table nutrients(const catalog::Library& library, const std::string& match) {
+    Table table;
+    table.key = "nutrients";
+    table.columns = {{"id", Align::left, "id"}, {"name", Align::left, "name"},
+                     {"unit", Align::left, "unit"}, {"group", Align::left, "group"}};
+    for (const catalog::Nutrient& nutrient : library.dictionary().all()) {
+        if (!matches(match, {nutrient.id, nutrient.name, nutrient.group})) continue;
+        table.rows.push_back({text(nutrient.id), text(nutrient.name), text(nutrient.unit),
+                              text(nutrient.group)});
+    }
+    return table;
+}
+
+Table sources(catalog::Library& library, const std::string& match) {
+    Table table;
+    table.key = "sources";
+    table.columns = {{"id", Align::left, "id"}, {"how known", Align::left, "how_known"},
+                     {"citation", Align::left, "citation"}};
+    for (const catalog::Source& source : library.sources()) {
+        if (!matches(match, {source.id, source.citation, source.how_known})) continue;
+        table.rows.push_back({text(source.id), text(source.how_known), text(source.citation)});
+    }
+    return table;
+}
+
+ExitStatus run(const Request& request, Context& context) {
+    catalog::Library& library = context.library();
+    Table table;
+    if (request.what == "ingredients") table = ingredients(library, request.match);
+    if (request.what == "profiles") table = profiles(library, request.match);
+    if (request.what == "nutrients") table = nutrients(library, request.match);
+    if (request.what == "sources") table = sources(library, request.match);
+    if (table.rows.empty()) {
+        throw base::DataError(base::Diagnostic{"command line", "", '"' + request.match + '"',
+                                               "words that some of the " + request.what + " have",
+                                               "\"feedwright list " + request.what + "\" lists all"});
+    }
+    context.show(report::list_page("All " + request.what, table),
+                 [&] { return report::table_json(request.what, table); });
+    return ExitStatus::success;
+}
+
+}  // namespace
+
+void add_list(CLI::App& app, Context& context, Action& chosen) {
+    auto request = std::make_shared<Request>();
+    CLI::App* command = app.add_subcommand("list", "List ingredients, profiles, nutrients or sources");
+    command->add_option("what", request->what, "ingredients, profiles, nutrients or sources")
+        ->required()
+        ->check(CLI::IsMember({"ingredients", "profiles", "nutrients", "sources"}))
+        ->type_name("WHAT");
+    command->add_option("match", request->match, "Only those whose id, name or kind has this text")
+        ->type_name("TEXT");
+    add_common_options(*command, context);
+    command->callback([request, &context, &chosen] {
+        chosen = [request, &context] { return run(*request, context); };
+    });
+}
+
+}  // namespace feedwright::cli

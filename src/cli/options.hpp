@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "cli/context.hpp"
+#include "feedwright/formulate/limit.hpp"
+#include "feedwright/job/job.hpp"
+
+namespace CLI {
+class App;
+}
+
+namespace feedwright::cli {
+
+/// Adds --as, -o, --data, --no-colour and --detail.
+void add_common_options(CLI::App& command, Context& context);
+
+/// The options that say what a job or recipe is read with. Numbers are kept as text: the parser library lets "nan"
+/// and "1e400" through as numbers.
+struct JobOptions {
+    std::string profile;
+    std::string prices;
+    std::string caps = "usual";
+    std::string batch;
+    bool enforce_advisory = false;
+    bool strict = false;
+
+    /// Adds --for, --prices, --caps, --batch, --enforce-advisory and --strict.
+    void add_to(CLI::App& command);
+    /// Throws UsageError or base::DataError.
+    job::ReadOptions read() const;
+    /// What of it is not as usual, for the result's settings.
+    std::vector<std::pair<std::string, std::string>> settings() const;
+};
+
+/// With --strict: throws base::DataError when an ingredient lacks a value for a limit that is not advisory.
+void require_known(const job::Job& job, const std::vector<formulate::Limit>& limits);
+
+}  // namespace feedwright::cli

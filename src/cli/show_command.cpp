@@ -1,0 +1,135 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <memory>
+#include <set>
+
+#include <CLI/CLI.hpp>
+
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
+#include "feedwright/base/text.hpp"
+#include "feedwright/report/catalog_pages.hpp"
+
+namespace feedwright::cli {
+
+namespace {
+
+using catalog::Library;
+
+struct Request {
+    std::string id;
+    std::string animal;
+};
+
+bool names(const std::vector<std::string>& list, const std::string& word) {
+    return std::find(list.begin(), list.end(), word) != list.end();
+}
+
+ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request& request,
+                           Context& context) {
+    Library& library = context.library();
+    catalog::Animal animal;
+    std::vector<report::SpeciesCap> caps;
+    for (const std::string& species : library.species()) {
+        const catalog::Profile& profile = *library.profile(species);
+        if (species == request.animal) animal = {profile.species, profile.group};
+        for (const catalog::Cap& cap : profile.caps) {
+            if (cap.ingredient == ingredient.id ||
+                cap.ingredient == "category:" + ingredient.category) {
+                caps.push_back({profile.name, cap});
+            }
+        }
+    }
+    if (!request.animal.empty() && animal.species.empty()) {
+        throw UsageError("--for: found \"" + request.animal + "\"; expected a species. " +
+                         base::did_you_mean(request.animal, library.species()));
+    }
+    std::vector<catalog::Caution> cautions;
+    for (const catalog::Caution& caution : library.cautions()) {
+        if (names(caution.ingredients, ingredient.id) ||
+            names(caution.categories, ingredient.category)) {
+            cautions.push_back(caution);
+        }
+    }
+    std::set<std::string> ids;
+    for (const auto& value : ingredient.stated) ids.insert(value.source);
+    for (const auto& item : ingredient.digestibility) ids.insert(item.source);
+    if (!ingredient.zeros_source.empty()) ids.insert(ingredient.zeros_source);
+    for (const auto& [species, cap] : caps) ids.insert(cap.source);
+    std::vector<catalog::Source> sources;
+    for (const std::string& id : ids) {
+        if (const catalog::Source* source = library.source(id)) sources.push_back(*source);
+    }
+    const auto& dictionary = library.dictionary();
+    const auto composition = catalog::compose(ingredient, dictionary, animal);
+    context.show(report::ingredient_page(ingredient, dictionary, composition, caps, cautions, sources),
+                 [&] { return report::ingredient_json(ingredient, dictionary, composition, caps); });
+    return ExitStatus::success;
+}
+
+ExitStatus run(const Request& request, Context& context) {
+    Library& library = context.library();
+    const std::string& id = request.id;
+    if (const catalog::Ingredient* ingredient = library.ingredient(id)) {
+        return show_ingredient(*ingredient, request, context);
+    }
+    const std::size_t slash = id.find('/');
+    if (const catalog::Profile* profile = library.profile(id.substr(0, slash))) {
+        const std::string stage_id = slash == std::string::npos ? profile->stages.front().id
+                                                                 : id.substr(slash + 1);
+        if (const catalog::Stage* stage = profile->stage(stage_id)) {
+            context.show(report::profile_page(*profile, *stage, library.dictionary()), [&] {
+                return report::profile_json(*profile, *stage, library.dictionary());
+            });
+            return ExitStatus::success;
+        }
+    }
+    if (const catalog::Nutrient* nutrient = library.dictionary().find(id)) {
+        const report::Document page = report::nutrient_page(*nutrient);
+        context.show(page, [&] {
+            report::Table table;
+            table.columns = {{"", {}, "id"}, {"", {}, "name"}, {"", {}, "unit"}, {"", {}, "group"}};
+            table.rows = {{{nutrient->id, {}, {}}, {nutrient->name, {}, {}}, {nutrient->unit, {}, {}},
+                           {nutrient->group, {}, {}}}};
+            return report::table_json("nutrients", table);
+        });
+        return ExitStatus::success;
+    }
+    if (const catalog::Source* source = library.source(id)) {
+        context.show(report::source_page(*source), [&] {
+            report::Table table;
+            table.columns = {{"", {}, "id"}, {"", {}, "how_known"}, {"", {}, "citation"}, {"", {}, "url"}};
+            table.rows = {{{source->id, {}, {}}, {source->how_known, {}, {}}, {source->citation, {}, {}},
+                           {source->url, {}, {}}}};
+            return report::table_json("sources", table);
+        });
+        return ExitStatus::success;
+    }
+    std::vector<std::string> all = library.ingredient_ids();
+    for (const auto& more : {library.profile_ids(), library.dictionary().ids()}) {
+        all.insert(all.end(), more.begin(), more.end());
+    }
+    for (const catalog::Source& source : library.sources()) all.push_back(source.id);
+    throw base::DataError(base::Diagnostic{
+        "command line", "", '"' + id + '"', "the id of an ingredient, profile, nutrient or source",
+        base::did_you_mean(id, all)});
+}
+
+}  // namespace
+
+void add_show(CLI::App& app, Context& context, Action& chosen) {
+    auto request = std::make_shared<Request>();
+    CLI::App* command = app.add_subcommand(
+        "show", "Show one ingredient, profile, nutrient or source with everything known of it");
+    command->add_option("id", request->id, "Its id, as \"feedwright list\" gives it")
+        ->required()
+        ->type_name("ID");
+    command->add_option("--for", request->animal, "Species whose digestibility to use")
+        ->type_name("SPECIES");
+    add_common_options(*command, context);
+    command->callback([request, &context, &chosen] {
+        chosen = [request, &context] { return run(*request, context); };
+    });
+}
+
+}  // namespace feedwright::cli
