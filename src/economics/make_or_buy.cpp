@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/economics/make_or_buy.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <utility>
+#include "feedwright/base/number.hpp"
 
 #include <fmt/format.h>
 
-#include "feedwright/base/number.hpp"
+#include <algorithm>
+#include <cmath>
+#include <utility>
 
 namespace feedwright::economics {
 
@@ -15,7 +15,8 @@ namespace {
 
 double outlay(const Make& make) {
     double sum = 0;
-    for (const Equipment& e : make.equipment) sum += e.price;
+    for (const Equipment& e : make.equipment)
+        sum += e.price;
     return sum;
 }
 
@@ -194,7 +195,8 @@ double materials_per_kg_of_mix(const Venture& venture) {
 
 double saleable_share(const Make& make) {
     double share = 1;
-    for (const LossStep& step : make.losses) share *= 1 - step.percent / 100;
+    for (const LossStep& step : make.losses)
+        share *= 1 - step.percent / 100;
     return share * (1 - make.spoilage_percent / 100);
 }
 
@@ -211,14 +213,14 @@ MakeCosts make_costs(const Venture& venture) {
     costs.labour = make.hours_per_batch * make.value_of_hour / saleable;
     costs.energy = make.kwh_per_batch * make.price_per_kwh / saleable;
     if (make.drying) {
-        costs.drying = water_per_kg(*make.drying) * make.drying->kwh_per_kg_water *
-                       make.price_per_kwh / share;
+        costs.drying =
+            water_per_kg(*make.drying) * make.drying->kwh_per_kg_water * make.price_per_kwh / share;
     }
     costs.other = make.other_per_batch / saleable;
     // Bags are filled with what is left after making; what spoils in store was bagged too.
     if (make.packaging) {
-        costs.packaging = make.packaging->price / make.packaging->pack_kg /
-                          (1 - make.spoilage_percent / 100);
+        costs.packaging =
+            make.packaging->price / make.packaging->pack_kg / (1 - make.spoilage_percent / 100);
     }
     costs.equipment = equipment_per_year(make.equipment) / feed;
     if (make.start_up) {
@@ -245,15 +247,14 @@ BreakEven break_even(const Venture& venture) {
         solve(venture, [](Venture& v) -> double& { return v.make.value_of_hour; });
     result.materials_per_kg =
         solve(venture, [](Venture& v) -> double& { return v.make.materials_per_kg; });
-    const auto pack_price =
-        solve(venture, [](Venture& v) -> double& { return v.buy.pack_price; });
+    const auto pack_price = solve(venture, [](Venture& v) -> double& { return v.buy.pack_price; });
     if (pack_price) result.bought_price_per_kg = *pack_price / venture.buy.pack_kg;
     result.batch_kg =
         solve_reciprocal(venture, [](Venture& v) -> double& { return v.make.batch_kg; });
     if (venture.make.fcr) {
         const auto fcr = [](Venture& v) -> double& { return *v.make.fcr; };
-        // At a given gain the home feed's cost is a straight line in its FCR; at a given amount of feed it is
-        // the gain, and so the bought feed, that moves with 1 / FCR.
+        // At a given gain the home feed's cost is a straight line in its FCR; at a given amount of
+        // feed it is the gain, and so the bought feed, that moves with 1 / FCR.
         result.make_fcr =
             venture.gain_kg_per_year ? solve(venture, fcr) : solve_reciprocal(venture, fcr);
     }
@@ -274,7 +275,8 @@ Chance chance_of(const Venture& venture, int draws, std::uint64_t seed) {
     chance.seed = seed;
     Venture drawn = venture;
     std::vector<double*> places;
-    for (const Uncertain& input : venture.uncertain) places.push_back(&input.at(drawn));
+    for (const Uncertain& input : venture.uncertain)
+        places.push_back(&input.at(drawn));
 
     const double likely = yearly_difference(venture);
     for (std::size_t i = 0; i < places.size(); ++i) {
@@ -288,9 +290,10 @@ Chance chance_of(const Venture& venture, int draws, std::uint64_t seed) {
         swing.flips = (swing.at_low > 0) != (likely > 0) || (swing.at_high > 0) != (likely > 0);
         chance.tornado.push_back(std::move(swing));
     }
-    std::stable_sort(chance.tornado.begin(), chance.tornado.end(), [](const Swing& a, const Swing& b) {
-        return std::abs(a.at_high - a.at_low) > std::abs(b.at_high - b.at_low);
-    });
+    std::stable_sort(chance.tornado.begin(), chance.tornado.end(),
+                     [](const Swing& a, const Swing& b) {
+                         return std::abs(a.at_high - a.at_low) > std::abs(b.at_high - b.at_low);
+                     });
     // What can flip the answer alone is worth measuring before what only moves it further.
     const auto flipping = std::find_if(chance.tornado.begin(), chance.tornado.end(),
                                        [](const Swing& s) { return s.flips; });
@@ -350,8 +353,7 @@ VentureResult make_or_buy(const Venture& venture, const VentureContext& context)
     result.labour_is_free = make.hours_per_batch > 0 && make.value_of_hour == 0;
     for (const OwnGrown& grown : make.own_grown) {
         result.labour_is_free |= grown.hours_per_week > 0 && grown.value_of_hour == 0;
-        result.grown.push_back(
-            grown_result(grown, result.batches_per_year * make.batch_kg));
+        result.grown.push_back(grown_result(grown, result.batches_per_year * make.batch_kg));
     }
     result.break_even = break_even(venture);
     if (!venture.uncertain.empty()) result.chance = chance_of(venture);

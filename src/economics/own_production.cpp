@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/economics/own_production.hpp"
 
-#include <array>
-#include <utility>
-
 #include "base/json.hpp"
 #include "feedwright/base/file.hpp"
+
+#include <array>
+#include <utility>
 
 namespace feedwright::economics {
 
@@ -123,7 +123,8 @@ OwnProduction parse_own_production(std::string text, const std::string& file) {
         for (const auto& entry : root.array("organisms")) {
             data.organisms.push_back(read_organism(entry));
         }
-        for (const auto& entry : root.array("keeping")) data.keeping.push_back(read_fact(entry));
+        for (const auto& entry : root.array("keeping"))
+            data.keeping.push_back(read_fact(entry));
     }
     diagnostics.throw_if_any();
     return data;

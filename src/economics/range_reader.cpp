@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "economics/range_reader.hpp"
 
-#include <string>
-
 #include "feedwright/base/units.hpp"
+
+#include <string>
 
 namespace feedwright::economics {
 
@@ -11,11 +11,16 @@ namespace {
 
 std::optional<double> from_text(std::string_view text, NumberRule::Kind kind) {
     switch (kind) {
-        case NumberRule::Kind::mass_kg: return base::parse_mass_kg(text);
-        case NumberRule::Kind::price_per_kg: return base::parse_price_per_kg(text);
-        case NumberRule::Kind::area_m2: return base::parse_area_m2(text);
-        case NumberRule::Kind::temperature_c: return base::parse_temperature_c(text);
-        case NumberRule::Kind::plain: break;
+        case NumberRule::Kind::mass_kg:
+            return base::parse_mass_kg(text);
+        case NumberRule::Kind::price_per_kg:
+            return base::parse_price_per_kg(text);
+        case NumberRule::Kind::area_m2:
+            return base::parse_area_m2(text);
+        case NumberRule::Kind::temperature_c:
+            return base::parse_temperature_c(text);
+        case NumberRule::Kind::plain:
+            break;
     }
     return std::nullopt;
 }

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <optional>
-#include <string_view>
-
 #include "base/json.hpp"
 #include "feedwright/economics/sampling.hpp"
+
+#include <optional>
+#include <string_view>
 
 namespace feedwright::economics {
 
@@ -21,8 +21,8 @@ struct NumberRule {
     std::string_view hint = {};
 };
 
-/// A number, a text with a unit where the kind knows units, or [low, likely, high] of either, each within the
-/// rule. Absent gives nullopt; a problem is recorded and gives nullopt too.
+/// A number, a text with a unit where the kind knows units, or [low, likely, high] of either, each
+/// within the rule. Absent gives nullopt; a problem is recorded and gives nullopt too.
 std::optional<Range> read_range(const base::JsonView& object, std::string_view key,
                                 const NumberRule& rule);
 
@@ -46,19 +46,15 @@ inline constexpr NumberRule loss{.what = "a loss from 0 to below 100 %",
                                  .high = 100,
                                  .below_high = true,
                                  .hint = "With everything lost there is no feed to price"};
-inline constexpr NumberRule dry_matter{.what = "percent of dry matter above 0, to 100",
-                                       .high = 100,
-                                       .above_low = true};
-inline constexpr NumberRule moisture{.what = "percent of water from 0 to below 100",
-                                     .high = 100,
-                                     .below_high = true};
+inline constexpr NumberRule dry_matter{
+    .what = "percent of dry matter above 0, to 100", .high = 100, .above_low = true};
+inline constexpr NumberRule moisture{
+    .what = "percent of water from 0 to below 100", .high = 100, .below_high = true};
 inline constexpr NumberRule fcr{.what = "a feed conversion ratio above 0, to 100",
                                 .high = 100,
                                 .above_low = true,
                                 .hint = "FCR is kg of feed per kg of gain"};
-inline constexpr NumberRule years{.what = "years above 0, to 100",
-                                  .high = 100,
-                                  .above_low = true};
+inline constexpr NumberRule years{.what = "years above 0, to 100", .high = 100, .above_low = true};
 inline constexpr NumberRule days{.what = "days above 0, to 366", .high = 366, .above_low = true};
 inline constexpr NumberRule months{.what = "months from 0 to 120", .high = 120};
 }  // namespace rules

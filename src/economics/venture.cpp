@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/economics/venture.hpp"
 
-#include <algorithm>
-#include <filesystem>
-#include <utility>
-
-#include <fmt/format.h>
-
 #include "base/json.hpp"
 #include "economics/range_reader.hpp"
 #include "feedwright/base/file.hpp"
 #include "feedwright/base/text.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <utility>
 
 namespace feedwright::economics {
 
@@ -58,8 +58,7 @@ class Loader {
     void losses(const base::JsonView& view);
     void labour_and_energy(const base::JsonView& view);
     void extras(const base::JsonView& view);
-    void equipment(const base::JsonView& view, const std::string& owner,
-                   const EquipmentList& list);
+    void equipment(const base::JsonView& view, const std::string& owner, const EquipmentList& list);
     void own_grown(const base::JsonView& view);
     void yield(const base::JsonView& view, std::size_t index);
     void growing_costs(const base::JsonView& view, std::size_t index);
@@ -86,7 +85,8 @@ std::vector<LabelValue> read_label(const base::JsonView& view) {
             value.allow_only({"min", "max"});
             line.min = read_number(value, "min", rules::percent);
             line.max = read_number(value, "max", rules::percent);
-            if (!value.has("min") && !value.has("max")) value.problem("a \"min\", a \"max\" or both");
+            if (!value.has("min") && !value.has("max"))
+                value.problem("a \"min\", a \"max\" or both");
             if (line.min && line.max && *line.min > *line.max) {
                 value.problem("a min that is not above its max");
             }
@@ -109,11 +109,28 @@ void Loader::top(const base::JsonView& root) {
 }
 
 void Loader::make(const base::JsonView& view) {
-    view.allow_only({"job", "recipe", "materials_per_kg", "materials_change_percent", "batch_kg",
-                     "loss_percent", "losses", "spoilage_percent", "storage_months",
-                     "hours_per_batch", "value_of_hour", "kwh_per_batch", "price_per_kwh",
-                     "other_per_batch", "drying", "premix", "packaging", "equipment", "start_up",
-                     "own_grown", "analysis", "fcr"});
+    view.allow_only({"job",
+                     "recipe",
+                     "materials_per_kg",
+                     "materials_change_percent",
+                     "batch_kg",
+                     "loss_percent",
+                     "losses",
+                     "spoilage_percent",
+                     "storage_months",
+                     "hours_per_batch",
+                     "value_of_hour",
+                     "kwh_per_batch",
+                     "price_per_kwh",
+                     "other_per_batch",
+                     "drying",
+                     "premix",
+                     "packaging",
+                     "equipment",
+                     "start_up",
+                     "own_grown",
+                     "analysis",
+                     "fcr"});
     if (!view.is_object()) return;
     materials(view);
     required(view, "batch_kg", rules::mass, "batch size", "kg",
@@ -123,7 +140,8 @@ void Loader::make(const base::JsonView& view) {
     extras(view);
     equipment(view, "", [](Venture& v) -> std::vector<Equipment>& { return v.make.equipment; });
     leave_out(view.has("equipment"), "equipment");
-    for (const auto& entry : view.array("own_grown")) own_grown(entry);
+    for (const auto& entry : view.array("own_grown"))
+        own_grown(entry);
     if (const auto analysis = view.member("analysis")) {
         venture_.make.analysis = read_label(*analysis);
     }
@@ -142,8 +160,8 @@ void Loader::materials(const base::JsonView& view) {
                            "one of \"job\", \"recipe\" or \"materials_per_kg\"");
     }
     Make& target = venture_.make;
-    for (const auto& [key, from] : {std::pair("job", MaterialsFrom::job),
-                                    std::pair("recipe", MaterialsFrom::recipe)}) {
+    for (const auto& [key, from] :
+         {std::pair("job", MaterialsFrom::job), std::pair("recipe", MaterialsFrom::recipe)}) {
         const auto file = view.string(key);
         if (!file) continue;
         const std::filesystem::path folder = std::filesystem::path(venture_.file).parent_path();
@@ -210,9 +228,9 @@ void Loader::extras(const base::JsonView& view) {
     if (const auto drying = view.member("drying")) {
         drying->allow_only({"wet_moisture", "finished_moisture", "kwh_per_kg_water"});
         target.drying.emplace();
-        const auto wet = required(*drying, "wet_moisture", rules::moisture,
-                                  "moisture of the wet mix", "%",
-                                  [](Venture& v) -> double& { return v.make.drying->wet_moisture; });
+        const auto wet =
+            required(*drying, "wet_moisture", rules::moisture, "moisture of the wet mix", "%",
+                     [](Venture& v) -> double& { return v.make.drying->wet_moisture; });
         const auto dry =
             required(*drying, "finished_moisture", rules::moisture, "moisture of the feed", "%",
                      [](Venture& v) -> double& { return v.make.drying->finished_moisture; });
@@ -260,16 +278,14 @@ void Loader::equipment(const base::JsonView& view, const std::string& owner,
         std::string name = entry.string("name").value_or(fmt::format("equipment {}", i + 1));
         if (!owner.empty()) name = owner + " " + name;
         list(venture_)[i].name = name;
-        const auto price =
-            required(entry, "price", rules::money, "price of the " + name, money(),
-                     [list, i](Venture& v) -> double& { return list(v)[i].price; });
+        const auto price = required(entry, "price", rules::money, "price of the " + name, money(),
+                                    [list, i](Venture& v) -> double& { return list(v)[i].price; });
         const auto salvage =
             number(entry, "salvage", rules::money, "salvage of the " + name, money(),
                    [list, i](Venture& v) -> double& { return list(v)[i].salvage; });
         required(entry, "life_years", rules::years, "life of the " + name, "years",
                  [list, i](Venture& v) -> double& { return list(v)[i].life_years; });
-        number(entry, "upkeep_per_year", rules::money, "upkeep of the " + name,
-               money() + " a year",
+        number(entry, "upkeep_per_year", rules::money, "upkeep of the " + name, money() + " a year",
                [list, i](Venture& v) -> double& { return list(v)[i].upkeep_per_year; });
         if (price && salvage && salvage->high > price->low) {
             entry.member("salvage")->problem("no more than the price");
@@ -313,7 +329,8 @@ void Loader::yield(const base::JsonView& view, std::size_t i) {
         grown.organism = *id;
         if (organism == nullptr) {
             std::vector<std::string> known;
-            for (const Organism& candidate : own_.organisms) known.push_back(candidate.id);
+            for (const Organism& candidate : own_.organisms)
+                known.push_back(candidate.id);
             view.member("organism")
                 ->problem("one of " + base::join_words(known, " or "),
                           base::did_you_mean(*id, known));
@@ -339,7 +356,8 @@ void Loader::yield(const base::JsonView& view, std::size_t i) {
         }
         grown.kind = *kind;
     } else if (organism == nullptr) {
-        view.problem_found("no \"organism\"", "an \"organism\", or a \"yield\" and a \"yield_kind\"");
+        view.problem_found("no \"organism\"",
+                           "an \"organism\", or a \"yield\" and a \"yield_kind\"");
         return;
     }
     const Place at = [i](Venture& v) -> double& { return v.make.own_grown[i].yield; };
@@ -392,9 +410,8 @@ void Loader::growing_costs(const base::JsonView& view, std::size_t i) {
     }
     number(view, "inputs_per_year", rules::money, "inputs for " + name, money() + " a year",
            [i](Venture& v) -> double& { return v.make.own_grown[i].inputs_per_year; });
-    equipment(view, name, [i](Venture& v) -> std::vector<Equipment>& {
-        return v.make.own_grown[i].equipment;
-    });
+    equipment(view, name,
+              [i](Venture& v) -> std::vector<Equipment>& { return v.make.own_grown[i].equipment; });
 }
 
 void Loader::small_packs(const base::JsonView& view, std::size_t i) {
@@ -413,8 +430,8 @@ void Loader::small_packs(const base::JsonView& view, std::size_t i) {
 }
 
 void Loader::buy(const base::JsonView& view) {
-    view.allow_only({"name", "pack_price", "pack_kg", "delivery_per_pack", "loss_percent", "fcr",
-                     "label"});
+    view.allow_only(
+        {"name", "pack_price", "pack_kg", "delivery_per_pack", "loss_percent", "fcr", "label"});
     if (!view.is_object()) return;
     venture_.buy.name = view.string("name").value_or("bought feed");
     required(view, "pack_price", rules::money, "price of a pack", money(),
@@ -453,10 +470,12 @@ void Loader::scale(const base::JsonView& root) {
     for (const char* side : {"make", "buy"}) {
         const auto view = root.member(side);
         if (!view || !view->is_object() || view->has("fcr")) continue;
-        const bool other = root.member(side == std::string_view("make") ? "buy" : "make") &&
-                           root.member(side == std::string_view("make") ? "buy" : "make")->has("fcr");
+        const bool other =
+            root.member(side == std::string_view("make") ? "buy" : "make") &&
+            root.member(side == std::string_view("make") ? "buy" : "make")->has("fcr");
         if (gain || other) {
-            view->problem_found("no \"fcr\"", "your \"fcr\" on this feed: kg of feed per kg of gain",
+            view->problem_found("no \"fcr\"",
+                                "your \"fcr\" on this feed: kg of feed per kg of gain",
                                 "Weigh feed and stock for a few weeks, or give a range");
         }
     }
@@ -478,7 +497,8 @@ double water_per_kg(const Drying& drying) {
 
 double grown_dry_matter_per_year(const OwnGrown& grown) {
     switch (grown.kind) {
-        case YieldKind::area: return grown.area_m2 * grown.yield * grown.days_per_year / 1000;
+        case YieldKind::area:
+            return grown.area_m2 * grown.yield * grown.days_per_year / 1000;
         case YieldKind::substrate_dry_matter:
             return grown.substrate_kg_per_week * weeks_per_year * grown.substrate_dry_matter / 100 *
                    grown.yield / 100;

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/economics/sampling.hpp"
 
+#include "feedwright/economics/make_or_buy.hpp"
+#include "support/catch.hpp"
+
 #include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <vector>
-
-#include "feedwright/economics/make_or_buy.hpp"
-#include "support/catch.hpp"
 
 using namespace feedwright::economics;
 
@@ -26,7 +26,8 @@ double below(const Range& r, double x) {
 std::vector<double> sorted_draws(const Range& range, int n) {
     UniformSource uniform(7);
     std::vector<double> draws;
-    for (int i = 0; i < n; ++i) draws.push_back(triangular_quantile(range, uniform.next()));
+    for (int i = 0; i < n; ++i)
+        draws.push_back(triangular_quantile(range, uniform.next()));
     std::sort(draws.begin(), draws.end());
     return draws;
 }
@@ -37,7 +38,8 @@ Venture coin(const Range& price) {
         R"({ "format": "feedwright-venture/1", "make": { "materials_per_kg": 1.2, "batch_kg": 1, "fcr": 1 },
              "buy": { "pack_price": [)" +
             std::to_string(price.low) + "," + std::to_string(price.likely) + "," +
-            std::to_string(price.high) + R"(], "pack_kg": 1, "fcr": 1 }, "gain_kg_per_year": 100 })",
+            std::to_string(price.high) +
+            R"(], "pack_kg": 1, "fcr": 1 }, "gain_kg_per_year": 100 })",
         "coin.json", {});
 }
 
@@ -78,10 +80,12 @@ TEST_CASE("mean and quantiles of many draws agree with the closed forms") {
 }
 
 TEST_CASE("the uniform source is the same on every machine") {
-    // The standard fixes the 10000th output of a default mt19937_64 (seed 5489) as 9981545732273789042.
+    // The standard fixes the 10000th output of a default mt19937_64 (seed 5489) as
+    // 9981545732273789042.
     UniformSource uniform(5489);
     double last = 0;
-    for (int i = 0; i < 10000; ++i) last = uniform.next();
+    for (int i = 0; i < 10000; ++i)
+        last = uniform.next();
     CHECK(last == static_cast<double>(9981545732273789042ULL >> 11) * std::ldexp(1.0, -53));
 }
 

@@ -1,13 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/base/diagnostics.hpp"
 #include "feedwright/economics/make_or_buy.hpp"
+#include "support/catch.hpp"
+#include "support/paths.hpp"
 
 #include <cmath>
 #include <string>
 #include <vector>
-
-#include "feedwright/base/diagnostics.hpp"
-#include "support/catch.hpp"
-#include "support/paths.hpp"
 
 using namespace feedwright::economics;
 using feedwright::base::DataError;
@@ -15,8 +14,8 @@ using feedwright::base::DataError;
 namespace {
 
 const OwnProduction& library() {
-    static const OwnProduction data =
-        load_own_production((feedwright::test::source_folder() / "data/own-production.json").string());
+    static const OwnProduction data = load_own_production(
+        (feedwright::test::source_folder() / "data/own-production.json").string());
     return data;
 }
 
@@ -25,8 +24,8 @@ Venture read(const std::string& body) {
                          "venture.json", library());
 }
 
-// A venture and what a hand calculation from the formulas gives: every expected number is arithmetic on the numbers
-// in the text, never a call of the code under test.
+// A venture and what a hand calculation from the formulas gives: every expected number is
+// arithmetic on the numbers in the text, never a call of the code under test.
 struct Case {
     const char* name;
     const char* body;
@@ -78,8 +77,7 @@ const std::vector<Case>& cases() {
          R"("make": { "materials_per_kg": 0.5, "loss_percent": 2, "batch_kg": 50, "price_per_kwh": 0.25,
             "drying": { "wet_moisture": 40, "finished_moisture": 10, "kwh_per_kg_water": 1.2 }, "fcr": 1.9 },
             "buy": { "pack_price": 25, "pack_kg": 25, "fcr": 1.6 }, "gain_kg_per_year": 150)",
-         0.5 / 0.98 + (30.0 / 60) * 1.2 * 0.25 / 0.98, 1.0,
-         240 * 1.0 - 285 * (0.5 + 0.15) / 0.98},
+         0.5 / 0.98 + (30.0 / 60) * 1.2 * 0.25 / 0.98, 1.0, 240 * 1.0 - 285 * (0.5 + 0.15) / 0.98},
         {"premix and bags",
          R"("make": { "materials_per_kg": 0.5, "loss_percent": 20, "batch_kg": 50,
             "premix": { "percent": 2, "price_per_kg": 8 }, "packaging": { "price": 0.5, "pack_kg": 5 }, "fcr": 2 },
@@ -89,8 +87,7 @@ const std::vector<Case>& cases() {
          R"("make": { "materials_per_kg": 0.5, "batch_kg": 20, "hours_per_batch": 1, "value_of_hour": 10,
             "start_up": { "feed_kg": 40, "other": 20, "over_years": 3 }, "fcr": 2 },
             "buy": { "pack_price": 25, "pack_kg": 20, "fcr": 1.6 }, "gain_kg_per_year": 100)",
-         1.0 + (40 * 1.0 + 20) / 3 / 200, 1.25,
-         160 * 1.25 - 200 * 1.0 - 20.0},
+         1.0 + (40 * 1.0 + 20) / 3 / 200, 1.25, 160 * 1.25 - 200 * 1.0 - 20.0},
         {"two machines",
          R"("make": { "materials_per_kg": 0.3, "loss_percent": 6, "batch_kg": 100, "hours_per_batch": 5,
             "value_of_hour": 1.5, "kwh_per_batch": 12, "price_per_kwh": 0.18, "other_per_batch": 2, "fcr": 2.1,
@@ -161,7 +158,8 @@ void refuses(const std::string& body, const std::string& words) {
 std::string with(const std::string& make, const std::string& buy = "",
                  const std::string& scale = R"("gain_kg_per_year": 100)") {
     return R"("make": { "materials_per_kg": 0.5, "batch_kg": 20, "fcr": 2)" +
-           (make.empty() ? "" : ", " + make) + R"( }, "buy": { "pack_price": 30, "pack_kg": 20, "fcr": 1.6)" +
+           (make.empty() ? "" : ", " + make) +
+           R"( }, "buy": { "pack_price": 30, "pack_kg": 20, "fcr": 1.6)" +
            (buy.empty() ? "" : ", " + buy) + " }, " + scale;
 }
 
@@ -198,41 +196,49 @@ TEST_CASE("a break-even value put back makes the two feeds cost the same") {
         INFO(c.name);
         const Venture venture = read(c.body);
         const BreakEven even = break_even(venture);
-        const double scale = yearly_amounts(venture).bought_feed_kg * bought_cost_per_kg(venture.buy);
+        const double scale =
+            yearly_amounts(venture).bought_feed_kg * bought_cost_per_kg(venture.buy);
         const auto same = [&](const char* what, double difference) {
             INFO(what);
             CHECK(std::abs(difference) < 1e-9 * scale);
         };
         if (even.value_of_hour) {
             same("value of an hour",
-                 changed(venture, [](Venture& v) -> double& { return v.make.value_of_hour; },
-                         *even.value_of_hour));
+                 changed(
+                     venture, [](Venture& v) -> double& { return v.make.value_of_hour; },
+                     *even.value_of_hour));
         }
         if (even.materials_per_kg) {
             same("materials",
-                 changed(venture, [](Venture& v) -> double& { return v.make.materials_per_kg; },
-                         *even.materials_per_kg));
+                 changed(
+                     venture, [](Venture& v) -> double& { return v.make.materials_per_kg; },
+                     *even.materials_per_kg));
         }
         if (even.bought_price_per_kg) {
             same("bought price",
-                 changed(venture, [](Venture& v) -> double& { return v.buy.pack_price; },
-                         *even.bought_price_per_kg * venture.buy.pack_kg));
+                 changed(
+                     venture, [](Venture& v) -> double& { return v.buy.pack_price; },
+                     *even.bought_price_per_kg* venture.buy.pack_kg));
         }
         if (even.batch_kg) {
-            same("batch", changed(venture, [](Venture& v) -> double& { return v.make.batch_kg; },
-                                  *even.batch_kg));
+            same("batch", changed(
+                              venture, [](Venture& v) -> double& { return v.make.batch_kg; },
+                              *even.batch_kg));
         }
         if (even.make_fcr) {
-            same("FCR", changed(venture, [](Venture& v) -> double& { return *v.make.fcr; },
-                                *even.make_fcr));
+            same("FCR",
+                 changed(
+                     venture, [](Venture& v) -> double& { return *v.make.fcr; }, *even.make_fcr));
         }
         if (even.gain_kg_per_year) {
-            same("gain", changed(venture, [](Venture& v) -> double& { return *v.gain_kg_per_year; },
-                                 *even.gain_kg_per_year));
+            same("gain", changed(
+                             venture, [](Venture& v) -> double& { return *v.gain_kg_per_year; },
+                             *even.gain_kg_per_year));
         }
         if (even.feed_kg_per_year) {
-            same("feed", changed(venture, [](Venture& v) -> double& { return *v.feed_kg_per_year; },
-                                 *even.feed_kg_per_year));
+            same("feed", changed(
+                             venture, [](Venture& v) -> double& { return *v.feed_kg_per_year; },
+                             *even.feed_kg_per_year));
         }
         // A price and an FCR at which the answer flips exist for every one of these.
         CHECK(even.bought_price_per_kg);
@@ -242,7 +248,8 @@ TEST_CASE("a break-even value put back makes the two feeds cost the same") {
 
 TEST_CASE("break-even values by hand") {
     const BreakEven even = break_even(read(cases()[0].body));
-    const double target = 1.6 * 1.225 / 0.99 / 1.9;  // home cost per kg at which a kg of gain costs the same
+    const double target =
+        1.6 * 1.225 / 0.99 / 1.9;  // home cost per kg at which a kg of gain costs the same
     const double rest = 0.62 / 0.96 + 0.05 + 1.0 / 24 + 40.0 / 570;
     REQUIRE(even.value_of_hour);
     CHECK(*even.value_of_hour == Approx((target - rest) * 24 / 3));
@@ -274,7 +281,8 @@ TEST_CASE("payback counts what is saved before the equipment is written off") {
     CHECK(*break_even(venture).payback_years == Approx(1300 / saved));
     // Nothing saved, no payback.
     CHECK_FALSE(break_even(read(with(R"("hours_per_batch": 10, "value_of_hour": 50,
-        "equipment": [ { "price": 100, "life_years": 5 } ])"))).payback_years);
+        "equipment": [ { "price": 100, "life_years": 5 } ])")))
+                    .payback_years);
 }
 
 TEST_CASE("the result carries what a report needs") {
@@ -312,7 +320,8 @@ TEST_CASE("own-grown ingredients: amounts, area and price") {
 }
 
 TEST_CASE("a yield comes from the library as a range unless the user has one") {
-    const std::string pond = R"("own_grown": [ { "ingredient": "duckweed-dried", "organism": "duckweed",
+    const std::string pond =
+        R"("own_grown": [ { "ingredient": "duckweed-dried", "organism": "duckweed",
         "percent_of_mix": 10, "dry_matter": 92, "area_m2": "400 ft2", "hours_per_week": 1, "value_of_hour": 5 )";
     const Venture published = read(with(pond + "} ]"));
     REQUIRE(published.uncertain.size() == 1);
@@ -342,11 +351,11 @@ TEST_CASE("mealworms and small packs of dried plants") {
 TEST_CASE("a label is compared nutrient by nutrient and per kg of protein") {
     VentureContext context;
     context.home_analysis = {{"crude_protein", 27.0}, {"ash", 12.0}};
-    const VentureResult result = make_or_buy(
-        read(with(R"("analysis": { "crude_fibre": 6 })",
-                  R"("label": { "crude_protein": { "min": 30 }, "ash": { "max": 10 },
+    const VentureResult result =
+        make_or_buy(read(with(R"("analysis": { "crude_fibre": 6 })",
+                              R"("label": { "crude_protein": { "min": 30 }, "ash": { "max": 10 },
                      "crude_fibre": { "max": 7 }, "moisture": { "max": 10 } })")),
-        context);
+                    context);
     REQUIRE(result.nutrients.size() == 4);
     CHECK(result.nutrients[0].home_below);
     CHECK(result.nutrients[1].home_above);
@@ -368,7 +377,8 @@ TEST_CASE("long storage and damp feed are cautioned with a source") {
     CHECK(damp.sources == std::vector<std::string>{"cmfri-storage", "affris-barramundi-6"});
     // 200 kg a year out of batches of 20 kg: each lasts 1.2 months.
     CHECK(make_or_buy(read(with("")), context).cautions.empty());
-    CHECK(make_or_buy(read(with("", "", R"("gain_kg_per_year": 20)")), context).cautions.size() == 1);
+    CHECK(make_or_buy(read(with("", "", R"("gain_kg_per_year": 20)")), context).cautions.size() ==
+          1);
 }
 
 TEST_CASE("nonsense in a venture is refused with the reason") {
@@ -397,16 +407,19 @@ TEST_CASE("nonsense in a venture is refused with the reason") {
     refuses(with(R"("equipment": [ { "price": 100, "life_years": 0 } ])"), "years above 0");
     refuses(with(R"("equipment": [ { "price": 100, "life_years": 5, "salvage": 200 } ])"),
             "no more than the price");
-    refuses(with(R"("price_per_kwh": 1, "drying": { "wet_moisture": 10, "finished_moisture": 12, "kwh_per_kg_water": 1 })"),
-            "a finished moisture below that of the wet mix");
+    refuses(
+        with(
+            R"("price_per_kwh": 1, "drying": { "wet_moisture": 10, "finished_moisture": 12, "kwh_per_kg_water": 1 })"),
+        "a finished moisture below that of the wet mix");
     refuses(with(R"("hours_per_bach": 2)"), "hours_per_batch");
     refuses(with(R"("loss_percent": [4, 2, 6])"), "rising order");
     refuses(with(R"("loss_percent": [4, 6])"), "[low, likely, high]");
     refuses(with(R"("loss_percent": [4, 6, 100])"), "/make/loss_percent/2");
     refuses(with(R"("own_grown": [ { "ingredient": "x", "organism": "duckwed" } ])"), "duckweed");
-    refuses(with(R"("own_grown": [ { "ingredient": "w", "organism": "earthworm", "percent_of_mix": 5,
+    refuses(
+        with(R"("own_grown": [ { "ingredient": "w", "organism": "earthworm", "percent_of_mix": 5,
         "dry_matter": 90, "substrate_kg_per_week": 5, "hours_per_week": 0, "value_of_hour": 0 } ])"),
-            "no yield for w");
+        "no yield for w");
     refuses(with("", R"("label": { "crude_protien": 30 })"), "crude_protein");
     refuses(with("", R"("label": { "ash": { "min": 12, "max": 10 } })"), "not above its max");
 }

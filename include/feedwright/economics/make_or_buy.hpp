@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "feedwright/economics/venture.hpp"
+
 #include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
 
-#include "feedwright/economics/venture.hpp"
-
-// Make or buy: what a kilogram of home feed and of bought feed costs, what a kilogram of gain costs on each, what a
-// year makes of the difference, and what would have to change for the answer to flip. All formulas are in
-// docs/method.md; none of them rounds.
+// Make or buy: what a kilogram of home feed and of bought feed costs, what a kilogram of gain costs
+// on each, what a year makes of the difference, and what would have to change for the answer to
+// flip. All formulas are in docs/method.md; none of them rounds.
 namespace feedwright::economics {
 
 /// Cost of the home feed, money per saleable kg. `total` is the sum of the others.
@@ -50,8 +50,8 @@ double bought_cost_per_kg(const Buy& buy);
 /// What buying costs a year less what making costs; positive when making saves.
 double yearly_difference(const Venture& venture);
 
-/// The value of each input at which making and buying cost the same, everything else as given. Empty where no
-/// positive value does that, or where the input does not matter.
+/// The value of each input at which making and buying cost the same, everything else as given.
+/// Empty where no positive value does that, or where the input does not matter.
 struct BreakEven {
     std::optional<double> value_of_hour;
     std::optional<double> bought_price_per_kg;  ///< of the pack, before delivery and loss
@@ -60,8 +60,8 @@ struct BreakEven {
     std::optional<double> batch_kg;
     std::optional<double> gain_kg_per_year;  ///< where equipment has to be paid
     std::optional<double> feed_kg_per_year;
-    /// Years until the equipment (and the start) has paid for itself out of the yearly saving before it is
-    /// written off.
+    /// Years until the equipment (and the start) has paid for itself out of the yearly saving
+    /// before it is written off.
     std::optional<double> payback_years;
 };
 
@@ -72,7 +72,7 @@ struct Swing {
     std::string name;
     std::string unit;
     Range range;
-    double at_low = 0;   ///< yearly difference with this input at its low end, the rest likely
+    double at_low = 0;  ///< yearly difference with this input at its low end, the rest likely
     double at_high = 0;
     bool flips = false;  ///< the answer changes within the range
 };
@@ -81,9 +81,9 @@ struct Chance {
     double making_wins = 0;  ///< share of the draws, 0 to 1
     int draws = 0;
     std::uint64_t seed = 0;
-    double low = 0;     ///< yearly difference at 5 % of the draws
-    double middle = 0;  ///< at 50 %
-    double high = 0;    ///< at 95 %
+    double low = 0;              ///< yearly difference at 5 % of the draws
+    double middle = 0;           ///< at 50 %
+    double high = 0;             ///< at 95 %
     std::vector<Swing> tornado;  ///< widest first
     std::string measure_first;
 };

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "feedwright/economics/sampling.hpp"
+
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
-
-#include "feedwright/economics/sampling.hpp"
 
 namespace feedwright::economics {
 

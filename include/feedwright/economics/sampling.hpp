@@ -15,7 +15,8 @@ struct Range {
 };
 
 /// Uniform numbers in [0, 1) that are the same on every machine: the standard fixes the bits of
-/// mt19937_64 but not what std::uniform_real_distribution makes of them, so the 53 high bits are used.
+/// mt19937_64 but not what std::uniform_real_distribution makes of them, so the 53 high bits are
+/// used.
 class UniformSource {
   public:
     explicit UniformSource(std::uint64_t seed) : engine_(seed) {}

@@ -1,18 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "feedwright/economics/own_production.hpp"
+#include "feedwright/economics/sampling.hpp"
+
 #include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "feedwright/economics/own_production.hpp"
-#include "feedwright/economics/sampling.hpp"
-
-// A venture (feedwright-venture/1): making a feed beside buying one. All money is in the venture's currency;
-// amounts are kilograms, areas m2, shares percent. Every number here is the likely one; what is uncertain stands
-// in `Venture::uncertain`.
+// A venture (feedwright-venture/1): making a feed beside buying one. All money is in the venture's
+// currency; amounts are kilograms, areas m2, shares percent. Every number here is the likely one;
+// what is uncertain stands in `Venture::uncertain`.
 namespace feedwright::economics {
 
 struct Equipment {
@@ -52,7 +52,8 @@ struct Packaging {
     double pack_kg = 1;
 };
 
-/// Feed made to learn and to try, which earns nothing, and other money spent once; spread over years.
+/// Feed made to learn and to try, which earns nothing, and other money spent once; spread over
+/// years.
 struct StartUp {
     double feed_kg = 0;
     double other = 0;
@@ -67,11 +68,12 @@ struct Pack {
     double dry_matter = 100;  ///< percent
 };
 
-/// An ingredient the keeper grows. What it costs a year is labour, inputs, substrate and equipment; what it gives a
-/// year is area x yield x days, or substrate x conversion.
+/// An ingredient the keeper grows. What it costs a year is labour, inputs, substrate and equipment;
+/// what it gives a year is area x yield x days, or substrate x conversion.
 struct OwnGrown {
-    std::string ingredient;  ///< id as in the job or recipe; only a name when the materials are a number
-    std::string organism;    ///< id in own-production.json
+    std::string
+        ingredient;  ///< id as in the job or recipe; only a name when the materials are a number
+    std::string organism;  ///< id in own-production.json
     std::string name;
     YieldKind kind = YieldKind::area;
     double percent_of_mix = 0;  ///< as it goes into the mixer
@@ -113,8 +115,9 @@ struct Make {
     std::string materials_file;  ///< of a job or recipe, found from the venture's own folder
     /// Money per kg of mix for everything but the own-grown part (`own_grown`) and the premix.
     double materials_per_kg = 0;
-    double materials_change_percent = 0;  ///< added to materials_per_kg; for a range around a job's cost
-    double batch_kg = 0;                  ///< what goes into the mixer
+    double materials_change_percent =
+        0;                ///< added to materials_per_kg; for a range around a job's cost
+    double batch_kg = 0;  ///< what goes into the mixer
     std::vector<LossStep> losses;
     double spoilage_percent = 0;  ///< of the finished feed, in store
     std::optional<double> storage_months;

@@ -1,0 +1,596 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/economics/plan.hpp"
+
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/number.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace feedwright::economics {
+
+namespace {
+
+using base::shortest;
+
+constexpr int longest_days = 3660;
+// A table for another temperature is still used within this distance without a table that knows
+// none.
+constexpr double near_enough_c = 3;
+constexpr double days_per_month = 365.0 / 12;
+
+[[noreturn]] void refuse(const Plan& plan, std::string place, std::string found,
+                         std::string expected, std::string hint = {}) {
+    throw base::DataError(base::Diagnostic{plan.file, std::move(place), std::move(found),
+                                           std::move(expected), std::move(hint)});
+}
+
+void add_once(std::vector<std::string>& list, const std::string& text) {
+    if (!text.empty() && std::find(list.begin(), list.end(), text) == list.end()) {
+        list.push_back(text);
+    }
+}
+
+std::optional<double> temperature_at(const Plan& plan, double day) {
+    std::optional<double> found;
+    for (const DayStep& step : plan.temperature) {
+        if (step.day <= day) found = step.value;
+    }
+    return found;
+}
+
+// Straight line through the weighings, level after the last.
+template <class Member>
+double weighed_at(const std::vector<Weighing>& list, double day, const Member& member) {
+    for (std::size_t i = 1; i < list.size(); ++i) {
+        if (day > list[i].day) continue;
+        const double share = (day - list[i - 1].day) / (list[i].day - list[i - 1].day);
+        return member(list[i - 1]) + share * (member(list[i]) - member(list[i - 1]));
+    }
+    return member(list.back());
+}
+
+double distance(const catalog::Range& range, double value) {
+    return std::max({0.0, range.low - value, value - range.high});
+}
+
+int whole_packs(double kg, double pack_kg) {
+    return static_cast<int>(std::ceil(kg / pack_kg - 1e-9));
+}
+
+// Finds published or own feeding rates for a weight and remembers what it had to assume.
+class FeedingGuide {
+  public:
+    FeedingGuide(const Plan& plan, const catalog::Profile* profile, PlanResult& result)
+        : plan_(plan), result_(result) {
+        for (const auto& rate : plan.rations)
+            own_.push_back(&rate);
+        if (profile == nullptr) return;
+        for (const auto& stage : profile->stages) {
+            for (const auto& rate : stage.feeding)
+                published_.push_back(&rate);
+        }
+    }
+
+    const catalog::FeedingRate* ration(double weight, std::optional<double> temperature) {
+        const auto has_ration = [](const catalog::FeedingRate& r) {
+            return r.ration_percent.has_value();
+        };
+        const auto* rate = pick(covering(own_, weight, has_ration), weight, temperature);
+        if (rate == nullptr) {
+            rate = pick(covering(published_, weight, has_ration), weight, temperature);
+        }
+        if (rate != nullptr) add_once(result_.sources, rate->source);
+        return rate;
+    }
+
+    const catalog::FeedingRate* pellet(double weight) {
+        const auto has_pellet = [](const catalog::FeedingRate& r) {
+            return r.pellet_mm.has_value();
+        };
+        auto list = covering(own_, weight, has_pellet);
+        if (list.empty()) list = covering(published_, weight, has_pellet);
+        if (list.empty()) return nullptr;
+        add_once(result_.sources, list.front()->source);
+        return list.front();
+    }
+
+    void expected_fcr(double from, double to) {
+        for (const auto* rate : published_) {
+            const bool meets = rate->weight_g.low <= to && rate->weight_g.high >= from;
+            if (!rate->expected_fcr || !meets) continue;
+            auto& low = result_.expected_fcr_low;
+            auto& high = result_.expected_fcr_high;
+            low = std::min(low.value_or(rate->expected_fcr->low), rate->expected_fcr->low);
+            high = std::max(high.value_or(rate->expected_fcr->high), rate->expected_fcr->high);
+            add_once(result_.sources, rate->source);
+        }
+    }
+
+  private:
+    using List = std::vector<const catalog::FeedingRate*>;
+
+    // A weight on the border of two classes belongs to the upper one.
+    template <class Test>
+    static List covering(const List& from, double weight, const Test& test) {
+        List inside;
+        List at_top;
+        for (const auto* rate : from) {
+            if (!test(*rate) || weight < rate->weight_g.low) continue;
+            if (weight < rate->weight_g.high) inside.push_back(rate);
+            if (weight == rate->weight_g.high) at_top.push_back(rate);
+        }
+        return inside.empty() ? at_top : inside;
+    }
+
+    const catalog::FeedingRate* pick(const List& list, double weight,
+                                     std::optional<double> temperature) {
+        const catalog::FeedingRate* any = nullptr;
+        const catalog::FeedingRate* nearest = nullptr;
+        bool several = false;
+        for (const auto* rate : list) {
+            if (!rate->temperature_c) {
+                if (any == nullptr) any = rate;
+                continue;
+            }
+            several |= nearest != nullptr;
+            const bool nearer =
+                nearest == nullptr ||
+                (temperature && distance(*rate->temperature_c, *temperature) <
+                                    distance(*nearest->temperature_c, *temperature));
+            if (nearer) nearest = rate;
+        }
+        if (nearest == nullptr) return any;
+        if (!temperature) {
+            if (any != nullptr) return any;
+            if (several) {
+                refuse(plan_, "/temperature", "no \"temperature\"",
+                       fmt::format("a \"temperature\": the rations at {} g depend on it",
+                                   base::significant(weight, 3)));
+            }
+            add_once(result_.notes, fmt::format("The rations are for water of {} C.",
+                                                shortest(nearest->temperature_c->low)));
+            return nearest;
+        }
+        const double away = distance(*nearest->temperature_c, *temperature);
+        if (away > near_enough_c) {
+            if (any != nullptr) return any;
+            add_once(result_.notes, fmt::format("The nearest rations are for water of {} C; yours "
+                                                "is {} C, so watch what is eaten.",
+                                                shortest(nearest->temperature_c->low),
+                                                base::fixed(*temperature, 1)));
+        }
+        return nearest;
+    }
+
+    const Plan& plan_;
+    PlanResult& result_;
+    List own_;
+    List published_;
+};
+
+void check_temperature(const Plan& plan, const catalog::Profile& profile, PlanResult& result) {
+    if (!profile.temperature) return;
+    const auto& range = *profile.temperature;
+    for (const DayStep& step : plan.temperature) {
+        const bool cold = range.low && step.value < *range.low;
+        const bool hot = range.high && step.value > *range.high;
+        if (cold || hot) {
+            std::string lives = range.low ? fmt::format("from {}", shortest(*range.low)) : "";
+            if (range.high)
+                lives += fmt::format("{}to {}", lives.empty() ? "" : " ", shortest(*range.high));
+            refuse(plan, "/temperature", fmt::format("{} C", base::fixed(step.value, 1)),
+                   fmt::format("a temperature {} lives at: {} C", profile.name, lives),
+                   "Choose another species or season");
+        }
+        const bool off_best = (range.best_low && step.value < *range.best_low) ||
+                              (range.best_high && step.value > *range.best_high);
+        if (off_best && range.best_low && range.best_high) {
+            add_once(result.notes,
+                     fmt::format("{} grows best from {} to {} C; growth at {} C will be slower "
+                                 "than at its best.",
+                                 profile.name, shortest(*range.best_low),
+                                 shortest(*range.best_high), base::fixed(step.value, 1)));
+        }
+        if (cold || hot || off_best) add_once(result.sources, range.source);
+    }
+}
+
+const catalog::Stage* stage_at(const catalog::Profile* profile, double weight) {
+    if (profile == nullptr) return nullptr;
+    const catalog::Stage* at_top = nullptr;
+    for (const auto& stage : profile->stages) {
+        if (!stage.weight_g || weight < stage.weight_g->low) continue;
+        if (weight < stage.weight_g->high) return &stage;
+        if (weight == stage.weight_g->high) at_top = &stage;
+    }
+    return at_top;
+}
+
+// One row's growth beside the row itself.
+struct Period {
+    PlanRow row;
+    double end_g = 0;
+    double fcr = 0;  // of a period fed by FCR
+};
+
+// Walks through the periods: weights, rations and pellets, not yet numbers and amounts.
+class Walk {
+  public:
+    Walk(const Plan& plan, const PlanContext& context, PlanResult& result)
+        : plan_(plan), context_(context), result_(result), guide_(plan, context.profile, result) {
+        fcr_ = plan.fcr;
+        if (!fcr_ && context.venture) fcr_ = context.venture->make.fcr;
+    }
+
+    std::vector<Period> periods() {
+        std::vector<Period> list;
+        double weight = plan_.start_g;
+        int day = 0;
+        while (!ended(day, weight)) {
+            Period period = begin(day, weight, static_cast<int>(list.size()) + 1);
+            while (period.row.days < plan_.adjust_every_days && !ended(day, weight)) {
+                weight = next_weight(day, weight, period);
+                ++day;
+                ++period.row.days;
+            }
+            period.end_g = weight;
+            list.push_back(std::move(period));
+        }
+        guide_.expected_fcr(plan_.start_g, weight);
+        return list;
+    }
+
+  private:
+    bool ended(int day, double weight) const {
+        if (plan_.target_g) {
+            if (weight >= *plan_.target_g * (1 - 1e-12)) return true;
+            if (day >= longest_days) {
+                refuse(plan_, "/target_g",
+                       fmt::format("a target of {} g", shortest(*plan_.target_g)),
+                       "a target that is reached within ten years",
+                       fmt::format("At this growth the animals weigh {} g by then",
+                                   base::significant(weight, 3)));
+            }
+            return false;
+        }
+        return day >= *plan_.days;
+    }
+
+    Period begin(int day, double weight, int number) {
+        Period period;
+        PlanRow& row = period.row;
+        row.number = number;
+        row.first_day = day;
+        row.weight_g = weight;
+        row.temperature_c = temperature_at(plan_, day);
+        if (const auto* stage = stage_at(context_.profile, weight)) row.stage = stage->name;
+        if (plan_.start) row.date = date_text(*plan_.start + std::chrono::days(day));
+        row.home = !plan_.home_feed_from_g || weight >= *plan_.home_feed_from_g;
+        choose_feed(period);
+        if (const auto* pellet = guide_.pellet(weight)) row.pellet_mm = pellet->pellet_mm;
+        return period;
+    }
+
+    void choose_feed(Period& period) {
+        PlanRow& row = period.row;
+        if (plan_.intake_g) {
+            row.feed_from = FeedFrom::intake;
+            return;
+        }
+        const auto* rate =
+            plan_.feed_by_fcr ? nullptr : guide_.ration(row.weight_g, row.temperature_c);
+        if (rate != nullptr) {
+            row.feed_from = FeedFrom::ration;
+            row.ration_percent = rate->ration_percent;
+            row.meals_per_day = rate->meals_per_day;
+            return;
+        }
+        if (plan_.growth == Growth::fed || !fcr_) {
+            refuse(plan_, plan_.feed_by_fcr ? "/fcr" : "/rations",
+                   fmt::format("no feeding rate for {} g", base::significant(row.weight_g, 3)),
+                   plan_.growth == Growth::fed ? "\"rations\" of your own at this weight"
+                                               : "an \"fcr\", or \"rations\" of your own",
+                   plan_.species.empty() ? "" : "The profile has none there");
+        }
+        row.feed_from = FeedFrom::fcr;
+        period.fcr = *fcr_;
+        if (!plan_.feed_by_fcr) {
+            add_once(result_.notes,
+                     "Where no feeding rate is known for a weight, feed is growth times your FCR.");
+        }
+    }
+
+    double next_weight(int day, double weight, const Period& period) const {
+        switch (plan_.growth) {
+            case Growth::tgc:
+                return grow_tgc(weight, plan_.rate, *temperature_at(plan_, day));
+            case Growth::sgr:
+                return grow_sgr(weight, plan_.rate);
+            case Growth::fed: {
+                const auto& ration = *period.row.ration_percent;
+                const double fed_g = period.row.weight_g * (ration.low + ration.high) / 200;
+                return weight + fed_g / plan_.rate;
+            }
+            case Growth::weighed:
+                return weighed_at(plan_.weighings, day + 1,
+                                  [](const Weighing& w) { return w.weight_g; });
+            case Growth::none:
+                break;
+        }
+        return weight;
+    }
+
+    const Plan& plan_;
+    const PlanContext& context_;
+    PlanResult& result_;
+    FeedingGuide guide_;
+    std::optional<double> fcr_;
+};
+
+double animals_at(const Plan& plan, int day, int days) {
+    if (!plan.survival_percent) {
+        return weighed_at(plan.weighings, day, [](const Weighing& w) { return *w.number; });
+    }
+    // The same share is lost every day.
+    return plan.number * std::pow(*plan.survival_percent / 100, static_cast<double>(day) / days);
+}
+
+void feed_rows(const Plan& plan, std::vector<Period>& periods, PlanResult& result) {
+    double low = 0;
+    double high = 0;
+    bool published = false;
+    for (Period& period : periods) {
+        PlanRow& row = period.row;
+        row.animals = animals_at(plan, row.first_day, result.days);
+        row.biomass_kg = row.animals * row.weight_g / 1000;
+        switch (row.feed_from) {
+            case FeedFrom::ration: {
+                const auto& r = *row.ration_percent;
+                row.feed_per_day_kg = row.biomass_kg * (r.low + r.high) / 200;
+                low += row.biomass_kg * r.low / 100 * row.days;
+                high += row.biomass_kg * r.high / 100 * row.days;
+                published = true;
+                break;
+            }
+            case FeedFrom::fcr: {
+                const double mean =
+                    (row.animals + animals_at(plan, row.first_day + row.days, result.days)) / 2;
+                const double gain = std::max(0.0, period.end_g - row.weight_g) * mean / 1000;
+                row.feed_per_day_kg = period.fcr * gain / row.days;
+                break;
+            }
+            case FeedFrom::intake:
+                row.feed_per_day_kg = *plan.intake_g * row.animals / 1000;
+                break;
+        }
+        row.feed_kg = row.feed_per_day_kg * row.days;
+        if (row.feed_from != FeedFrom::ration) {
+            low += row.feed_kg;
+            high += row.feed_kg;
+        }
+        result.feed_kg += row.feed_kg;
+        row.cumulative_feed_kg = result.feed_kg;
+        if (row.home) result.home_feed_kg += row.feed_kg;
+        if (result.stages.empty() || result.stages.back().stage != row.stage) {
+            result.stages.push_back({row.stage, 0, 0});
+        }
+        result.stages.back().days += row.days;
+        result.stages.back().feed_kg += row.feed_kg;
+        result.rows.push_back(row);
+    }
+    if (published && high > low) {
+        result.feed_low_kg = low;
+        result.feed_high_kg = high;
+    }
+}
+
+std::string pellet_name(const std::optional<catalog::Range>& pellet) {
+    if (!pellet) return "feed";
+    if (pellet->low == pellet->high) return fmt::format("feed, {} mm", shortest(pellet->low));
+    return fmt::format("feed, {} to {} mm", shortest(pellet->low), shortest(pellet->high));
+}
+
+std::vector<ShoppingLine> bought_lines(const PlanResult& result, const Plan& plan,
+                                       const std::optional<Venture>& venture, bool everything,
+                                       double ratio) {
+    std::optional<double> pack_kg = plan.pack_kg;
+    double loss = 0;
+    std::optional<double> pack_cost;
+    if (venture) {
+        pack_kg = venture->buy.pack_kg;
+        loss = venture->buy.loss_percent / 100;
+        pack_cost = venture->buy.pack_price + venture->buy.delivery_per_pack;
+    }
+    std::vector<ShoppingLine> lines;
+    for (const PlanRow& row : result.rows) {
+        if (row.home && !everything) continue;
+        const std::string name = pellet_name(row.pellet_mm);
+        auto line = std::find_if(lines.begin(), lines.end(),
+                                 [&](const ShoppingLine& l) { return l.name == name; });
+        if (line == lines.end()) line = lines.insert(lines.end(), {"", name, 0, {}, {}, {}});
+        line->kg += row.feed_kg * (row.home ? ratio : 1) / (1 - loss);
+    }
+    for (ShoppingLine& line : lines) {
+        line.pack_kg = pack_kg;
+        if (!pack_kg) continue;
+        line.packs = whole_packs(line.kg, *pack_kg);
+        if (pack_cost) line.cost = *line.packs * *pack_cost;
+    }
+    return lines;
+}
+
+void buy_ingredients(const Plan& plan, const PlanContext& context, PlanResult& result) {
+    std::vector<PlanIngredient> list = context.mix;
+    if (const auto& premix = context.venture->make.premix) {
+        list.push_back({"premix", "premix", premix->percent, premix->price_per_kg});
+    }
+    for (const PlanIngredient& item : list) {
+        ShoppingLine line{item.id, item.name, result.mixed_kg * item.percent / 100, {}, {}, {}};
+        for (const auto& [id, kg] : plan.packs) {
+            if (id == item.id) line.pack_kg = kg;
+        }
+        double paid_kg = line.kg;
+        if (line.pack_kg) {
+            line.packs = whole_packs(line.kg, *line.pack_kg);
+            paid_kg = *line.packs * *line.pack_kg;
+        }
+        if (item.price_per_kg) line.cost = paid_kg * *item.price_per_kg;
+        result.ingredients.push_back(std::move(line));
+    }
+    for (const auto& [id, kg] : plan.packs) {
+        const bool used = std::any_of(list.begin(), list.end(),
+                                      [&id = id](const PlanIngredient& i) { return i.id == id; });
+        if (!used)
+            add_once(result.notes,
+                     fmt::format("No \"{}\" is in the mix, so its pack is not used.", id));
+    }
+}
+
+void schedule_batches(const Plan& plan, const PlanContext& context, PlanResult& result) {
+    const Make& make = context.venture->make;
+    const double saleable = make.batch_kg * saleable_share(make);
+    const int count = whole_packs(result.home_feed_kg, saleable);
+    double fed = 0;
+    int next = 0;
+    double left = result.mixed_kg;
+    for (const PlanRow& row : result.rows) {
+        if (!row.home) continue;
+        for (int day = 0; day < row.days; ++day) {
+            // Ready on the day on which what is in store no longer lasts.
+            while (next < count && fed + row.feed_per_day_kg > next * saleable * (1 + 1e-12)) {
+                BatchDate batch;
+                batch.number = ++next;
+                batch.day = row.first_day + day;
+                if (plan.start) batch.date = date_text(*plan.start + std::chrono::days(batch.day));
+                batch.mixed_kg = std::min(make.batch_kg, left);
+                left -= batch.mixed_kg;
+                result.batches.push_back(std::move(batch));
+            }
+            fed += row.feed_per_day_kg;
+        }
+    }
+    int longest = 0;
+    for (std::size_t i = 0; i < result.batches.size(); ++i) {
+        const int until = i + 1 < result.batches.size() ? result.batches[i + 1].day : result.days;
+        longest = std::max(longest, until - result.batches[i].day);
+    }
+    for (const KeepingFact& fact : context.keeping) {
+        if (fact.id == "finished_feed_months" && longest > fact.value * days_per_month) {
+            result.notes.push_back(fmt::format("One batch lasts {} days: {}. Make smaller batches.",
+                                               longest, fact.text));
+            add_once(result.sources, fact.source);
+        }
+        if (fact.id == "finished_feed_moisture") {
+            result.notes.push_back(fmt::format("Drying: {}.", fact.text));
+            add_once(result.sources, fact.source);
+        }
+    }
+}
+
+void grow_ingredients(const Venture& venture, PlanResult& result) {
+    double peak = 0;
+    for (const PlanRow& row : result.rows) {
+        if (row.home) peak = std::max(peak, row.feed_per_day_kg);
+    }
+    const double share = saleable_share(venture.make);
+    for (const OwnGrown& grown : venture.make.own_grown) {
+        const double dry = grown.percent_of_mix / 100 * grown.dry_matter / 100 / share;
+        GrowingNeed need;
+        need.ingredient = grown.ingredient;
+        need.kind = grown.kind;
+        need.peak_kg_per_day = peak * dry;
+        need.mean_kg_per_day = result.home_feed_kg / result.days * dry;
+        if (grown.kind == YieldKind::area) {
+            need.peak_area_m2 = need.peak_kg_per_day * 1000 / grown.yield;
+            need.mean_area_m2 = need.mean_kg_per_day * 1000 / grown.yield;
+            need.have = grown.area_m2;
+        } else {
+            const double per_kg_substrate =
+                grown_dry_matter_per_year(grown) / (grown.substrate_kg_per_week * 365.0 / 7);
+            need.peak_substrate_kg_per_week = need.peak_kg_per_day * 7 / per_kg_substrate;
+            need.have = grown.substrate_kg_per_week;
+        }
+        result.growing.push_back(std::move(need));
+    }
+}
+
+void price(const Venture& venture, double ratio, PlanResult& result) {
+    const double make = make_costs(venture).total;
+    const double buy = bought_cost_per_kg(venture.buy);
+    const double small = result.feed_kg - result.home_feed_kg;
+    FeedCost home{result.feed_kg, result.home_feed_kg * make + small * buy, {}};
+    FeedCost bought{result.home_feed_kg * ratio + small, 0, {}};
+    bought.cost = bought.feed_kg * buy;
+    if (result.gain_kg > 0) {
+        home.cost_per_kg_gain = home.cost / result.gain_kg;
+        bought.cost_per_kg_gain = bought.cost / result.gain_kg;
+    }
+    result.home_cost = home;
+    result.bought_cost = bought;
+}
+
+}  // namespace
+
+double grow_tgc(double weight_g, double tgc, double temperature_c) {
+    const double root = std::cbrt(weight_g) + tgc / 1000 * std::max(0.0, temperature_c);
+    return root * root * root;
+}
+
+double grow_sgr(double weight_g, double sgr) {
+    return weight_g * std::exp(sgr / 100);
+}
+
+double tgc_of(double start_g, double end_g, double degree_days) {
+    return 1000 * (std::cbrt(end_g) - std::cbrt(start_g)) / degree_days;
+}
+
+double sgr_of(double start_g, double end_g, double days) {
+    return 100 * (std::log(end_g) - std::log(start_g)) / days;
+}
+
+PlanResult work_out(const Plan& plan, const PlanContext& context) {
+    PlanResult result;
+    result.title = plan.title;
+    if (context.profile != nullptr) {
+        result.species_name = context.profile->name;
+        check_temperature(plan, *context.profile, result);
+    }
+    std::vector<Period> periods = Walk(plan, context, result).periods();
+    result.days = periods.back().row.first_day + periods.back().row.days;
+    result.start_g = plan.start_g;
+    result.end_g = periods.back().end_g;
+    feed_rows(plan, periods, result);
+    result.stocked = plan.number;
+    result.harvested = animals_at(plan, result.days, result.days);
+    result.start_biomass_kg = result.stocked * result.start_g / 1000;
+    result.end_biomass_kg = result.harvested * result.end_g / 1000;
+    result.gain_kg = result.end_biomass_kg - result.start_biomass_kg;
+    const bool grows = plan.growth != Growth::none;
+    if (grows && result.gain_kg > 0) result.fcr = result.feed_kg / result.gain_kg;
+    if (!grows) result.gain_kg = 0;
+    if (plan.start) result.harvest_date = date_text(*plan.start + std::chrono::days(result.days));
+    if (plan.tank_l) {
+        double peak = result.end_biomass_kg;
+        for (const PlanRow& row : result.rows)
+            peak = std::max(peak, row.biomass_kg);
+        if (peak > 0) result.peak_density_kg_per_m3 = peak / (*plan.tank_l / 1000);
+    }
+    double ratio = 1;
+    if (const auto& venture = context.venture) {
+        result.currency = venture->currency;
+        if (venture->make.fcr && venture->buy.fcr) ratio = *venture->buy.fcr / *venture->make.fcr;
+        result.mixed_kg = result.home_feed_kg / saleable_share(venture->make);
+        buy_ingredients(plan, context, result);
+        schedule_batches(plan, context, result);
+        grow_ingredients(*venture, result);
+        price(*venture, ratio, result);
+    }
+    result.bought = bought_lines(result, plan, context.venture, false, ratio);
+    result.all_bought = bought_lines(result, plan, context.venture, true, ratio);
+    return result;
+}
+
+}  // namespace feedwright::economics
