@@ -25,6 +25,11 @@ LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<d
     if (total > 0) result.known_percent = 100 * (total - unknown) / total;
     if (result.unknown_in.empty()) result.known_percent = 100;
     if (!result.value) return result;
+    if (limit.max && !result.unknown_in.empty()) {
+        // At worst the unknown ingredients are nothing but this nutrient.
+        const bool share = limit.unit == "%" && limit.per.empty();
+        result.proven = share && *result.value + 100 * unknown <= *limit.max;
+    }
     std::optional<double> nearest_limit;
     if (limit.min) {
         result.margin = *result.value - *limit.min;

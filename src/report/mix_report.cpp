@@ -104,9 +104,10 @@ void add_cost(Document& document, const job::Job& job, const Formulation& result
         "Materials only: labour, energy, losses and equipment come on top.", Tone::quiet});
 }
 
-std::string step_text(const LimitResult& limit) {
-    const std::string unit = limit.limit.unit == "%" ? "point" : limit.limit.unit;
-    return limit.limit.unit.empty() ? "1" : "1 " + unit;
+// A change of the limit that is small beside it: a tenth of its leading digit's place.
+double step_of(double number) {
+    if (number == 0) return 1;
+    return std::pow(10, std::floor(std::log10(std::abs(number))) - 1);
 }
 
 void add_binding(Document& document, const job::Job& job, const Formulation& result) {
@@ -122,26 +123,28 @@ void add_binding(Document& document, const job::Job& job, const Formulation& res
     document.blocks.push_back(Heading{"What the tight limits cost"});
     Table table;
     table.key = "tight_limits";
-    table.columns = {{"if this limit were", Align::left, "change"},
-                     {"by", Align::right, "step"},
+    table.columns = {{"with", Align::left, "change"},
                      {fmt::format("{} would cost", per_unit(job)), Align::right, "shadow_price"}};
     for (const LimitResult* limit : priced) {
-        const bool fixed = limit->limit.min && limit->limit.max &&
-                           *limit->limit.min == *limit->limit.max;
+        const formulate::Limit& l = limit->limit;
+        const bool fixed = l.min && l.max && *l.min == *l.max;
         const bool is_min = *limit->shadow_price > 0;
-        const std::string word = fixed ? "raised" : is_min ? "lowered" : "raised";
-        const double change = fixed || !is_min ? *limit->shadow_price : -*limit->shadow_price;
-        const std::string more = base::significant(std::abs(change), 3) +
-                                 (job.currency.empty() ? "" : ' ' + job.currency) +
-                                 (change > 0 ? " more" : " less");
-        table.rows.push_back({text_cell(fmt::format("{} ({}) {}", limit->limit.name,
-                                                    is_min ? "at least" : "at most", word)),
-                              text_cell(step_text(*limit)),
-                              {more, limit->shadow_price, Tone::plain}});
+        const double number = is_min ? *l.min : *l.max;
+        // Looser by a step; a fixed amount has no looser side and is shown raised.
+        const double step = step_of(number) * (is_min && !fixed ? -1 : 1);
+        const double change = *limit->shadow_price * step;
+        const std::string text = fmt::format(
+            "{} {} {} instead of {}{}", l.name,
+            fixed ? "exactly" : is_min ? "at least" : "at most", base::significant(number + step, 4),
+            base::significant(number, 4), l.unit.empty() ? "" : ' ' + l.unit);
+        table.rows.push_back(
+            {text_cell(text),
+             {money(std::abs(change), job.currency, 5) + (change > 0 ? " more" : " less"),
+              limit->shadow_price, Tone::plain}});
     }
     document.blocks.push_back(std::move(table));
     document.blocks.push_back(Paragraph{
-        "These hold for small changes; a whole unit may be more than small.", Tone::quiet});
+        "Small changes only: a larger one meets the next limit sooner or later.", Tone::quiet});
 }
 
 void add_unused(Document& document, const Formulation& result) {

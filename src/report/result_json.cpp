@@ -46,6 +46,7 @@ void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
         json.member("margin", result.margin);
         json.member("margin_percent", result.margin_percent);
         json.member("met", result.met);
+        if (!result.proven) json.member("proven", false);
         json.member("binding", result.binding);
         json.member("shadow_price", result.shadow_price);
         json.member("known_percent", result.known_percent);

@@ -19,26 +19,37 @@ using formulate::LimitKind;
 using formulate::LimitResult;
 
 std::string limit_label(const formulate::Limit& limit) {
-    std::string label = limit.name;
-    if (!limit.unit.empty()) label += ", " + limit.unit;
-    if (limit.basis == "dry_matter") label += " of dry matter";
-    if (limit.kind == LimitKind::replacement) {
-        label = limit.name + ", % of their " + "protein";
+    const bool dry = limit.basis == "dry_matter";
+    switch (limit.kind) {
+        case LimitKind::replacement: return limit.name + ", % of the two";
+        case LimitKind::inclusion:
+        case LimitKind::group:
+            if (limit.unit != "%") break;
+            return limit.name + (dry ? ": % of dry mix" : ": % of mix");
+        default: break;
     }
-    return label;
+    if (limit.unit.empty()) return limit.name;
+    return limit.name + ", " + limit.unit + (dry ? " of dry matter" : "");
+}
+
+// A limit as somebody wrote it, without digits that arithmetic on units may have added.
+Cell limit_cell(std::optional<double> value) {
+    if (!value) return {};
+    std::string text = base::significant(*value, 6);
+    if (text.find('.') != std::string::npos) {
+        text.erase(text.find_last_not_of('0') + 1);
+        if (text.back() == '.') text.pop_back();
+    }
+    return {std::move(text), value, Tone::plain};
 }
 
 Cell state_cell(const LimitResult& limit) {
     if (!limit.value) return text_cell("no base", Tone::warn);
     if (!limit.met) {
-        return limit.margin && limit.known_percent < 100 && limit.limit.min &&
-                       *limit.value < *limit.limit.min
-                   ? text_cell("short or unknown", Tone::bad)
-                   : text_cell(limit.limit.max && *limit.value > *limit.limit.max ? "over" : "short",
-                               Tone::bad);
+        if (limit.limit.max && *limit.value > *limit.limit.max) return text_cell("over", Tone::bad);
+        return text_cell(limit.known_percent < 100 ? "short or unknown" : "short", Tone::bad);
     }
-    const bool unproven = limit.known_percent < 100 && limit.limit.max.has_value();
-    if (unproven) return text_cell(limit.binding ? "tight, unproven" : "unproven", Tone::warn);
+    if (!limit.proven) return text_cell(limit.binding ? "tight, unproven" : "unproven", Tone::warn);
     return limit.binding ? text_cell("tight", Tone::warn) : text_cell("ok", Tone::good);
 }
 
@@ -69,8 +80,8 @@ Table limits_table(const std::vector<const LimitResult*>& list, bool advisory) {
     if (advisory) table.columns.push_back({"known for", Align::right, "known_percent"});
     table.columns.push_back({"state", Align::left, "state"});
     for (const LimitResult* limit : list) {
-        std::vector<Cell> row{text_cell(limit_label(limit->limit)), amount_cell(limit->limit.min),
-                              amount_cell(limit->limit.max), amount_cell(limit->value),
+        std::vector<Cell> row{text_cell(limit_label(limit->limit)), limit_cell(limit->limit.min),
+                              limit_cell(limit->limit.max), amount_cell(limit->value),
                               amount_cell(limit->margin)};
         if (limit->binding) row[4] = {"0", limit->margin, Tone::plain};
         if (advisory) {

@@ -19,6 +19,7 @@ struct LimitResult {
     std::optional<double> margin_percent;  ///< relative to that side, where it is not zero
     bool binding = false;
     bool met = true;                       ///< within binding_margin
+    bool proven = true;  ///< false when what is unknown could take it past its max
     std::optional<double> shadow_price;    ///< change of cost per kg when the limit's number rises by one
     double known_percent = 100;            ///< share of the mix, by weight, with a value for it
     std::vector<std::string> unknown_in;   ///< ingredients of the mix without one
