@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "feedwright/formulate/formulate.hpp"
+#include "feedwright/lp/ties.hpp"
 #include "formulate/reach.hpp"
 
 namespace feedwright::formulate {
@@ -114,6 +115,12 @@ Formulation formulate(const job::Job& job, const lp::SolveOptions& options) {
             held = hold_integers(model.program, solution);
             program = &held;
             solution = lp::solve(held, options);
+        }
+        if (solution.status == lp::Status::optimal) {
+            lp::Settled settled =
+                lp::settle_tie(*program, solution, job.ingredients.size(), options);
+            solution = std::move(settled.solution);
+            if (!model.program.has_integers()) result.unique = settled.unique;
         }
         result.proof = lp::certify(*program, solution);
         if (solution.status != lp::Status::optimal || !result.proof.holds()) {

@@ -37,6 +37,10 @@ void add_verdict(Document& document, const job::Job& job, const Formulation& res
     } else if (!tight.empty()) {
         text += fmt::format(" Nothing to spare on {}.", base::join_words(tight));
     }
+    if (result.unique == false) {
+        text += " Other mixes cost as much; of those this one has the least of the ingredients whose "
+             "ids come last.";
+    }
     document.blocks.push_back(Paragraph{std::move(text), Tone::good});
 }
 

@@ -97,6 +97,7 @@ void write_tail(JsonWriter& json, const std::vector<formulate::CautionResult>& c
 void write_mix(JsonWriter& json, const job::Job& job, const Formulation& result) {
     if (job.free_total) json.member("cost", result.cost);
     json.member("cost_per_kg", result.cost_per_kg);
+    if (result.unique) json.member("unique", *result.unique);
     if (job.finished_moisture) json.member("weighed_in_per_kg", result.weighed_in);
     json.key("mix").begin_array();
     for (const formulate::MixItem& item : result.mix) {

@@ -55,6 +55,9 @@ struct Formulation {
     std::vector<UnusedItem> unused;  ///< nearest to coming in first
     Assessment assessment;
     lp::Certificate proof;
+    /// No other mix costs as little. Empty where that is not known: with least amounts that hold only if used, other
+    /// choices of what to use are not compared.
+    std::optional<bool> unique;
     std::vector<Reachable> reachable;      ///< when infeasible
     std::vector<std::string> unbounded_by;  ///< when unbounded: nothing limits these ingredients
 };
