@@ -115,9 +115,14 @@ std::vector<CautionResult> cautions_for(const job::Job& job, const std::vector<d
                        holds(caution.categories, choice.category));
         }
         if (touches) {
-            shown.push_back({caution.text, caution.source, caution.jurisdiction, caution.year});
+            const bool general = caution.ingredients.empty() && caution.categories.empty() &&
+                                 caution.species.empty() && caution.stages.empty();
+            shown.push_back(
+                {caution.text, caution.source, caution.jurisdiction, caution.year, general});
         }
     }
+    std::stable_partition(shown.begin(), shown.end(),
+                          [](const CautionResult& caution) { return !caution.general; });
     return shown;
 }
 

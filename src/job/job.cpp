@@ -246,7 +246,7 @@ class Reader {
     void read_settings(const JsonView& root) {
         root.allow_only({"format", "title", "profile", "currency", "batch_kg", "finished_moisture",
                          "total", "ingredients", "limits", "groups", "ratios", "replacements",
-                         "nutrients", "note"});
+                         "nutrients", "note", "species"});
         job_.title = root.string("title").value_or("");
         job_.currency = root.string("currency").value_or("");
         if (const auto batch = root.member("batch_kg")) {
@@ -300,11 +300,25 @@ class Reader {
                 diagnostics_.add({"command line", "--for", std::move(found), std::move(expected),
                                   std::move(hint)});
             });
+        } else if (const auto species = root.member("species"); species && !named) {
+            set_species(*species);
         } else if (named) {
             set_profile_id(*named, [&](std::string found, std::string expected, std::string hint) {
                 view->problem_found(std::move(found), std::move(expected), std::move(hint));
             });
         }
+    }
+
+    // The animal without its needs: for digestibility and energy values that differ by species.
+    void set_species(const JsonView& view) {
+        const auto id = view.as_string();
+        if (!id) return;
+        const catalog::Profile* profile = library_.profile(*id);
+        if (profile == nullptr) {
+            view.problem("a species of the library", base::did_you_mean(*id, library_.species()));
+            return;
+        }
+        job_.animal = {profile->species, profile->group};
     }
 
     void set_profile_id(const std::string& id, Complain complain) {

@@ -238,7 +238,7 @@ Document ingredient_page(const catalog::Ingredient& ingredient,
     }
     std::vector<formulate::CautionResult> shown;
     for (const catalog::Caution& caution : cautions) {
-        shown.push_back({caution.text, caution.source, caution.jurisdiction, caution.year});
+        shown.push_back({caution.text, caution.source, caution.jurisdiction, caution.year, false});
     }
     add_cautions(document, shown);
     add_notes(document, ingredient);

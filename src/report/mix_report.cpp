@@ -272,7 +272,7 @@ Document mix_document(const job::Job& job, const Formulation& result,
     add_unknown(document, job, result.assessment);
     add_unused(document, result);
     add_cautions(document, cautions);
-    add_sources(document, result.assessment.limits);
+    add_sources(document, job, result.assessment.limits, run.detail);
     if (run.detail) add_proof(document, result);
     return document;
 }
@@ -358,7 +358,7 @@ Document check_document(const job::Job& recipe, const recipe::Check& result,
     add_analysis(document, result.assessment, run.detail);
     add_unknown(document, recipe, result.assessment);
     add_cautions(document, cautions);
-    add_sources(document, result.assessment.limits);
+    add_sources(document, recipe, result.assessment.limits, run.detail);
     return document;
 }
 

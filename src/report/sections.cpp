@@ -231,15 +231,18 @@ void add_cautions(Document& document, const std::vector<formulate::CautionResult
     document.blocks.push_back(std::move(bullets));
 }
 
-void add_sources(Document& document, const std::vector<LimitResult>& limits) {
+void add_sources(Document& document, const job::Job& job,
+                 const std::vector<LimitResult>& limits, bool all) {
+    std::string text =
+        "\"feedwright show INGREDIENT\" gives every value with its source";
+    if (job.profile) text += fmt::format(", \"feedwright show {}\" every need", job.profile->id);
+    text += '.';
     std::set<std::string> sources;
     for (const LimitResult& limit : limits) {
         if (limit.limit.source != "job") sources.insert(limit.limit.source);
     }
-    std::string text =
-        "Composition: \"feedwright show INGREDIENT\" gives every value with its source.";
-    if (!sources.empty()) {
-        text += " Limits come from " + base::join_words({sources.begin(), sources.end()}) +
+    if (all && !sources.empty()) {
+        text += " The limits here come from " + base::join_words({sources.begin(), sources.end()}) +
                 "; \"feedwright show SOURCE\" gives the citation.";
     }
     document.blocks.push_back(Heading{"Sources"});

@@ -33,7 +33,8 @@ void add_unknown(Document& document, const job::Job& job, const formulate::Asses
 /// Amounts of nutrients: those people ask for first, or all of them.
 void add_analysis(Document& document, const formulate::Assessment& assessment, bool all);
 void add_cautions(Document& document, const std::vector<formulate::CautionResult>& cautions);
-/// Where the numbers come from, and how the answer was checked.
-void add_sources(Document& document, const std::vector<formulate::LimitResult>& limits);
+/// Where to read the sources of the numbers; with `all`, the source ids of the limits too.
+void add_sources(Document& document, const job::Job& job,
+                 const std::vector<formulate::LimitResult>& limits, bool all);
 
 }  // namespace feedwright::report

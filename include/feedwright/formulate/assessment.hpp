@@ -43,6 +43,7 @@ struct CautionResult {
     std::string source;
     std::string jurisdiction;
     std::optional<int> year;
+    bool general = false;  ///< belongs to every mix, not to something in this one
 };
 
 /// Everything that follows from amounts alone.
@@ -56,7 +57,7 @@ struct Assessment {
 Assessment assess(const job::Job& job, const std::vector<Limit>& limits,
                   const std::vector<double>& x);
 
-/// The library's cautions that touch the mix (or belong to every mix), in the library's order.
+/// The library's cautions that touch the mix, in the library's order, then those that belong to every mix.
 std::vector<CautionResult> cautions_for(const job::Job& job, const std::vector<double>& x,
                                         const std::vector<catalog::Caution>& cautions);
 
