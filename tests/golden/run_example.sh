@@ -11,9 +11,11 @@ top=$(cd "$(dirname "$0")/../.." && pwd)
 printed=$(mktemp)
 trap 'rm -f "$printed"' EXIT
 cd "$top"
-code=0
 feedwright() { NO_COLOR=1 "$program" "$@"; }
-. "$folder/command" > "$printed" 2>&1 || code=$?
+set +e
+. "./$folder/command" > "$printed" 2>&1
+code=$?
+set -e
 if [ "${3-}" = --update ]; then
     cp "$printed" "$folder/expected.txt"
     rm -f "$folder/exit_code"
