@@ -7,7 +7,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <numeric>
 #include <utility>
 #include <vector>
@@ -21,7 +20,6 @@ namespace {
 
 constexpr int programs = 10'000;
 constexpr std::uint64_t seed = 20'240'601;
-constexpr double infinity = std::numeric_limits<double>::infinity();
 
 template <class Body>
 void for_each_program(Body body) {
