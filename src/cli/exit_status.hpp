@@ -11,6 +11,7 @@ enum class ExitStatus {
     no_mix = 3,       ///< no mix can meet the limits
     short_of = 4,     ///< a recipe was checked and found short
     some_failed = 5,  ///< a batch ended with some lists unsolved
+    interrupted = 130,  ///< Ctrl-C; the best mix found so far, if any, was printed
 };
 
 }  // namespace feedwright::cli

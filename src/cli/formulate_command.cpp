@@ -5,6 +5,7 @@
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "cli/search_options.hpp"
 #include "feedwright/formulate/formulate.hpp"
 
 namespace feedwright::cli {
@@ -13,11 +14,14 @@ namespace {
 
 struct Request {
     std::string job;
+    std::string at_most;
     JobOptions options;
+    SearchOptions search;
 };
 
 job::Job read(const Request& request, Context& context) {
-    const job::ReadOptions options = request.options.read();
+    job::ReadOptions options = request.options.read();
+    if (!request.at_most.empty()) options.at_most = whole_number(request.at_most, 1, "--at-most");
     if (!request.job.empty()) return job::read_job(request.job, context.library(), options);
     if (!options.profile || !options.prices) {
         throw UsageError(
@@ -27,25 +31,26 @@ job::Job read(const Request& request, Context& context) {
     return job::job_from_prices(context.library(), options);
 }
 
+std::vector<std::pair<std::string, std::string>> settings(const Request& request) {
+    auto list = request.options.settings();
+    if (!request.at_most.empty()) list.emplace_back("at_most", request.at_most);
+    for (auto& item : request.search.settings()) list.push_back(std::move(item));
+    return list;
+}
+
 ExitStatus run(const Request& request, Context& context) {
     const job::Job job = read(request, context);
     if (request.options.strict) require_known(job, formulate::limits_of(job));
-    const formulate::Formulation result = formulate::formulate(job);
+    const formulate::Formulation result = formulate::formulate(job, request.search.solve());
+    const bool has_mix = !result.amounts.empty();
     std::vector<formulate::CautionResult> cautions;
-    if (result.status == lp::Status::optimal) {
+    if (has_mix) {
         cautions = formulate::cautions_for(job, result.amounts, context.library().cautions());
     }
-    const report::Run about = context.run(job.inputs, request.options.settings());
+    const report::Run about = context.run(job.inputs, settings(request));
     context.show(report::mix_document(job, result, cautions, about),
                  [&] { return report::mix_json(job, result, cautions, about); });
-    switch (result.status) {
-        case lp::Status::optimal: return ExitStatus::success;
-        case lp::Status::infeasible:
-        case lp::Status::unbounded: return ExitStatus::no_mix;
-        case lp::Status::limit:
-        case lp::Status::failed: break;
-    }
-    return ExitStatus::data_error;
+    return exit_status_of(result.status, has_mix);
 }
 
 }  // namespace
@@ -56,6 +61,10 @@ void add_formulate(CLI::App& app, Context& context, Action& chosen) {
     command->add_option("job", request->job, "Job file (JSON); or use --for and --prices")
         ->type_name("JOB");
     request->options.add_to(*command);
+    command->add_option("--at-most", request->at_most, "Use at most N ingredients")
+        ->type_name("N")
+        ->group("What to meet");
+    request->search.add_to(*command);
     add_common_options(*command, context);
     command->callback([request, &context, &chosen] {
         chosen = [request, &context] { return run(*request, context); };

@@ -25,7 +25,9 @@ void fill_mix(const job::Job& job, const lp::Solution& solution, Formulation& re
         if (!(x > 0)) {
             UnusedItem unused{choice.id, choice.name, *choice.price, {}};
             const double enters = *choice.price - solution.reduced_cost[i];
-            const bool may_enter = !choice.max || *choice.max > 0;
+            // Held at "not used", it has no price of its own at which that would change.
+            const bool held = choice.min_if_used || job.at_most;
+            const bool may_enter = !held && (!choice.max || *choice.max > 0);
             if (may_enter && enters > 0) unused.enters_below = enters;
             result.unused.push_back(std::move(unused));
             continue;
@@ -108,19 +110,25 @@ Formulation formulate(const job::Job& job, const lp::SolveOptions& options) {
     lp::Solution solution = lp::solve(model.program, options);
     result.status = solution.status;
     result.message = solution.message;
-    if (solution.status == lp::Status::optimal) {
+    const bool integers = model.program.has_integers();
+    const bool stopped =
+        solution.status == lp::Status::limit && integers && !solution.primal.empty();
+    if (solution.status == lp::Status::optimal || stopped) {
+        result.proven_best = !stopped;
         const lp::LinearProgram* program = &model.program;
         lp::LinearProgram held;
-        if (model.program.has_integers()) {
+        if (integers) {
+            result.bound = solution.bound;
             held = hold_integers(model.program, solution);
             program = &held;
-            solution = lp::solve(held, options);
+            // What ended the search must not keep its result from being completed.
+            solution = lp::solve(held);
         }
         if (solution.status == lp::Status::optimal) {
-            lp::Settled settled =
-                lp::settle_tie(*program, solution, job.ingredients.size(), options);
+            lp::Settled settled = lp::settle_tie(*program, solution, job.ingredients.size(),
+                                                 stopped ? lp::SolveOptions{} : options);
             solution = std::move(settled.solution);
-            if (!model.program.has_integers()) result.unique = settled.unique;
+            if (!integers) result.unique = settled.unique;
         }
         result.proof = lp::certify(*program, solution);
         if (solution.status != lp::Status::optimal || !result.proof.holds()) {

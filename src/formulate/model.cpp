@@ -32,7 +32,7 @@ class ModelBuilder {
             const double lower = bounds_[i].lower.value_or(0);
             model_.program.set_column_limits(i, lower, bounds_[i].upper);
         }
-        add_least_amounts();
+        add_uses();
         return std::move(model_);
     }
 
@@ -137,29 +137,41 @@ class ModelBuilder {
         if (bounds_[i].upper) return *bounds_[i].upper;
         if (job_.free_total) {
             throw base::DataError(base::Diagnostic{
-                job_.file, "ingredient " + choice.id, "a min_if_used and no max",
-                "a max in kg, because the total is free", "Add the most that could be used"});
+                job_.file, "ingredient " + choice.id,
+                choice.min_if_used ? "a min_if_used and no max" : "no max",
+                choice.min_if_used
+                    ? "a max in kg, because the total is free"
+                    : "a max in kg, because the total is free and the ingredients are counted",
+                "Add the most that could be used"});
         }
         if (!job_.finished_moisture) return 1;
         const double dry = choice.composition.find("dry_matter")->value;
         return dry > 0 ? (100 - *job_.finished_moisture) / dry : 1;
     }
 
-    void add_least_amounts() {
+    // A column of 0 or 1 for each ingredient of which it matters whether it is used at all.
+    void add_uses() {
+        lp::Row count{"at most", {}, {}, {}};
         for (std::size_t i = 0; i < job_.ingredients.size(); ++i) {
             const job::Choice& choice = job_.ingredients[i];
-            if (!choice.min_if_used) continue;
-            const double least = job_.free_total ? *choice.min_if_used : *choice.min_if_used / 100;
+            if (!choice.min_if_used && !job_.at_most) continue;
             lp::Column column;
             column.id = "use:" + choice.id;
             column.upper = 1;
             column.integer = true;
             const double most = most_of(i);
             const std::size_t used = model_.program.add_column(std::move(column));
-            model_.program.add_row(
-                {"least:" + choice.id, 0.0, {}, {{i, 1.0}, {used, -least}}});
+            if (choice.min_if_used) {
+                const double least =
+                    job_.free_total ? *choice.min_if_used : *choice.min_if_used / 100;
+                model_.program.add_row({"least:" + choice.id, 0.0, {}, {{i, 1.0}, {used, -least}}});
+            }
             model_.program.add_row({"most:" + choice.id, {}, 0.0, {{i, 1.0}, {used, -most}}});
+            count.entries.push_back({used, 1.0});
         }
+        if (!job_.at_most) return;
+        count.upper = *job_.at_most;
+        model_.program.add_row(std::move(count));
     }
 
     const job::Job& job_;

@@ -670,6 +670,7 @@ class Reader {
         diagnostics_.throw_if_any();
         apply_prices();
         if (options_.batch_kg) job_.batch_kg = options_.batch_kg;
+        job_.at_most = options_.at_most;
         if (stage_ != nullptr) ProfileReader(job_, *profile_, *stage_).add();
         if (recipe_) {
             const bool any = std::any_of(job_.ingredients.begin(), job_.ingredients.end(),

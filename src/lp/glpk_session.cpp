@@ -535,7 +535,9 @@ Solution Engine::solve(const SolveOptions& options, const Deadline& deadline) {
 
 struct Search {
     const SolveOptions* options;
-    std::optional<double> bound;
+    int iterations_before;
+    std::optional<double> bound = std::nullopt;
+    bool out_of_iterations = false;
 };
 
 void watch_search(glp_tree* tree, void* info) {
@@ -547,7 +549,9 @@ void watch_search(glp_tree* tree, void* info) {
             search.bound = bound;
         }
     }
-    if (interrupted(*search.options)) glp_ios_terminate(tree);
+    search.out_of_iterations = glp_get_it_cnt(glp_ios_get_prob(tree)) - search.iterations_before >=
+                               search.options->iteration_limit;
+    if (search.out_of_iterations || interrupted(*search.options)) glp_ios_terminate(tree);
 }
 
 Solution Engine::search_integers(const LinearProgram& integer_program, const SolveOptions& options,
@@ -564,7 +568,7 @@ Solution Engine::search_integers(const LinearProgram& integer_program, const Sol
         again.tm_lim = deadline.milliseconds_left();
         glp_simplex(problem_, &again);
     }
-    Search search{&options, std::nullopt};
+    Search search{&options, glp_get_it_cnt(problem_)};
     glp_iocp parameters;
     glp_init_iocp(&parameters);
     parameters.msg_lev = GLP_MSG_OFF;
@@ -588,7 +592,9 @@ Solution Engine::search_integers(const LinearProgram& integer_program, const Sol
     }
     if (code == GLP_ETMLIM || code == GLP_ESTOP) {
         solution.status = Status::limit;
-        solution.message = code == GLP_ESTOP ? "interrupted" : "the time limit was reached";
+        solution.message = code == GLP_ETMLIM         ? "the time limit was reached"
+                           : search.out_of_iterations ? "the iteration limit was reached"
+                                                      : "interrupted";
     } else if (code != 0 && code != GLP_EMIPGAP) {
         solution.message = reason(code);
     } else if (found == GLP_NOFEAS) {

@@ -20,6 +20,13 @@ using formulate::LimitResult;
 
 std::string per_unit(const job::Job& job) { return job.free_total ? "the ration" : "one kg of feed"; }
 
+// What a search that was ended could still have found.
+std::string room_left(const Formulation& result) {
+    if (!result.bound || !(result.cost > 0)) return "";
+    return fmt::format(" At most {} % of the cost could still be saved.",
+                       base::significant(100 * (result.cost - *result.bound) / result.cost, 2));
+}
+
 void add_verdict(Document& document, const job::Job& job, const Formulation& result) {
     std::size_t asked = 0;
     std::vector<std::string> tight;
@@ -28,10 +35,12 @@ void add_verdict(Document& document, const job::Job& job, const Formulation& res
         ++asked;
         if (limit.binding && limit.limit.kind != LimitKind::balance) tight.push_back(limit.limit.name);
     }
-    std::string text = fmt::format(
-        "It works. This mix meets all {}, and no cheaper mix of these {} does.",
-        count_of(asked, "limit", "limits"),
-        count_of(job.ingredients.size(), "ingredient", "ingredients"));
+    std::string text = fmt::format("It works. This mix meets all {}",
+                                   count_of(asked, "limit", "limits"));
+    text += result.proven_best
+                ? fmt::format(", and no cheaper mix of these {} does.",
+                              count_of(job.ingredients.size(), "ingredient", "ingredients"))
+                : fmt::format(". It is not proven best: {}.{}", result.message, room_left(result));
     if (tight.size() > 6) {
         text += fmt::format(" {} limits have nothing to spare.", tight.size());
     } else if (!tight.empty()) {
@@ -41,7 +50,8 @@ void add_verdict(Document& document, const job::Job& job, const Formulation& res
         text += " Other mixes cost as much; of those this one has the least of the ingredients whose "
              "ids come last.";
     }
-    document.blocks.push_back(Paragraph{std::move(text), Tone::good});
+    document.blocks.push_back(
+        Paragraph{std::move(text), result.proven_best ? Tone::good : Tone::warn});
 }
 
 void add_weighing(Document& document, const job::Job& job, const Formulation& result) {
@@ -203,7 +213,8 @@ void add_no_mix(Document& document, const job::Job& job, const Formulation& resu
         return;
     }
     document.blocks.push_back(Paragraph{
-        fmt::format("No mix of these {} meets all the limits.",
+        fmt::format("No mix of {}these {} meets all the limits.",
+                    job.at_most ? fmt::format("at most {} of ", *job.at_most) : "",
                     count_of(job.ingredients.size(), "ingredient", "ingredients")),
         Tone::bad});
     Bullets bullets;
@@ -256,7 +267,7 @@ Document mix_document(const job::Job& job, const Formulation& result,
     Document document;
     document.title = job.title.empty() ? "Least-cost mix" : job.title;
     add_profile(document, job);
-    if (result.status != lp::Status::optimal) {
+    if (result.amounts.empty()) {
         add_no_mix(document, job, result);
         return document;
     }

@@ -12,12 +12,12 @@ using base::JsonWriter;
 using formulate::Formulation;
 using formulate::LimitResult;
 
-std::string status_text(lp::Status status) {
-    switch (status) {
+std::string status_text(const Formulation& result) {
+    switch (result.status) {
         case lp::Status::optimal: return "optimal";
         case lp::Status::infeasible: return "infeasible";
         case lp::Status::unbounded: return "unbounded";
-        case lp::Status::limit:
+        case lp::Status::limit: return result.amounts.empty() ? "failed" : "stopped";
         case lp::Status::failed: return "failed";
     }
     return "failed";
@@ -153,10 +153,12 @@ std::string mix_json(const job::Job& job, const Formulation& result,
     json.begin_object();
     json.member("format", "feedwright-mix/1");
     json.member("program", run.program);
-    json.member("status", status_text(result.status));
+    json.member("status", status_text(result));
     if (!result.message.empty()) json.member("message", result.message);
     write_head(json, job);
-    if (result.status == lp::Status::optimal) {
+    if (!result.amounts.empty()) {
+        if (result.bound) json.member("proven_best", result.proven_best);
+        json.member("bound", result.bound);
         write_mix(json, job, result);
         write_limits(json, result.assessment.limits);
         write_analysis(json, result.assessment.analysis);

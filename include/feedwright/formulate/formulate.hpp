@@ -10,8 +10,8 @@
 
 namespace feedwright::formulate {
 
-/// Builds, solves, certifies and explains. An answer such as infeasible is a result. Throws base::DataError
-/// as build_model does.
+/// Builds, solves, certifies and explains. An answer such as infeasible is a result, and so is a search over whole
+/// numbers that `options` ended (Formulation::proven_best). Throws base::DataError as build_model does.
 Formulation formulate(const job::Job& job, const lp::SolveOptions& options = {});
 
 /// What each limit could reach under balance, inclusion limits and groups alone, one entry a side.

@@ -47,6 +47,10 @@ struct Reachable {
 struct Formulation {
     lp::Status status = lp::Status::failed;
     std::string message;  ///< why, for failed and limit
+    /// False when a limit on time or an interrupt ended the search over whole numbers (status limit):
+    /// the amounts then meet every limit, but a cheaper mix may exist. Without amounts none was found.
+    bool proven_best = true;
+    std::optional<double> bound;  ///< whole numbers: no mix costs less than this (unit as `cost`)
     std::vector<double> amounts;
     double cost = 0;         ///< per kg of feed; of the ration when the total is free
     double cost_per_kg = 0;

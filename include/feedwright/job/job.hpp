@@ -107,6 +107,7 @@ struct Job {
     std::optional<double> batch_kg;
     std::optional<double> finished_moisture;  ///< percent
     bool free_total = false;
+    std::optional<int> at_most;  ///< ingredients in one mix
     CapsInUse caps_in_use = CapsInUse::usual;
     bool enforce_advisory = false;
     catalog::NutrientDictionary dictionary;  ///< the library's, then the job's own
@@ -129,6 +130,7 @@ struct ReadOptions {
     /// Let advisory limits of the profile shape the mix.
     bool enforce_advisory = false;
     std::optional<double> batch_kg;
+    std::optional<int> at_most;  ///< ingredients in one mix
 };
 
 /// Reads a job file (feedwright-job/1). Throws DataError with every problem found, or IoError.

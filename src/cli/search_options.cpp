@@ -1,0 +1,96 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/search_options.hpp"
+
+#include "cli/context.hpp"
+#include "cli/interrupt.hpp"
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/units.hpp"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include <cmath>
+#include <optional>
+
+namespace feedwright::cli {
+
+namespace {
+
+// Seconds of "10", "10s", "500 ms" or "2 min".
+std::optional<double> seconds(const std::string& text) {
+    const auto quantity = base::parse_quantity(text);
+    if (!quantity || !(quantity->value > 0)) return std::nullopt;
+    if (quantity->unit.empty() || quantity->unit == "s") return quantity->value;
+    if (quantity->unit == "ms") return quantity->value / 1000;
+    if (quantity->unit == "min") return quantity->value * 60;
+    return std::nullopt;
+}
+
+}  // namespace
+
+void SearchOptions::add_to(CLI::App& command) {
+    command
+        .add_option("--time-limit", time_limit,
+                    "End a search over whole numbers after 10s, 500ms or 2min (usually 60s) with "
+                    "the best mix so far")
+        ->type_name("TIME")
+        ->group("Search");
+    command
+        .add_option("--iteration-limit", iteration_limit,
+                    "End it after so many steps of the method")
+        ->type_name("N")
+        ->group("Search");
+}
+
+lp::SolveOptions SearchOptions::solve() const {
+    lp::SolveOptions options;
+    if (!time_limit.empty()) {
+        const auto given = seconds(time_limit);
+        if (!given) {
+            throw UsageError(fmt::format(
+                "--time-limit: found \"{}\"; expected a time above zero such as 10s, 500ms or 2min",
+                time_limit));
+        }
+        options.time_limit_seconds = *given;
+    }
+    if (!iteration_limit.empty()) {
+        options.iteration_limit = whole_number(iteration_limit, 1, "--iteration-limit");
+    }
+    options.interrupt = &catch_interrupt();
+    return options;
+}
+
+std::vector<std::pair<std::string, std::string>> SearchOptions::settings() const {
+    std::vector<std::pair<std::string, std::string>> list;
+    if (!time_limit.empty()) list.emplace_back("time_limit", time_limit);
+    if (!iteration_limit.empty()) list.emplace_back("iteration_limit", iteration_limit);
+    return list;
+}
+
+int whole_number(const std::string& text, int least, const std::string& option) {
+    const auto value = base::parse_finite(text);
+    constexpr double most = 1e9;
+    if (!value || *value != std::floor(*value) || *value < least || *value > most) {
+        throw UsageError(fmt::format("{}: found \"{}\"; expected a whole number from {} up", option,
+                                     text, least));
+    }
+    return static_cast<int>(*value);
+}
+
+ExitStatus exit_status_of(lp::Status status, bool has_mix) {
+    switch (status) {
+        case lp::Status::optimal:
+            return ExitStatus::success;
+        case lp::Status::infeasible:
+        case lp::Status::unbounded:
+            return ExitStatus::no_mix;
+        case lp::Status::limit:
+            if (catch_interrupt().load()) return ExitStatus::interrupted;
+            return has_mix ? ExitStatus::success : ExitStatus::data_error;
+        case lp::Status::failed:
+            break;
+    }
+    return ExitStatus::data_error;
+}
+
+}  // namespace feedwright::cli
