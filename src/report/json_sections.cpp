@@ -1,0 +1,80 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/json_sections.hpp"
+
+namespace feedwright::report {
+
+using base::JsonWriter;
+using formulate::LimitResult;
+
+void write_head(JsonWriter& json, const job::Job& job) {
+    if (!job.title.empty()) json.member("title", job.title);
+    if (job.profile) json.member("profile", job.profile->id);
+    if (!job.currency.empty()) json.member("currency", job.currency);
+    if (!job.notes.empty()) json.member("notes", job.notes);
+}
+
+void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
+    json.key("limits").begin_array();
+    for (const LimitResult& result : limits) {
+        const formulate::Limit& limit = result.limit;
+        json.begin_object();
+        json.member("id", limit.id);
+        json.member("kind", formulate::to_string(limit.kind));
+        json.member("name", limit.name);
+        json.member("unit", limit.unit);
+        if (!limit.basis.empty()) json.member("basis", limit.basis);
+        json.member("min", limit.min);
+        json.member("max", limit.max);
+        json.member("value", result.value);
+        json.member("margin", result.margin);
+        json.member("margin_percent", result.margin_percent);
+        json.member("met", result.met);
+        if (!result.proven) json.member("proven", false);
+        json.member("binding", result.binding);
+        json.member("shadow_price", result.shadow_price);
+        json.member("known_percent", result.known_percent);
+        json.member("unknown_in", result.unknown_in);
+        if (limit.advisory) json.member("advisory", true);
+        if (!limit.level.empty()) json.member("level", limit.level);
+        json.member("source", limit.source);
+        if (!limit.note.empty()) json.member("note", limit.note);
+        json.end_object();
+    }
+    json.end_array();
+}
+
+void write_analysis(JsonWriter& json, const std::vector<formulate::AnalysisItem>& analysis) {
+    json.key("analysis").begin_array();
+    for (const formulate::AnalysisItem& item : analysis) {
+        json.begin_object();
+        json.member("nutrient", item.nutrient);
+        json.member("value", item.value);
+        json.member("unit", item.unit);
+        json.member("known_percent", item.known_percent);
+        if (item.origin == catalog::Origin::derived || item.origin == catalog::Origin::estimated) {
+            json.member("origin", catalog::to_string(item.origin));
+        }
+        json.end_object();
+    }
+    json.end_array();
+}
+
+void write_tail(JsonWriter& json, const std::vector<formulate::CautionResult>& cautions,
+                const Run& run) {
+    json.key("cautions").begin_array();
+    for (const formulate::CautionResult& caution : cautions) {
+        json.begin_object();
+        json.member("text", caution.text);
+        if (!caution.jurisdiction.empty()) json.member("jurisdiction", caution.jurisdiction);
+        json.member("year", caution.year);
+        json.member("source", caution.source);
+        json.end_object();
+    }
+    json.end_array();
+    json.member("inputs", run.inputs);
+    json.key("settings").begin_object();
+    for (const auto& [name, value] : run.settings) json.member(name, value);
+    json.end_object();
+}
+
+}  // namespace feedwright::report

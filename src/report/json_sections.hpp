@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <vector>
+
+#include "feedwright/base/json_writer.hpp"
+#include "feedwright/formulate/assessment.hpp"
+#include "feedwright/job/job.hpp"
+#include "feedwright/report/results.hpp"
+
+// Members that several results in JSON share. Each is written into an object that is open.
+namespace feedwright::report {
+
+/// title, profile, currency and notes, where the job has them.
+void write_head(base::JsonWriter& json, const job::Job& job);
+void write_limits(base::JsonWriter& json, const std::vector<formulate::LimitResult>& limits);
+void write_analysis(base::JsonWriter& json, const std::vector<formulate::AnalysisItem>& analysis);
+/// cautions, inputs and settings.
+void write_tail(base::JsonWriter& json, const std::vector<formulate::CautionResult>& cautions,
+                const Run& run);
+
+}  // namespace feedwright::report
