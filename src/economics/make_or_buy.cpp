@@ -83,6 +83,18 @@ std::optional<double> payback(const Venture& venture) {
     return spent / saving;
 }
 
+BreakEven present_values(const Venture& venture) {
+    BreakEven now;
+    now.value_of_hour = venture.make.value_of_hour;
+    now.bought_price_per_kg = venture.buy.pack_price / venture.buy.pack_kg;
+    now.make_fcr = venture.make.fcr;
+    now.materials_per_kg = venture.make.materials_per_kg;
+    now.batch_kg = venture.make.batch_kg;
+    now.gain_kg_per_year = venture.gain_kg_per_year;
+    now.feed_kg_per_year = venture.feed_kg_per_year;
+    return now;
+}
+
 GrownResult grown_result(const OwnGrown& grown, double mixed_kg_per_year) {
     GrownResult result;
     result.ingredient = grown.ingredient;
@@ -107,13 +119,13 @@ GrownResult grown_result(const OwnGrown& grown, double mixed_kg_per_year) {
     return result;
 }
 
-std::optional<double> home_value(const Venture& venture, const VentureContext& context,
-                                 const std::string& nutrient) {
+std::optional<HomeNutrient> home_value(const Venture& venture, const VentureContext& context,
+                                       const std::string& nutrient) {
     for (const LabelValue& line : venture.make.analysis) {
-        if (line.nutrient == nutrient) return line.min ? line.min : line.max;
+        if (line.nutrient == nutrient) return HomeNutrient{nutrient, line.min.value_or(0), 100};
     }
-    for (const auto& [name, value] : context.home_analysis) {
-        if (name == nutrient) return value;
+    for (const HomeNutrient& known : context.home_analysis) {
+        if (known.nutrient == nutrient) return known;
     }
     return std::nullopt;
 }
@@ -125,7 +137,10 @@ void compare_nutrients(const Venture& venture, const VentureContext& context,
         row.nutrient = line.nutrient;
         row.bought_min = line.min;
         row.bought_max = line.max;
-        row.home = home_value(venture, context, line.nutrient);
+        if (const auto home = home_value(venture, context, line.nutrient)) {
+            row.home = home->value;
+            row.known_percent = home->known_percent;
+        }
         row.home_below = row.home && line.min && *row.home < *line.min;
         row.home_above = row.home && line.max && *row.home > *line.max;
         if (line.nutrient == "crude_protein" && line.min && *line.min > 0) {
@@ -134,8 +149,8 @@ void compare_nutrients(const Venture& venture, const VentureContext& context,
         result.nutrients.push_back(std::move(row));
     }
     const auto protein = home_value(venture, context, "crude_protein");
-    if (protein && *protein > 0) {
-        result.make_cost_per_kg_protein = result.make.total / (*protein / 100);
+    if (protein && protein->value > 0) {
+        result.make_cost_per_kg_protein = result.make.total / (protein->value / 100);
     }
 }
 
@@ -334,6 +349,9 @@ VentureResult make_or_buy(const Venture& venture, const VentureContext& context)
     result.context = context;
     result.make = make_costs(venture);
     result.bought_cost_per_kg = bought_cost_per_kg(venture.buy);
+    result.bought_delivery_part =
+        venture.buy.delivery_per_pack / venture.buy.pack_kg / (1 - venture.buy.loss_percent / 100);
+    result.present = present_values(venture);
     result.make_fcr = make.fcr.value_or(0);
     result.buy_fcr = venture.buy.fcr.value_or(0);
     if (make.fcr && venture.buy.fcr) {
@@ -349,6 +367,9 @@ VentureResult make_or_buy(const Venture& venture, const VentureContext& context)
         result.hours_per_year += grown.hours_per_week * 365 / 7;
     }
     result.equipment_outlay = outlay(make);
+    for (const Equipment& e : make.equipment) {
+        result.equipment_life_years = std::max(result.equipment_life_years, e.life_years);
+    }
     if (make.drying) result.water_kg_per_batch = make.batch_kg * water_per_kg(*make.drying);
     result.labour_is_free = make.hours_per_batch > 0 && make.value_of_hour == 0;
     for (const OwnGrown& grown : make.own_grown) {

@@ -20,6 +20,7 @@ constexpr int longest_days = 3660;
 // none.
 constexpr double near_enough_c = 3;
 constexpr double days_per_month = 365.0 / 12;
+constexpr double fcr_agreement = 0.1;
 
 [[noreturn]] void refuse(const Plan& plan, std::string place, std::string found,
                          std::string expected, std::string hint = {}) {
@@ -483,7 +484,7 @@ void schedule_batches(const Plan& plan, const PlanContext& context, PlanResult& 
                                                longest, fact.text));
             add_once(result.sources, fact.source);
         }
-        if (fact.id == "finished_feed_moisture") {
+        if (fact.id == "finished_feed_moisture" && make.drying) {
             result.notes.push_back(fmt::format("Drying: {}.", fact.text));
             add_once(result.sources, fact.source);
         }
@@ -532,6 +533,18 @@ void price(const Venture& venture, double ratio, PlanResult& result) {
     result.bought_cost = bought;
 }
 
+// The growth and the rations together imply an FCR; the venture's may be another.
+void compare_with_fcr(const Venture& venture, PlanResult& result) {
+    if (!result.fcr || !venture.make.fcr) return;
+    const double given = *venture.make.fcr;
+    if (std::abs(*result.fcr / given - 1) <= fcr_agreement) return;
+    result.notes.push_back(fmt::format(
+        "At the FCR of {} that the venture gives for the home feed this growth would take {} kg of "
+        "feed, not {}.",
+        shortest(given), base::significant(given * result.gain_kg, 3),
+        base::significant(result.feed_kg, 3)));
+}
+
 }  // namespace
 
 double grow_tgc(double weight_g, double tgc, double temperature_c) {
@@ -554,6 +567,7 @@ double sgr_of(double start_g, double end_g, double days) {
 PlanResult work_out(const Plan& plan, const PlanContext& context) {
     PlanResult result;
     result.title = plan.title;
+    result.short_of = context.short_of;
     if (context.profile != nullptr) {
         result.species_name = context.profile->name;
         check_temperature(plan, *context.profile, result);
@@ -587,6 +601,7 @@ PlanResult work_out(const Plan& plan, const PlanContext& context) {
         schedule_batches(plan, context, result);
         grow_ingredients(*venture, result);
         price(*venture, ratio, result);
+        compare_with_fcr(*venture, result);
     }
     result.bought = bought_lines(result, plan, context.venture, false, ratio);
     result.all_bought = bought_lines(result, plan, context.venture, true, ratio);

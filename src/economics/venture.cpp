@@ -98,10 +98,11 @@ std::vector<LabelValue> read_label(const base::JsonView& view) {
 
 void Loader::top(const base::JsonView& root) {
     if (!root.require_format("feedwright-venture/1")) return;
-    root.allow_only({"format", "title", "note", "currency", "make", "buy", "gain_kg_per_year",
-                     "feed_kg_per_year", "gain_of"});
+    root.allow_only({"format", "title", "note", "currency", "profile", "make", "buy",
+                     "gain_kg_per_year", "feed_kg_per_year", "gain_of"});
     venture_.title = root.string("title").value_or("");
     venture_.currency = root.string("currency").value_or("");
+    venture_.profile = root.string("profile").value_or("");
     venture_.gain_of = root.string("gain_of").value_or("gain");
     if (const auto view = root.required("make")) make(*view);
     if (const auto view = root.required("buy")) buy(*view);
@@ -144,6 +145,9 @@ void Loader::make(const base::JsonView& view) {
         own_grown(entry);
     if (const auto analysis = view.member("analysis")) {
         venture_.make.analysis = read_label(*analysis);
+        for (const auto& [nutrient, value] : analysis->members()) {
+            if (!value.is_number()) value.problem("percent as found: one number");
+        }
     }
     if (view.has("fcr")) {
         venture_.make.fcr = 0;

@@ -59,6 +59,13 @@ void write_analysis(JsonWriter& json, const std::vector<formulate::AnalysisItem>
     json.end_array();
 }
 
+void write_run(JsonWriter& json, const Run& run) {
+    json.member("inputs", run.inputs);
+    json.key("settings").begin_object();
+    for (const auto& [name, value] : run.settings) json.member(name, value);
+    json.end_object();
+}
+
 void write_tail(JsonWriter& json, const std::vector<formulate::CautionResult>& cautions,
                 const Run& run) {
     json.key("cautions").begin_array();
@@ -71,10 +78,7 @@ void write_tail(JsonWriter& json, const std::vector<formulate::CautionResult>& c
         json.end_object();
     }
     json.end_array();
-    json.member("inputs", run.inputs);
-    json.key("settings").begin_object();
-    for (const auto& [name, value] : run.settings) json.member(name, value);
-    json.end_object();
+    write_run(json, run);
 }
 
 }  // namespace feedwright::report

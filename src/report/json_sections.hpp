@@ -15,6 +15,8 @@ namespace feedwright::report {
 void write_head(base::JsonWriter& json, const job::Job& job);
 void write_limits(base::JsonWriter& json, const std::vector<formulate::LimitResult>& limits);
 void write_analysis(base::JsonWriter& json, const std::vector<formulate::AnalysisItem>& analysis);
+/// inputs and settings.
+void write_run(base::JsonWriter& json, const Run& run);
 /// cautions, inputs and settings.
 void write_tail(base::JsonWriter& json, const std::vector<formulate::CautionResult>& cautions,
                 const Run& run);

@@ -350,7 +350,7 @@ TEST_CASE("mealworms and small packs of dried plants") {
 
 TEST_CASE("a label is compared nutrient by nutrient and per kg of protein") {
     VentureContext context;
-    context.home_analysis = {{"crude_protein", 27.0}, {"ash", 12.0}};
+    context.home_analysis = {{"crude_protein", 27.0, 99}, {"ash", 12.0}};
     const VentureResult result =
         make_or_buy(read(with(R"("analysis": { "crude_fibre": 6 })",
                               R"("label": { "crude_protein": { "min": 30 }, "ash": { "max": 10 },

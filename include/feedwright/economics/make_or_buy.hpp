@@ -113,12 +113,21 @@ struct GrownResult {
     std::string note;
 };
 
+/// A nutrient of the home feed, percent as fed, and the share of the mix whose ingredients have a
+/// value for it.
+struct HomeNutrient {
+    std::string nutrient;
+    double value = 0;
+    double known_percent = 100;
+};
+
 /// Both feeds' content of one nutrient.
 struct NutrientComparison {
     std::string nutrient;
     std::optional<double> bought_min;
     std::optional<double> bought_max;
     std::optional<double> home;
+    double known_percent = 100;
     bool home_below = false;  ///< under the bought feed's minimum
     bool home_above = false;  ///< over its maximum
 };
@@ -127,14 +136,15 @@ struct NutrientComparison {
 struct VentureContext {
     /// Whether the home feed was checked against a profile, and what it falls short of.
     bool checked = false;
-    std::string profile;
+    std::string profile;                ///< "nile-tilapia/grow-out"
+    std::string materials;              ///< where the cost of materials comes from, as words
     std::vector<std::string> short_of;  ///< "lysine 1.21 %, at least 1.43"
     /// Published FCR spread for the profile.
     std::optional<double> fcr_low;
     std::optional<double> fcr_high;
     std::string fcr_source;
     /// Home feed's analysis, percent as fed; what the venture's own `analysis` gives wins.
-    std::vector<std::pair<std::string, double>> home_analysis;
+    std::vector<HomeNutrient> home_analysis;
     std::vector<KeepingFact> keeping;
 };
 
@@ -145,6 +155,7 @@ struct VentureResult {
     std::string bought_name;
     MakeCosts make;
     double bought_cost_per_kg = 0;
+    double bought_delivery_part = 0;  ///< of it
     std::optional<double> make_cost_per_kg_gain;
     std::optional<double> buy_cost_per_kg_gain;
     YearlyAmounts amounts;
@@ -153,9 +164,11 @@ struct VentureResult {
     double hours_per_year = 0;
     double saleable_kg_per_batch = 0;
     double equipment_outlay = 0;
+    double equipment_life_years = 0;  ///< of the piece that lasts longest
     double water_kg_per_batch = 0;
     bool labour_is_free = false;  ///< hours are spent and valued at nothing
     BreakEven break_even;
+    BreakEven present;  ///< the same inputs as they are now; payback_years is empty
     std::optional<Chance> chance;
     std::vector<GrownResult> grown;
     std::vector<NutrientComparison> nutrients;

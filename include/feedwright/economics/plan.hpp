@@ -82,6 +82,7 @@ struct PlanContext {
     const catalog::Profile* profile = nullptr;
     std::optional<Venture> venture;  ///< its materials already priced
     std::vector<PlanIngredient> mix;
+    std::vector<std::string> short_of;  ///< what the home feed's check fell short of
     std::vector<KeepingFact> keeping;
 };
 
@@ -177,8 +178,9 @@ struct PlanResult {
     double mixed_kg = 0;
     std::vector<BatchDate> batches;
     std::vector<GrowingNeed> growing;
-    std::optional<FeedCost>
-        home_cost;  ///< the plan's own feeding: home feed and what is bought for the small
+    std::vector<std::string> short_of;  ///< of the context
+    /// The plan's own feeding: home feed and what is bought for the small.
+    std::optional<FeedCost> home_cost;
     std::optional<FeedCost> bought_cost;  ///< the same animals on bought feed alone
     std::vector<std::string> notes;
     std::vector<std::string> sources;

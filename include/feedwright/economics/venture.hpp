@@ -160,6 +160,8 @@ struct Venture {
     std::string file;
     std::string title;
     std::string currency;
+    std::string
+        profile;  ///< "species/stage", for the published FCR; a job or recipe brings its own
     Make make;
     Buy buy;
     /// Exactly one of these is set.

@@ -1,0 +1,209 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/venture_input.hpp"
+
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
+#include "feedwright/formulate/formulate.hpp"
+#include "feedwright/recipe/check.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace feedwright::cli {
+
+namespace {
+
+using economics::MaterialsFrom;
+using economics::OwnGrown;
+
+// A nutrient is compared with a label only when nearly all of the mix has a value for it.
+constexpr double known_enough = 95;
+
+[[noreturn]] void refuse(const std::string& file, std::string place, std::string found,
+                         std::string expected, std::string hint = {}) {
+    throw base::DataError(base::Diagnostic{file, std::move(place), std::move(found),
+                                           std::move(expected), std::move(hint)});
+}
+
+void set_grown_prices(const economics::Venture& venture, job::Job& job) {
+    for (const OwnGrown& grown : venture.make.own_grown) {
+        const auto choice =
+            std::find_if(job.ingredients.begin(), job.ingredients.end(),
+                         [&](const job::Choice& c) { return c.id == grown.ingredient; });
+        if (choice == job.ingredients.end()) {
+            std::vector<std::string> ids;
+            for (const auto& c : job.ingredients)
+                ids.push_back(c.id);
+            refuse(venture.file, "/make/own_grown", fmt::format("\"{}\"", grown.ingredient),
+                   "an ingredient of " + job.file, base::did_you_mean(grown.ingredient, ids));
+        }
+        choice->price = economics::grown_price_per_kg(grown);
+    }
+}
+
+// Shares out the cost per kg: what is grown is followed by its own price from here on.
+void split_cost(PricedVenture& priced, const job::Job& job, const std::vector<double>& amounts,
+                double cost_per_kg) {
+    for (OwnGrown& grown : priced.venture.make.own_grown) {
+        for (std::size_t i = 0; i < job.ingredients.size(); ++i) {
+            if (job.ingredients[i].id != grown.ingredient) continue;
+            grown.name = job.ingredients[i].name;
+            grown.percent_of_mix = 100 * amounts[i];
+            cost_per_kg -= amounts[i] * economics::grown_price_per_kg(grown);
+        }
+    }
+    priced.venture.make.materials_per_kg = std::max(0.0, cost_per_kg);
+    for (std::size_t i = 0; i < job.ingredients.size(); ++i) {
+        const job::Choice& choice = job.ingredients[i];
+        if (amounts[i] > 0) {
+            priced.mix.push_back({choice.id, choice.name, 100 * amounts[i], choice.price});
+        }
+    }
+    std::stable_sort(priced.mix.begin(), priced.mix.end(),
+                     [](const auto& a, const auto& b) { return a.percent > b.percent; });
+}
+
+void take_analysis(PricedVenture& priced, const formulate::Assessment& assessment) {
+    for (const formulate::AnalysisItem& item : assessment.analysis) {
+        if (item.unit == "%" && item.known_percent >= known_enough) {
+            priced.context.home_analysis.push_back({item.nutrient, item.value, item.known_percent});
+        }
+    }
+}
+
+void take_profile(PricedVenture& priced, const job::Job& job) {
+    if (job.profile) priced.context.profile = job.profile->id;
+    priced.context.checked = job.profile.has_value() || !job.limits.empty();
+    auto& currency = priced.venture.currency;
+    if (currency.empty()) currency = job.currency;
+    if (!job.currency.empty() && job.currency != currency) {
+        refuse(priced.venture.file, "/currency", fmt::format("\"{}\"", currency),
+               fmt::format("\"{}\", as in {}", job.currency, job.file));
+    }
+    priced.inputs.insert(priced.inputs.end(), job.inputs.begin(), job.inputs.end());
+    if (job.free_total) {
+        refuse(priced.venture.file, "/make", "a daily ration (\"total\": \"free\")",
+               "a job or recipe for a feed");
+    }
+}
+
+void price_job(PricedVenture& priced, Context& context) {
+    const std::string& file = priced.venture.make.materials_file;
+    job::Job job = job::read_job(file, context.library(), {});
+    take_profile(priced, job);
+    set_grown_prices(priced.venture, job);
+    formulate::Formulation answer = formulate::formulate(job);
+    if (answer.status != lp::Status::optimal) {
+        priced.unsolved.emplace(std::move(job), std::move(answer));
+        return;
+    }
+    split_cost(priced, job, answer.amounts, answer.cost_per_kg);
+    take_analysis(priced, answer.assessment);
+    priced.context.materials =
+        fmt::format("Materials: the cheapest mix that meets every limit of {}, {} per kg of mix.",
+                    file, base::fixed(answer.cost_per_kg, 4));
+}
+
+std::string shortfall(const formulate::LimitResult& limit) {
+    std::string text = limit.limit.name;
+    if (limit.value) {
+        text += fmt::format(" {} {}", base::significant(*limit.value, 4), limit.limit.unit);
+    }
+    if (limit.limit.min) text += fmt::format(", at least {}", base::shortest(*limit.limit.min));
+    if (limit.limit.max) text += fmt::format(", at most {}", base::shortest(*limit.limit.max));
+    return text;
+}
+
+void price_recipe(PricedVenture& priced, Context& context) {
+    const std::string& file = priced.venture.make.materials_file;
+    job::ReadOptions options;
+    // A recipe in CSV names no profile; the venture may.
+    if (!priced.venture.profile.empty()) options.profile = priced.venture.profile;
+    job::Job recipe = job::read_recipe(file, context.library(), options);
+    take_profile(priced, recipe);
+    set_grown_prices(priced.venture, recipe);
+    const recipe::Check check = recipe::check(recipe);
+    if (!check.cost_per_kg) {
+        refuse(file, "",
+               check.no_price.empty() ? "no prices"
+                                      : "no price for " + base::join_words(check.no_price),
+               "a price for every ingredient");
+    }
+    split_cost(priced, recipe, check.amounts, *check.cost_per_kg);
+    take_analysis(priced, check.assessment);
+    for (const formulate::LimitResult& limit : check.assessment.limits) {
+        if (!limit.met && !limit.limit.advisory) {
+            priced.context.short_of.push_back(shortfall(limit));
+        }
+    }
+    priced.context.materials = fmt::format("Materials: the recipe {}, {} per kg of mix.", file,
+                                           base::fixed(*check.cost_per_kg, 4));
+}
+
+void find_published_fcr(PricedVenture& priced, Context& context) {
+    auto& known = priced.context;
+    if (known.profile.empty()) known.profile = priced.venture.profile;
+    if (known.profile.empty()) return;
+    const std::size_t slash = known.profile.find('/');
+    const catalog::Profile* profile = context.library().profile(known.profile.substr(0, slash));
+    const catalog::Stage* stage = profile != nullptr && slash != std::string::npos
+                                      ? profile->stage(known.profile.substr(slash + 1))
+                                      : nullptr;
+    if (stage == nullptr) {
+        refuse(priced.venture.file, "/profile", fmt::format("\"{}\"", known.profile),
+               "a profile of the library",
+               base::did_you_mean(known.profile, context.library().profile_ids()));
+    }
+    std::vector<std::string> sources;
+    for (const catalog::FeedingRate& rate : stage->feeding) {
+        if (!rate.expected_fcr) continue;
+        known.fcr_low =
+            std::min(known.fcr_low.value_or(rate.expected_fcr->low), rate.expected_fcr->low);
+        known.fcr_high =
+            std::max(known.fcr_high.value_or(rate.expected_fcr->high), rate.expected_fcr->high);
+        if (std::find(sources.begin(), sources.end(), rate.source) == sources.end()) {
+            sources.push_back(rate.source);
+        }
+    }
+    known.fcr_source = base::join_words(sources);
+}
+
+}  // namespace
+
+PricedVenture price_venture(const std::string& file, Context& context) {
+    const economics::OwnProduction own =
+        economics::load_own_production(context.library().directory() + "/own-production.json");
+    PricedVenture priced;
+    priced.venture = economics::load_venture(file, own);
+    priced.context.keeping = own.keeping;
+    priced.inputs.push_back(file);
+    switch (priced.venture.make.materials_from) {
+        case MaterialsFrom::job:
+            price_job(priced, context);
+            break;
+        case MaterialsFrom::recipe:
+            price_recipe(priced, context);
+            break;
+        case MaterialsFrom::number:
+            break;
+    }
+    find_published_fcr(priced, context);
+    return priced;
+}
+
+ExitStatus show_unsolved(const PricedVenture& priced, const Context& context) {
+    const auto& [job, answer] = *priced.unsolved;
+    const report::Run about = context.run(priced.inputs, {});
+    context.show(report::mix_document(job, answer, {}, about),
+                 [&job = job, &answer = answer, &about] {
+                     return report::mix_json(job, answer, {}, about);
+                 });
+    const bool no_mix =
+        answer.status == lp::Status::infeasible || answer.status == lp::Status::unbounded;
+    return no_mix ? ExitStatus::no_mix : ExitStatus::data_error;
+}
+
+}  // namespace feedwright::cli

@@ -1,0 +1,144 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/json.hpp"
+#include "feedwright/report/economics_reports.hpp"
+#include "support/catch.hpp"
+
+#include <string>
+
+using namespace feedwright;
+
+namespace {
+
+economics::Venture venture(const std::string& make, const std::string& buy = "1.25") {
+    return economics::parse_venture(
+        R"({ "format": "feedwright-venture/1", "currency": "USD", "title": "Test",
+             "make": { "materials_per_kg": 0.5, "batch_kg": 20, "fcr": 2)" +
+            make + R"( }, "buy": { "pack_kg": 1, "fcr": 1.6, "pack_price": )" + buy +
+            R"( }, "gain_kg_per_year": 100 })",
+        "venture.json", {});
+}
+
+std::string text_of(const economics::Venture& v, const economics::VentureContext& context = {}) {
+    report::TextStyle wide;
+    wide.width = 1000;
+    return report::render_text(report::venture_document(economics::make_or_buy(v, context), {}),
+                               wide);
+}
+
+bool has(const std::string& text, const std::string& words) {
+    return text.find(words) != std::string::npos;
+}
+
+// A parsed result, its members looked up by name.
+class Json {
+  public:
+    explicit Json(const std::string& text)
+        : document_(base::parse_json(text, "result.json")), view_(document_, diagnostics_) {}
+    base::JsonView root() const { return view_; }
+
+  private:
+    base::Diagnostics diagnostics_;
+    std::shared_ptr<const base::JsonDocument> document_;
+    base::JsonView view_;
+};
+
+}  // namespace
+
+TEST_CASE("the verdict names both costs and the year's difference") {
+    // 160 kg of bought feed at 1.25 against 200 kg of home feed at 0.5.
+    CHECK(has(text_of(venture("")),
+              "Making is cheaper: one kg of gain costs 1.000 USD on home feed and 2.000 USD on "
+              "bought"));
+    CHECK(has(text_of(venture("")), "making saves 100.00 USD over 100 kg of gain a year"));
+    CHECK(has(text_of(venture("", "0.5")), "Buying is cheaper"));
+    CHECK(has(text_of(venture("", "0.625")), "The two cost the same"));
+}
+
+TEST_CASE("a home feed that falls short is said before the verdict") {
+    economics::VentureContext context;
+    context.checked = true;
+    context.profile = "nile-tilapia/grow-out";
+    context.short_of = {"lysine 1.2 %, at least 1.43"};
+    const std::string text = text_of(venture(""), context);
+    REQUIRE(has(text, "falls short of nile-tilapia/grow-out"));
+    CHECK(text.find("lysine 1.2 %") < text.find("Making is cheaper"));
+    context.short_of.clear();
+    CHECK_FALSE(has(text_of(venture(""), context), "First:"));
+    // An unchecked feed is said to be one.
+    CHECK(has(text_of(venture("")), "has not been held against"));
+}
+
+TEST_CASE("free labour and the published FCR are said out loud") {
+    economics::VentureContext context;
+    context.profile = "nile-tilapia/grow-out";
+    context.fcr_low = 1;
+    context.fcr_high = 2.4;
+    context.fcr_source = "somewhere";
+    const std::string text =
+        text_of(venture(R"(, "hours_per_batch": 2, "value_of_hour": 0)"), context);
+    CHECK(has(text, "counted as worth nothing here: 20.0 hours a year"));
+    CHECK(has(text, "pays them 5.00 USD an hour"));
+    CHECK(has(text, "1 to 2.4 (somewhere)"));
+    CHECK(has(text, "What no price covers"));
+    CHECK(has(text, "is the control"));
+}
+
+TEST_CASE("venture JSON leaves out what does not exist") {
+    const Json json(report::venture_json(economics::make_or_buy(venture("")), {}));
+    const base::JsonView root = json.root();
+    CHECK(root.string("format") == "feedwright-venture-result/1");
+    CHECK(root.member("make")->number("cost_per_kg") == 0.5);
+    CHECK(root.member("make")->number("materials") == 0.5);
+    CHECK(root.member("make")->number("labour") == 0.0);
+    CHECK(root.member("buy")->number("cost_per_kg_gain") == 2.0);
+    CHECK(root.number("yearly_difference") == Approx(100));
+    const auto even = root.member("break_even");
+    CHECK(even->has("bought_price_per_kg"));
+    for (const char* key : {"value_of_hour", "batch_kg", "payback_years"}) {
+        INFO(key);
+        CHECK_FALSE(even->has(key));
+    }
+    for (const char* key : {"chance_making_wins", "tornado", "own_grown", "label"}) {
+        INFO(key);
+        CHECK_FALSE(root.has(key));
+    }
+}
+
+TEST_CASE("venture JSON carries the chance where ranges were given") {
+    const Json json(report::venture_json(
+        economics::make_or_buy(venture(R"(, "hours_per_batch": [1, 2, 3], "value_of_hour": 5)")),
+        {}));
+    CHECK(json.root().number("chance_making_wins").has_value());
+    CHECK(json.root().array("tornado").size() == 1);
+    CHECK(json.root().string("measure_first") == "hours for a batch");
+}
+
+TEST_CASE("a plan as text and JSON") {
+    economics::Plan plan;
+    plan.title = "Test";
+    plan.number = 100;
+    plan.survival_percent = 100;
+    plan.start_g = 20;
+    plan.days = 14;
+    plan.growth = economics::Growth::sgr;
+    plan.rate = 2;
+    plan.fcr = 1.5;
+    plan.start = economics::parse_date("2025-03-01");
+    economics::PlanContext context;
+    context.venture = venture("");
+    context.short_of = {"lysine 1.2 %"};
+    const economics::PlanResult result = economics::work_out(plan, context);
+    const std::string text = report::render_text(report::plan_document(result, {}));
+    CHECK(text.find("lysine 1.2 %") < text.find("100 animals of 20 g weigh"));
+    CHECK(has(text, "2025-03-08"));
+    CHECK(has(text, "bought feed alone"));
+    // Every renderer takes it.
+    CHECK(has(report::render_markdown(report::plan_document(result, {})), "| week |"));
+    CHECK(has(report::render_csv(report::plan_document(result, {})), "# plan"));
+    const Json json(report::plan_json(result, {}));
+    CHECK(json.root().string("format") == "feedwright-plan-result/1");
+    CHECK(json.root().array("rows").size() == 2);
+    CHECK(json.root().string("end_date") == "2025-03-15");
+    CHECK_FALSE(json.root().has("growing"));
+    CHECK(json.root().member("home_cost")->number("feed_kg") == Approx(result.feed_kg));
+}
