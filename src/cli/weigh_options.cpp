@@ -82,7 +82,9 @@ ExitStatus show_weighing(const job::Job& job, const formulate::Formulation& exac
         cautions = formulate::cautions_for(job, weighing.amounts, context.library().cautions());
     }
     if (has_mix && weigh.sheet) {
-        const formulate::MixingPlan plan = formulate::plan_mixing(job, weighing);
+        const formulate::MixingPlan plan = formulate::plan_mixing(
+            job, weighing,
+            formulate::load_practice(context.library().directory() + "/practice.json"));
         context.show(report::sheet_document(job, weighing, plan, cautions),
                      [&] { return report::sheet_json(job, weighing, plan, cautions, about); });
     } else {

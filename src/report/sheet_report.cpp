@@ -20,7 +20,6 @@ namespace {
 using formulate::DilutionRound;
 using formulate::MixingPlan;
 using formulate::PlanItem;
-namespace practice = formulate::practice;
 
 std::string grams(double value) { return base::shortest(std::round(value * 1e6) / 1e6) + " g"; }
 
@@ -152,12 +151,12 @@ class SheetBuilder {
         say(fmt::format("Carrier: {}, {} already weighed in, {} times the small amounts ({}). "
                         "Then strew the bowl over the mixer and mix.",
                         plan_.carrier->name, grams(plan_.carrier->grams), ratio_text(ratio),
-                        sourced("practice " + range(practice::carrier_ratio),
-                                practice::carrier_ratio)));
+                        sourced("practice " + range(plan_.practice.carrier_ratio),
+                                plan_.practice.carrier_ratio)));
     }
 
-    static std::string mash() {
-        return sourced(range(practice::mash_moisture) + " % moisture", practice::mash_moisture);
+    std::string mash() const {
+        return sourced(range(plan_.practice.mash_moisture) + " % moisture", plan_.practice.mash_moisture);
     }
 
     void add_water() {
@@ -176,7 +175,7 @@ class SheetBuilder {
                     : fmt::format(" [ ] Add no water: dry off {} first, to {}",
                                   whole_grams(-*plan_.water_g), mash());
         text += fmt::format("; mix {} minutes [{}]; press through the mincer.",
-                            range(practice::mixing_minutes), practice::mixing_minutes.source);
+                            range(plan_.practice.mixing_minutes), plan_.practice.mixing_minutes.source);
         if (!plan_.counted_dry.empty()) {
             text += fmt::format(" Counted as dry: {}.", base::join_words(plan_.counted_dry));
         }
@@ -189,8 +188,8 @@ class SheetBuilder {
         const std::string target = base::shortest(plan_.target_moisture) + " % moisture";
         const std::string whose =
             plan_.target_is_asked ? target + " (as the job asks)"
-            : plan_.pellets       ? "at most " + sourced(target, practice::dry_pellet_moisture)
-                                  : "below " + sourced(target, practice::storage_moisture);
+            : plan_.pellets       ? "at most " + sourced(target, plan_.practice.dry_pellet_moisture)
+                                  : "below " + sourced(target, plan_.practice.storage_moisture);
         heading("Dry to " + whose);
         if (!plan_.finished_g) {
             say("The dry matter of too much of the mix is not known to say what it weighs then.");
@@ -208,8 +207,8 @@ class SheetBuilder {
             whole_grams(*plan_.finished_g), whole_grams(*plan_.sample_g));
         if (plan_.pellets) {
             text += fmt::format(" In one study {} h in air of {} C did it [{}].",
-                                range(practice::drying_hours),
-                                range(practice::drying_temperature), practice::drying_hours.source);
+                                range(plan_.practice.drying_hours),
+                                range(plan_.practice.drying_temperature), plan_.practice.drying_hours.source);
         }
         text += " [ ] weighed ________ g";
         say(std::move(text));
@@ -303,7 +302,7 @@ std::string sheet_json(const job::Job& job, const formulate::Weighing& weighing,
     json.member("water_to_add_g", plan.water_g);
     json.member("target_moisture_percent", plan.target_moisture);
     json.member("finished_g", plan.finished_g);
-    json.member("practice_sources", formulate::practice_sources());
+    json.member("practice_sources", formulate::sources_of(plan.practice));
     write_tail(json, cautions, run);
     json.end_object();
     return json.take();
