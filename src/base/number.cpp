@@ -47,6 +47,14 @@ std::string significant(double value, int digits) {
     return fixed(value, decimals);
 }
 
+std::string compact(double value, int digits) {
+    std::string text = significant(value, digits);
+    if (text.find('.') == std::string::npos) return text;
+    text.erase(text.find_last_not_of('0') + 1);
+    if (text.back() == '.') text.pop_back();
+    return text;
+}
+
 double require_finite(double x, std::string_view what) {
     if (!std::isfinite(x)) throw Error(fmt::format("{} is not a finite number", what));
     return x;

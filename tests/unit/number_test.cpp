@@ -110,6 +110,14 @@ TEST_CASE("fixed writes the decimals asked for and never a negative zero") {
     CHECK(fixed(-0.006, 2) == "-0.01");
 }
 
+TEST_CASE("compact drops zeros that say nothing") {
+    CHECK(compact(20, 4) == "20");
+    CHECK(compact(31.5, 4) == "31.5");
+    CHECK(compact(0.05, 2) == "0.05");
+    CHECK(compact(1200, 2) == "1200");
+    CHECK(compact(-0.10, 3) == "-0.1");
+}
+
 TEST_CASE("significant keeps digits across sizes") {
     CHECK(significant(0.0012, 3) == "0.00120");
     CHECK(significant(31.5, 3) == "31.5");

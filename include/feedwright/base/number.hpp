@@ -23,6 +23,10 @@ std::string fixed(double value, int decimals);
 /// ("0.00120", "31.5", "1240"). For reports only.
 std::string significant(double value, int digits);
 
+/// As significant(), without zeros at the end of decimals ("20" and "31.5", not "20.00" and "31.50"). For
+/// numbers that somebody chose, and for running text.
+std::string compact(double value, int digits);
+
 /// x if finite; otherwise throws Error that says `what` is not a finite number. Guards every
 /// number that leaves the program.
 double require_finite(double x, std::string_view what);
