@@ -20,5 +20,6 @@ void add_make_or_buy(CLI::App& app, Context& context, Action& chosen);
 void add_plan(CLI::App& app, Context& context, Action& chosen);
 void add_list(CLI::App& app, Context& context, Action& chosen);
 void add_show(CLI::App& app, Context& context, Action& chosen);
+void add_trial(CLI::App& app, Context& context, Action& chosen);
 
 }  // namespace feedwright::cli

@@ -52,6 +52,7 @@ ExitStatus run(int argc, char** argv) {
     feedwright::cli::add_check(app, context, chosen);
     feedwright::cli::add_make_or_buy(app, context, chosen);
     feedwright::cli::add_plan(app, context, chosen);
+    feedwright::cli::add_trial(app, context, chosen);
     feedwright::cli::add_list(app, context, chosen);
     feedwright::cli::add_show(app, context, chosen);
     if (argc == 1) {

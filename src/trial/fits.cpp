@@ -254,29 +254,34 @@ Answer<BrokenLine> fit_broken_line(const std::vector<Point>& points, LineShape s
     }
 
     // The best breakpoint of each stretch is where its two lines meet, else one of its ends:
-    // between the ends and away from the meeting point the penalty has no other minimum. A free
-    // stretch wins only when it is better by more than rounding.
+    // between the ends and away from the meeting point the penalty has no other minimum. At the
+    // inner end of a free stretch it is as good as its neighbour; then the whole stretch is the
+    // answer, so it comes last.
     BrokenLine line;
     line.shape = shape;
+    const double tie = 1e-12 * data.total_squares;
     double best = std::numeric_limits<double>::infinity();
     const Stretch* chosen = nullptr;
-    for (const bool free : {false, true}) {
-        for (const Stretch& s : stretches) {
-            if (s.free() != free) continue;
-            std::vector<double> candidates{s.from, s.to};
-            if (!free && s.left.slope != s.right.slope) {
-                const double meet = s.from - s.gap(s.from) / (s.left.slope - s.right.slope);
-                if (meet > s.from && meet < s.to) candidates.push_back(meet);
-            }
-            for (const double r : candidates) {
-                const double sse = s.sse(r);
-                if (sse < best - 1e-12 * data.total_squares) {
-                    best = sse;
-                    chosen = &s;
-                    line.breakpoint = r;
-                }
+    for (const Stretch& s : stretches) {
+        if (s.free()) continue;
+        std::vector<double> candidates{s.from, s.to};
+        if (s.left.slope != s.right.slope) {
+            const double meet = s.from - s.gap(s.from) / (s.left.slope - s.right.slope);
+            if (meet > s.from && meet < s.to) candidates.push_back(meet);
+        }
+        for (const double r : candidates) {
+            const double sse = s.sse(r);
+            if (sse < best - tie) {
+                best = sse;
+                chosen = &s;
+                line.breakpoint = r;
             }
         }
+    }
+    for (const Stretch& s : stretches) {
+        if (!s.free() || s.apart() > best + tie) continue;
+        best = std::min(best, s.apart());
+        chosen = &s;
     }
     if (chosen == nullptr || !(best > 1e-24 * data.total_squares)) {
         return {std::nullopt, "the values leave no variation around the curve"};

@@ -16,8 +16,7 @@ struct SpeciesCap {
     catalog::Cap cap;
 };
 
-/// An ingredient as a page to print, 80 columns wide: amounts as fed by group with SD, n, source and what they were
-/// given as; what is missing; digestibility; caps by species; cautions; notes and citations.
+/// An ingredient as a page to print: values with n, SD and source, what is missing, caps by species, cautions.
 Document ingredient_page(const catalog::Ingredient& ingredient,
                          const catalog::NutrientDictionary& dictionary,
                          const catalog::Composition& composition,
@@ -27,8 +26,7 @@ Document ingredient_page(const catalog::Ingredient& ingredient,
 std::string ingredient_json(const catalog::Ingredient& ingredient,
                             const catalog::NutrientDictionary& dictionary,
                             const catalog::Composition& composition,
-                            const std::vector<SpeciesCap>& caps,
-                            const std::vector<catalog::Caution>& cautions);
+                            const std::vector<SpeciesCap>& caps);
 
 /// One stage of a profile: limits with level, basis and source, feeding, caps, conflicts between sources.
 Document profile_page(const catalog::Profile& profile, const catalog::Stage& stage,

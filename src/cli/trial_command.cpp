@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
+#include "feedwright/base/file.hpp"
+#include "feedwright/base/number.hpp"
+#include "feedwright/report/trial_report.hpp"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include <memory>
+
+namespace feedwright::cli {
+
+namespace {
+
+struct AnalyseRequest {
+    std::string file;
+    std::string group;
+    std::string response;
+    std::string control;
+    std::string confidence = "95";
+};
+
+trial::Options options_of(const AnalyseRequest& request) {
+    trial::Options options;
+    options.control = request.control;
+    const auto percent = base::parse_finite(request.confidence);
+    if (!percent || *percent < 50 || *percent > 99.9) {
+        throw UsageError(
+            fmt::format("--confidence {}: expected percent from 50 to 99.9", request.confidence));
+    }
+    options.confidence = *percent / 100;
+    return options;
+}
+
+ExitStatus run_analyse(const AnalyseRequest& request, Context& context) {
+    if (request.group.empty() != request.response.empty()) {
+        throw UsageError("--group and --response go together");
+    }
+    const trial::Options options = options_of(request);
+    const std::string text = base::read_file(request.file);
+    const trial::AnalysisResult result =
+        request.group.empty() ? trial::analyse(trial::read_trial(text, request.file), options)
+                              : trial::analyse(trial::read_one_way(text, request.file,
+                                                                   request.group, request.response),
+                                               options);
+    std::vector<std::pair<std::string, std::string>> settings;
+    if (!request.group.empty()) settings.emplace_back("group", request.group);
+    if (!request.control.empty()) settings.emplace_back("control", request.control);
+    const report::Run about = context.run({request.file}, std::move(settings));
+    context.show(report::trial_document(result, about),
+                 [&] { return report::trial_json(result, about); });
+    return ExitStatus::success;
+}
+
+void add_analyse(CLI::App& trial, Context& context, Action& chosen) {
+    auto request = std::make_shared<AnalyseRequest>();
+    CLI::App* command = trial.add_subcommand("analyse", "Analyse a feeding trial: one row a tank");
+    command
+        ->add_option("data", request->file,
+                     "CSV with one row a tank; docs/formats.md has the columns")
+        ->required()
+        ->type_name("DATA.csv");
+    command->add_option("--control", request->control, "The diet the others are compared with")
+        ->type_name("NAME")
+        ->group("What to compare");
+    command
+        ->add_option("--group", request->group,
+                     "For a table of another kind: the column with the groups, beside --response")
+        ->type_name("COLUMN")
+        ->group("What to compare");
+    command->add_option("--response", request->response, "The column with the numbers to compare")
+        ->type_name("COLUMN")
+        ->group("What to compare");
+    command->add_option("--confidence", request->confidence, "Of the limits, in percent (95)")
+        ->type_name("PERCENT")
+        ->group("What to compare");
+    add_common_options(*command, context);
+    command->callback([request, &context, &chosen] {
+        chosen = [request, &context] { return run_analyse(*request, context); };
+    });
+}
+
+}  // namespace
+
+void add_trial(CLI::App& app, Context& context, Action& chosen) {
+    CLI::App* trial = app.add_subcommand("trial", "Prove a feed: read a feeding trial");
+    trial->require_subcommand(1);
+    add_analyse(*trial, context, chosen);
+}
+
+}  // namespace feedwright::cli

@@ -1,0 +1,429 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/trial/data.hpp"
+
+#include "feedwright/base/csv.hpp"
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
+#include "feedwright/trial/indices.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <map>
+#include <set>
+
+namespace feedwright::trial {
+
+namespace {
+
+using base::Diagnostic;
+using base::Diagnostics;
+
+const std::vector<std::string>& known_columns() {
+    static const std::vector<std::string> list{"tank",
+                                               "diet",
+                                               "block",
+                                               "level",
+                                               "count_in",
+                                               "count_out",
+                                               "weight_in_g",
+                                               "weight_out_g",
+                                               "days",
+                                               "feed_kg",
+                                               "feed_g",
+                                               "temperature_c",
+                                               "length_out_cm",
+                                               "protein_percent",
+                                               "carcass_protein_in_percent",
+                                               "carcass_protein_out_percent",
+                                               "dead_weight_g",
+                                               "feed_price",
+                                               "note"};
+    return list;
+}
+
+// One row and the way to its cells by name; problems are gathered.
+class Row {
+  public:
+    Row(const base::CsvTable& table, const base::CsvRow& row, Diagnostics& problems)
+        : table_(table), row_(row), problems_(problems) {}
+
+    std::string text(const std::string& column) const {
+        const auto found = std::find(table_.header.begin(), table_.header.end(), column);
+        if (found == table_.header.end()) return {};
+        return row_.cells[static_cast<std::size_t>(found - table_.header.begin())];
+    }
+
+    // A number for which `valid` holds; empty for an empty cell.
+    std::optional<double> number(const std::string& column, const char* expected,
+                                 const std::function<bool(double)>& valid) const {
+        const std::string cell = text(column);
+        if (cell.empty()) return std::nullopt;
+        const std::optional<double> value = base::parse_finite(cell);
+        if (!value || !valid(*value)) {
+            problem(column, cell, expected);
+            return std::nullopt;
+        }
+        return value;
+    }
+
+    std::optional<double> positive(const std::string& column) const {
+        return number(column, "a number above 0", [](double v) { return v > 0; });
+    }
+    std::optional<double> percent(const std::string& column) const {
+        return number(column, "a percentage above 0, at most 100",
+                      [](double v) { return v > 0 && v <= 100; });
+    }
+    std::optional<int> count(const std::string& column, double least) const {
+        const auto value = number(
+            column, least > 0 ? "a whole number of fish, 1 or more" : "a whole number of fish",
+            [least](double v) { return v >= least && v <= 1e9 && v == std::floor(v); });
+        if (!value) return std::nullopt;
+        return static_cast<int>(*value);
+    }
+
+    void problem(const std::string& column, std::string found, std::string expected,
+                 std::string hint = {}) const {
+        problems_.add({table_.file, fmt::format("line {}, column {}", row_.line, column),
+                       std::move(found), std::move(expected), std::move(hint)});
+    }
+
+  private:
+    const base::CsvTable& table_;
+    const base::CsvRow& row_;
+    Diagnostics& problems_;
+};
+
+bool has(const base::CsvTable& table, const std::string& column) {
+    return std::find(table.header.begin(), table.header.end(), column) != table.header.end();
+}
+
+void check_columns(const base::CsvTable& table, Diagnostics& problems) {
+    for (const std::string& column : table.header) {
+        const auto& known = known_columns();
+        if (std::find(known.begin(), known.end(), column) == known.end()) {
+            problems.add({table.file, "header", fmt::format("column \"{}\"", column),
+                          "a column of trial data", base::did_you_mean(column, known)});
+        }
+    }
+    for (const char* column : {"tank", "diet", "weight_in_g", "weight_out_g", "days"}) {
+        if (!has(table, column)) {
+            problems.add(
+                {table.file, "header", "no such column", fmt::format("a column \"{}\"", column),
+                 "For a table of another kind name its columns: --group COLUMN --response COLUMN"});
+        }
+    }
+    if (has(table, "feed_kg") && has(table, "feed_g")) {
+        problems.add({table.file, "header", "both feed_kg and feed_g", "one of the two", {}});
+    }
+}
+
+Tank read_tank(const Row& row) {
+    Tank t;
+    t.name = row.text("tank");
+    t.diet = row.text("diet");
+    t.block = row.text("block");
+    for (const char* column : {"tank", "diet"}) {
+        if (row.text(column).empty())
+            row.problem(column, "nothing", fmt::format("the {}'s name", column));
+    }
+    t.level = row.number("level", "a number", [](double) { return true; });
+    t.count_in = row.count("count_in", 1);
+    t.count_out = row.count("count_out", 0);
+    if (t.count_in && t.count_out && *t.count_out > *t.count_in) {
+        row.problem("count_out", std::to_string(*t.count_out),
+                    fmt::format("at most the {} fish that went in", *t.count_in));
+    }
+    t.weight_in_g = row.positive("weight_in_g").value_or(1);
+    if (row.text("weight_in_g").empty()) row.problem("weight_in_g", "nothing", "a weight");
+    t.weight_out_g = row.positive("weight_out_g");
+    if (t.count_out == 0 && t.weight_out_g) {
+        row.problem("weight_out_g", row.text("weight_out_g"), "nothing, as no fish came out");
+    }
+    t.days = row.positive("days").value_or(1);
+    if (row.text("days").empty()) row.problem("days", "nothing", "a number of days");
+    t.feed_kg = row.positive("feed_kg");
+    if (const auto grams = row.positive("feed_g")) t.feed_kg = *grams / 1000;
+    t.temperature_c = row.number("temperature_c", "a water temperature from -2 to 45 deg C",
+                                 [](double v) { return v >= -2 && v <= 45; });
+    t.length_out_cm = row.positive("length_out_cm");
+    t.protein_percent = row.percent("protein_percent");
+    t.carcass_protein_in_percent = row.percent("carcass_protein_in_percent");
+    t.carcass_protein_out_percent = row.percent("carcass_protein_out_percent");
+    t.dead_weight_g =
+        row.number("dead_weight_g", "a weight of 0 or more", [](double v) { return v >= 0; });
+    if (t.dead_weight_g && *t.dead_weight_g > 0 && t.count_in && t.count_in == t.count_out) {
+        row.problem("dead_weight_g", row.text("dead_weight_g"), "0 or nothing, as no fish died");
+    }
+    t.feed_price =
+        row.number("feed_price", "a price of 0 or more", [](double v) { return v >= 0; });
+    return t;
+}
+
+double median(std::vector<double> values) {
+    std::sort(values.begin(), values.end());
+    const std::size_t half = values.size() / 2;
+    return values.size() % 2 == 1 ? values[half] : (values[half - 1] + values[half]) / 2;
+}
+
+using Measure = std::function<std::optional<double>(const Tank&)>;
+
+// Tanks whose value is 20 times more or less than the median of all.
+void find_mixed_units(const std::vector<Tank>& tanks, const char* what, const Measure& measure,
+                      std::vector<std::string>& notes) {
+    std::vector<double> values;
+    for (const Tank& t : tanks) {
+        if (const auto v = measure(t)) values.push_back(*v);
+    }
+    if (values.size() < 3) return;
+    const double middle = median(values);
+    for (const Tank& t : tanks) {
+        const auto v = measure(t);
+        if (!v || (*v<20 * middle&& * v> middle / 20)) continue;
+        notes.push_back(
+            fmt::format("Tank {}: {} {} is far from the other tanks' {}. Are grams and kilograms, "
+                        "or one fish and the "
+                        "whole tank, mixed up?",
+                        t.name, what, base::significant(*v, 4), base::significant(middle, 4)));
+    }
+}
+
+void find_odd_values(const std::vector<Tank>& tanks, std::vector<std::string>& notes) {
+    std::vector<double> ratios;
+    const Index& fcr_index = index_of("fcr");
+    for (const Tank& t : tanks) {
+        if (const auto v = value_of(fcr_index, t)) ratios.push_back(*v);
+    }
+    if (!ratios.empty() && (median(ratios) > 50 || median(ratios) < 0.1)) {
+        notes.push_back(fmt::format(
+            "The middle tank's feed conversion ratio is {}: is the feed given in the unit "
+            "its column says (feed_kg or feed_g)?",
+            base::significant(median(ratios), 3)));
+    }
+    for (const Tank& t : tanks) {
+        if (!t.weight_out_g) {
+            notes.push_back(fmt::format(
+                "Tank {} ({}) has no final weight and counts as lost: its growth is left "
+                "out.",
+                t.name, t.diet));
+            continue;
+        }
+        if (*t.weight_out_g <= t.weight_in_g) {
+            notes.push_back(fmt::format(
+                "Tank {} ({}): the fish did not grow, {} g in and {} g out.", t.name, t.diet,
+                base::significant(t.weight_in_g, 4), base::significant(*t.weight_out_g, 4)));
+        } else if (sgr(t.weight_in_g, *t.weight_out_g, t.days) > 30) {
+            notes.push_back(fmt::format(
+                "Tank {} ({}): growth of {} % a day is more than fish do. Check the weights "
+                "and the days.",
+                t.name, t.diet, base::fixed(sgr(t.weight_in_g, *t.weight_out_g, t.days), 1)));
+        }
+        if (const auto v = value_of(fcr_index, t); v && (*v < 0.4 || *v > 10)) {
+            notes.push_back(fmt::format(
+                "Tank {} ({}): a feed conversion ratio of {} is unusual. Check the feed, the "
+                "counts and the weights.",
+                t.name, t.diet, base::significant(*v, 3)));
+        }
+        if (t.length_out_cm) {
+            const double k = condition_factor(*t.weight_out_g, *t.length_out_cm);
+            if (k < 0.1 || k > 10) {
+                notes.push_back(fmt::format(
+                    "Tank {} ({}): a condition factor of {} is unusual. Are the lengths in "
+                    "cm?",
+                    t.name, t.diet, base::significant(k, 3)));
+            }
+        }
+        if (t.count_in && t.count_out && *t.count_out < *t.count_in && t.feed_kg &&
+            !t.dead_weight_g) {
+            notes.push_back(fmt::format(
+                "Tank {} ({}): {} of {} fish died and were not weighed, so their gain counts "
+                "as lost in the feed conversion.",
+                t.name, t.diet, *t.count_in - *t.count_out, *t.count_in));
+        }
+    }
+}
+
+// Numbers that are missing where tanks are numbered 1, 2, 3 …
+void find_gaps(const std::vector<Tank>& tanks, std::vector<std::string>& notes) {
+    std::set<int> seen;
+    for (const Tank& t : tanks) {
+        const auto v = base::parse_finite(t.name);
+        if (!v || *v < 1 || *v > 10000 || *v != std::floor(*v)) return;
+        seen.insert(static_cast<int>(*v));
+    }
+    std::vector<std::string> missing;
+    for (int i = *seen.begin(); i < *seen.rbegin(); ++i) {
+        if (!seen.contains(i)) missing.push_back(std::to_string(i));
+    }
+    if (!missing.empty() && missing.size() <= 10) {
+        notes.push_back(fmt::format("The tank numbers leave out {}. Were {} in the trial?",
+                                    base::join_words(missing),
+                                    missing.size() == 1 ? "it" : "they"));
+    }
+}
+
+void find_uneven_groups(const std::vector<Tank>& tanks, std::vector<std::string>& notes) {
+    std::map<std::string, int> count;
+    std::set<double> days;
+    std::vector<Observation> start;
+    std::set<std::string> diets;
+    for (const Tank& t : tanks) {
+        ++count[t.diet];
+        days.insert(t.days);
+        diets.insert(t.diet);
+        start.push_back({t.diet, t.weight_in_g});
+    }
+    int most = 0;
+    for (const auto& [diet, n] : count)
+        most = std::max(most, n);
+    for (const auto& [diet, n] : count) {
+        if (n < most) {
+            notes.push_back(fmt::format("Diet {} has {} of the {} tanks that other diets have.",
+                                        diet, n, most));
+        }
+    }
+    if (days.size() > 1) {
+        notes.push_back("The tanks were not all fed for the same number of days.");
+    }
+    const Answer<Layout> layout =
+        one_way(samples_of(start, std::vector<std::string>(diets.begin(), diets.end())));
+    if (layout && layout->anova.p < 0.05) {
+        notes.push_back(fmt::format(
+            "The starting weights differ between diets (p = {}): part of any difference at "
+            "the end may have been there from the start.",
+            base::significant(layout->anova.p, 2)));
+    }
+}
+
+}  // namespace
+
+bool natural_less(std::string_view a, std::string_view b) {
+    const auto digit = [](char c) { return c >= '0' && c <= '9'; };
+    std::size_t i = 0;
+    std::size_t j = 0;
+    while (i < a.size() && j < b.size()) {
+        if (digit(a[i]) && digit(b[j])) {
+            const auto run = [&](std::string_view text, std::size_t& at) {
+                while (at + 1 < text.size() && text[at] == '0' && digit(text[at + 1]))
+                    ++at;
+                const std::size_t from = at;
+                while (at < text.size() && digit(text[at]))
+                    ++at;
+                return text.substr(from, at - from);
+            };
+            const std::string_view x = run(a, i);
+            const std::string_view y = run(b, j);
+            if (x.size() != y.size()) return x.size() < y.size();
+            if (x != y) return x < y;
+        } else {
+            if (a[i] != b[j]) return a[i] < b[j];
+            ++i;
+            ++j;
+        }
+    }
+    if (a.size() - i != b.size() - j) return a.size() - i < b.size() - j;
+    return a < b;
+}
+
+TrialData read_trial(std::string_view text, const std::string& file) {
+    const base::CsvTable table = base::parse_csv(text, file);
+    Diagnostics problems;
+    check_columns(table, problems);
+    problems.throw_if_any();
+    TrialData data;
+    data.file = file;
+    if (table.rows.empty()) {
+        problems.add({file, "line 2", "no rows", "one row a tank", {}});
+    }
+    std::map<std::string, std::size_t> line_of_tank;
+    std::map<std::string, std::optional<double>> level_of_diet;
+    for (const base::CsvRow& cells : table.rows) {
+        const Row row(table, cells, problems);
+        Tank tank = read_tank(row);
+        const auto [tank_seen, is_new] = line_of_tank.emplace(tank.name, cells.line);
+        if (!is_new && !tank.name.empty()) {
+            row.problem("tank", fmt::format("tank {} again", tank.name),
+                        fmt::format("each tank once (it stands on line {})", tank_seen->second));
+        }
+        const auto [level_seen, first] = level_of_diet.emplace(tank.diet, tank.level);
+        if (!first && level_seen->second != tank.level) {
+            row.problem("level", row.text("level").empty() ? "nothing" : row.text("level"),
+                        fmt::format("the same level in every row of diet {}", tank.diet));
+        }
+        if (!data.tanks.empty() && tank.block.empty() != data.tanks.front().block.empty()) {
+            row.problem("block", tank.block.empty() ? "nothing" : tank.block,
+                        "a block for every tank or for none");
+        }
+        data.tanks.push_back(std::move(tank));
+    }
+    problems.throw_if_any();
+    return data;
+}
+
+std::vector<std::string> check(const TrialData& data) {
+    std::vector<Tank> tanks = data.tanks;
+    std::sort(tanks.begin(), tanks.end(),
+              [](const Tank& a, const Tank& b) { return natural_less(a.name, b.name); });
+    std::vector<std::string> notes;
+    find_mixed_units(
+        tanks, "the starting weight", [](const Tank& t) { return t.weight_in_g; }, notes);
+    find_mixed_units(
+        tanks, "the final weight", [](const Tank& t) { return t.weight_out_g; }, notes);
+    find_mixed_units(
+        tanks, "the feed in kg a fish",
+        [](const Tank& t) -> std::optional<double> {
+            if (!t.feed_kg || !t.count_in) return std::nullopt;
+            return *t.feed_kg / *t.count_in;
+        },
+        notes);
+    find_odd_values(tanks, notes);
+    find_gaps(tanks, notes);
+    find_uneven_groups(tanks, notes);
+    return notes;
+}
+
+OneWayData read_one_way(std::string_view text, const std::string& file, const std::string& group,
+                        const std::string& response) {
+    const base::CsvTable table = base::parse_csv(text, file);
+    Diagnostics problems;
+    for (const std::string& column : {group, response}) {
+        if (!has(table, column)) {
+            problems.add({file, "header", "no such column", fmt::format("a column \"{}\"", column),
+                          base::did_you_mean(column, table.header)});
+        }
+    }
+    if (group == response) {
+        problems.add({file, "header", "one column for group and response", "two columns", {}});
+    }
+    problems.throw_if_any();
+    OneWayData data;
+    data.file = file;
+    data.response = response;
+    int empty = 0;
+    for (const base::CsvRow& cells : table.rows) {
+        const Row row(table, cells, problems);
+        const std::string name = row.text(group);
+        if (name.empty()) row.problem(group, "nothing", "the group's name");
+        if (row.text(response).empty()) {
+            ++empty;
+            continue;
+        }
+        const auto value = row.number(response, "a number", [](double) { return true; });
+        if (value) data.values.push_back({name, *value});
+    }
+    problems.throw_if_any();
+    if (data.values.empty()) {
+        problems.add({file, "line 2", "no values", "numbers in column " + response, {}});
+        problems.throw_if_any();
+    }
+    if (empty > 0) {
+        data.notes.push_back(fmt::format("{} {} without a value of {} left out.", empty,
+                                         empty == 1 ? "row is" : "rows are", response));
+    }
+    return data;
+}
+
+}  // namespace feedwright::trial

@@ -1,0 +1,189 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/trial/data.hpp"
+#include "feedwright/trial/indices.hpp"
+#include "support/catch.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <vector>
+
+namespace feedwright::trial {
+
+namespace {
+
+const std::string head = "tank,diet,count_in,count_out,weight_in_g,weight_out_g,feed_kg,days\n";
+
+std::vector<base::Diagnostic> problems(const std::string& text) {
+    try {
+        read_trial(text, "t.csv");
+    } catch (const base::DataError& error) {
+        return error.list();
+    }
+    return {};
+}
+
+bool mentions(const std::vector<std::string>& notes, const std::string& words) {
+    return std::any_of(notes.begin(), notes.end(),
+                       [&](const std::string& n) { return n.find(words) != std::string::npos; });
+}
+
+}  // namespace
+
+TEST_CASE("a trial's rows are read with what they leave out empty") {
+    const TrialData data = read_trial(
+        "tank,diet,level,block,count_in,count_out,weight_in_g,weight_out_g,feed_g,days,temperature_"
+        "c,"
+        "feed_price\n"
+        "1,a,0,north,20,19,10,30.5,600,56,27.5,0.9\n"
+        "2,b,10,south,20,,10,,,56,,\n",
+        "t.csv");
+    REQUIRE(data.tanks.size() == 2);
+    const Tank& one = data.tanks[0];
+    CHECK(one.name == "1");
+    CHECK(one.diet == "a");
+    CHECK(one.block == "north");
+    CHECK(one.level == 0.0);
+    CHECK(one.count_out == 19);
+    CHECK(one.weight_out_g == 30.5);
+    CHECK(one.feed_kg == 0.6);
+    CHECK(one.temperature_c == 27.5);
+    CHECK(one.feed_price == 0.9);
+    CHECK_FALSE(one.protein_percent);
+    const Tank& two = data.tanks[1];
+    CHECK_FALSE(two.count_out);
+    CHECK_FALSE(two.weight_out_g);
+    CHECK_FALSE(two.feed_kg);
+    CHECK_FALSE(two.temperature_c);
+    for (const Index& index : indices())
+        CHECK_FALSE(value_of(index, two));
+}
+
+TEST_CASE("everything impossible in a trial is reported at once, with its place") {
+    const auto list = problems(head +
+                               "1,a,20,21,10,30,0.5,56\n"
+                               "1,a,20,20,-10,30,0.5,56\n"
+                               "2,,20,20,10,0,0.5,56\n"
+                               "3,b,20.5,20,10,thirty,0,0\n"
+                               "4,b,20,0,10,30,0.5,\n");
+    std::vector<std::string> places;
+    for (const base::Diagnostic& d : list)
+        places.push_back(d.place);
+    CHECK(places == std::vector<std::string>{
+                        "line 2, column count_out", "line 3, column weight_in_g",
+                        "line 3, column tank", "line 4, column diet", "line 4, column weight_out_g",
+                        "line 5, column count_in", "line 5, column weight_out_g",
+                        "line 5, column days", "line 5, column feed_kg",
+                        "line 6, column weight_out_g", "line 6, column days"});
+    CHECK(list[0].found == "21");
+    CHECK(list[0].expected == "at most the 20 fish that went in");
+}
+
+TEST_CASE("a trial's columns are known, and complete") {
+    CHECK(problems("tank,diet,weight_in_g,weight_out_g,days,wieght\n1,a,1,2,3,4\n").size() == 1);
+    const auto list = problems("tank,diets,weight_in_g,weight_out_g,days\n1,a,1,2,3\n");
+    REQUIRE(list.size() == 2);
+    CHECK(list[0].hint == "Did you mean \"diet\"?");
+    CHECK(list[1].expected == "a column \"diet\"");
+    CHECK(problems("tank,diet,weight_in_g,weight_out_g,days,feed_kg,feed_g\n1,a,1,2,3,4,5\n")
+              .size() == 1);
+    CHECK(problems(head).size() == 1);
+    CHECK(problems("tank,diet,level,weight_in_g,weight_out_g,days\n1,a,0,1,2,3\n2,a,5,1,2,3\n")
+              .size() == 1);
+    CHECK(problems("tank,diet,block,weight_in_g,weight_out_g,days\n1,a,x,1,2,3\n2,a,,1,2,3\n")
+              .size() == 1);
+    CHECK(
+        problems("tank,diet,weight_in_g,weight_out_g,days,temperature_c\n1,a,1,2,3,80\n").size() ==
+        1);
+    CHECK(problems("tank,diet,weight_in_g,weight_out_g,days,protein_percent\n1,a,1,2,3,300\n")
+              .size() == 1);
+}
+
+TEST_CASE("a careful reader's doubts about a trial are said") {
+    const std::string good =
+        "1,a,20,20,10,30,0.6,56\n2,a,20,20,10.1,31,0.6,56\n3,b,20,20,9.9,30,0.6,56\n4,b,20,20,10.1,"
+        "29,0.6,56\n";
+    CHECK(check(read_trial(head + good, "t.csv")).empty());
+    const auto notes = [&](const std::string& more) {
+        return check(read_trial(head + good + more, "t.csv"));
+    };
+    CHECK(mentions(notes("5,a,20,20,0.010,30,0.6,56\n"), "Tank 5: the starting weight"));
+    CHECK(mentions(notes("5,a,20,20,10,600,0.6,56\n"), "Tank 5: the final weight"));
+    CHECK(mentions(notes("5,a,20,20,10,30,600,56\n"), "Tank 5: the feed in kg"));
+    CHECK(mentions(notes("5,a,20,20,10,9,0.6,56\n"), "did not grow"));
+    CHECK(mentions(notes("5,a,20,,10,,0.6,56\n"), "counts as lost"));
+    CHECK(mentions(notes("6,a,20,20,10,30,0.6,56\n"), "leave out 5"));
+    CHECK(mentions(notes("5,a,20,20,10,30,0.6,56\n"), "Diet b has 2 of the 3 tanks"));
+    CHECK(mentions(notes("5,a,20,20,10,30,0.6,40\n"), "same number of days"));
+    CHECK(mentions(notes("5,a,20,15,10,30,0.6,56\n"), "5 of 20 fish died and were not weighed"));
+    CHECK(mentions(
+        check(read_trial(head + "1,a,20,20,10,30,600,56\n2,b,20,20,10,30,610,56\n", "t.csv")),
+        "in the unit its column says"));
+    CHECK(mentions(check(read_trial(head + "1,a,20,20,10,30,0.6,56\n2,a,20,20,10.1,30,0.6,56\n"
+                                           "3,b,20,20,12,30,0.6,56\n4,b,20,20,12.1,30,0.6,56\n",
+                                    "t.csv")),
+                   "starting weights differ"));
+}
+
+TEST_CASE("a one-way table takes any two columns") {
+    const std::string text = "who,feed,w,remark\nx,a,1.5,\ny,b,,ill\nz,a,2,\n";
+    const OneWayData data = read_one_way(text, "t.csv", "feed", "w");
+    REQUIRE(data.values.size() == 2);
+    CHECK(data.values[1].group == "a");
+    CHECK(data.values[1].value == 2);
+    CHECK(data.notes.size() == 1);
+    CHECK_THROWS_AS(read_one_way(text, "t.csv", "fed", "w"), base::DataError);
+    CHECK_THROWS_AS(read_one_way(text, "t.csv", "feed", "remark"), base::DataError);
+    CHECK_THROWS_AS(read_one_way(text, "t.csv", "w", "w"), base::DataError);
+}
+
+TEST_CASE("names with numbers sort as people count") {
+    CHECK(natural_less("d9", "d10"));
+    CHECK_FALSE(natural_less("d10", "d9"));
+    CHECK(natural_less("d10", "e1"));
+    CHECK(natural_less("2", "10"));
+    CHECK_FALSE(natural_less("a", "a"));
+    CHECK(natural_less("d01", "d1") != natural_less("d1", "d01"));
+}
+
+TEST_CASE("indices of a tank worked by hand") {
+    Tank t;
+    t.weight_in_g = 10;
+    t.weight_out_g = 40;
+    t.count_in = 20;
+    t.count_out = 18;
+    t.days = 50;
+    t.feed_kg = 0.78;
+    t.protein_percent = 30;
+    t.carcass_protein_in_percent = 14;
+    t.carcass_protein_out_percent = 15;
+    t.temperature_c = 25;
+    t.length_out_cm = 13;
+    t.feed_price = 0.8;
+    const auto value = [&](const char* id) { return value_of(index_of(id), t); };
+    CHECK(*value("daily_gain") == Approx(0.6));
+    CHECK(*value("sgr") == Approx(100 * std::log(4.0) / 50));
+    CHECK(*value("tgc") == Approx(1000 * (std::cbrt(40.0) - std::cbrt(10.0)) / 1250));
+    CHECK(*value("survival") == Approx(90));
+    CHECK(*value("feed_intake") == Approx(780 / 19.0));
+    CHECK(*value("condition_factor") == Approx(100 * 40 / 2197.0));
+    // The survivors' gain: 18 x 40 - 20 x 10 = 520 g.
+    CHECK(*value("fcr") == Approx(1.5));
+    CHECK(*value("per") == Approx(0.52 / 0.234));
+    CHECK(*value("ppv") == Approx(100 * (0.72 * 0.15 - 0.2 * 0.14) / 0.234));
+    CHECK(*value("cost_per_kg_gain") == Approx(1.2));
+    // The dead weighed: their 30 g count as grown, but not as sold.
+    t.dead_weight_g = 30;
+    CHECK(*value("fcr") == Approx(0.78 / 0.55));
+    CHECK(*value("cost_per_kg_gain") == Approx(1.2));
+    // No gain, no ratio over it.
+    t.weight_out_g = 9;
+    t.dead_weight_g.reset();
+    CHECK_FALSE(value("fcr"));
+    CHECK_FALSE(value("cost_per_kg_gain"));
+    CHECK(*value("sgr") < 0);
+    CHECK_THROWS_AS(index_of("weight"), Error);
+}
+
+}  // namespace feedwright::trial

@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/report/trial_report.hpp"
+
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/file.hpp"
+#include "support/catch.hpp"
+#include "support/paths.hpp"
+
+#include <algorithm>
+#include <random>
+#include <sstream>
+#include <string>
+#include <vector>
+
+namespace feedwright::report {
+
+namespace {
+
+std::string demo() {
+    return base::read_file((test::source_folder() / "examples/demo-trial/trial.csv").string());
+}
+
+// The same table with its rows in another order.
+std::string shuffled(const std::string& text, unsigned seed) {
+    std::istringstream in(text);
+    std::string head;
+    std::vector<std::string> rows;
+    for (std::string line; std::getline(in, line);) {
+        if (line.starts_with("#") || line.starts_with("tank,")) {
+            head += line + '\n';
+        } else {
+            rows.push_back(line);
+        }
+    }
+    std::mt19937 engine(seed);
+    for (std::size_t i = rows.size(); i > 1; --i)
+        std::swap(rows[i - 1], rows[engine() % i]);
+    for (const std::string& row : rows)
+        head += row + '\n';
+    return head;
+}
+
+std::string json_of(const std::string& text, const trial::Options& options = {}) {
+    return trial_json(trial::analyse(trial::read_trial(text, "trial.csv"), options), {});
+}
+
+const trial::ResponseResult& response(const trial::AnalysisResult& result, const std::string& id) {
+    for (const trial::ResponseResult& r : result.responses) {
+        if (r.id == id) return r;
+    }
+    throw std::runtime_error("no response " + id);
+}
+
+std::string answer(const trial::AnalysisResult& result, const std::string& question) {
+    for (const trial::Finding& f : result.findings) {
+        if (f.question == question) return f.answer;
+    }
+    return {};
+}
+
+}  // namespace
+
+TEST_CASE("the demo trial reads as its expected output says") {
+    Run run;
+    const std::string file = "examples/demo-trial/trial.csv";
+    const trial::AnalysisResult result = trial::analyse(trial::read_trial(demo(), file));
+    CHECK(render_text(trial_document(result, run)) ==
+          base::read_file((test::source_folder() / "examples/demo-trial/expected.txt").string()));
+}
+
+TEST_CASE("the order of the rows changes no byte") {
+    const std::string json = json_of(demo());
+    for (unsigned seed = 1; seed <= 5; ++seed) {
+        CHECK(json_of(shuffled(demo(), seed)) == json);
+        trial::AnalysisResult result =
+            trial::analyse(trial::read_trial(shuffled(demo(), seed), "trial.csv"));
+        Run run;
+        run.detail = true;
+        CHECK(render_csv(trial_document(result, run)) ==
+              render_csv(
+                  trial_document(trial::analyse(trial::read_trial(demo(), "trial.csv")), run)));
+    }
+}
+
+TEST_CASE("the control is the diet at level 0, the one called control, or the one asked for") {
+    const std::string head = "tank,diet,level,weight_in_g,weight_out_g,days\n";
+    const auto control = [&](const std::string& rows, const std::string& asked = "") {
+        trial::Options options;
+        options.control = asked;
+        return trial::analyse(trial::read_trial(head + rows, "t.csv"), options).control;
+    };
+    CHECK(control("1,b,5,1,2,9\n2,a,0,1,2,9\n") == "a");
+    CHECK(control("1,b,,1,2,9\n2,Control,,1,2,9\n") == "Control");
+    CHECK(control("1,b,,1,2,9\n2,a,,1,2,9\n").empty());
+    CHECK(control("1,b,5,1,2,9\n2,a,0,1,2,9\n", "b") == "b");
+    CHECK_THROWS_AS(control("1,b,5,1,2,9\n2,a,0,1,2,9\n", "c"), base::DataError);
+}
+
+TEST_CASE("a trial too poor for numbers says why and gives none") {
+    const std::string head =
+        "tank,diet,level,count_in,count_out,weight_in_g,weight_out_g,feed_kg,days\n";
+    const std::string lonely =
+        json_of(head + "1,a,0,20,20,10,30,0.6,56\n2,b,10,20,20,10,31,0.6,56\n");
+    CHECK_THAT(lonely, Catch::Contains(
+                           "\"anova\": {\n        \"reason\": \"every group has one tank only"));
+    CHECK_THAT(lonely, Catch::Contains("\"tukey\": []"));
+    CHECK_THAT(lonely, !Catch::Contains("\"sd\""));
+    const std::string alike = json_of(
+        head + "1,a,0,20,20,10,30,0.6,56\n2,a,0,20,20,10,30,0.6,56\n3,b,10,20,20,10,30,0.6,56\n");
+    CHECK_THAT(alike, Catch::Contains("do not differ at all"));
+    // Nothing left at all: no response, and still a report.
+    const trial::AnalysisResult lost = trial::analyse(
+        trial::read_trial(head + "1,a,0,20,,10,,,56\n2,b,10,20,,10,,,56\n", "t.csv"));
+    CHECK(lost.responses.empty());
+    CHECK(lost.notes.size() == 2);
+    CHECK_FALSE(render_text(trial_document(lost, {})).empty());
+}
+
+TEST_CASE("a trial's questions are answered with limits, not p alone") {
+    const trial::AnalysisResult result = trial::analyse(trial::read_trial(demo(), "trial.csv"));
+    const trial::ResponseResult& growth = response(result, "sgr");
+    REQUIRE(growth.layout);
+    CHECK(growth.layout->blocked);
+    CHECK(growth.layout->anova.df_within == 15);
+    CHECK_THAT(answer(result, "Is it as good as the control?"),
+               Catch::Contains("Lower on duckweed-60 by"));
+    CHECK_THAT(answer(result, "How much could have been missed?"),
+               Catch::Contains("% on duckweed-10"));
+    CHECK_THAT(answer(result, "From which level does it change?"),
+               Catch::Contains("limits of the breakpoint"));
+    CHECK_THAT(answer(result, "What is the most economical level?"),
+               Catch::Contains("on duckweed-30"));
+    CHECK_THAT(answer(result, "What about larger changes?"),
+               Catch::Contains("Nothing above level 60"));
+    // The invented growth falls from 24 %, the invented feed conversion rises from 22 %.
+    for (const char* id : {"sgr", "fcr"}) {
+        const trial::LineFit& line = response(result, id).lines.front();
+        REQUIRE(line.fit);
+        const double truth = id == std::string("sgr") ? 24 : 22;
+        CHECK(*line.fit->low < truth);
+        CHECK(*line.fit->high > truth);
+    }
+}
+
+TEST_CASE("the confidence asked for is the one used") {
+    trial::Options options;
+    options.confidence = 0.8;
+    const trial::AnalysisResult wide = trial::analyse(trial::read_trial(demo(), "trial.csv"));
+    const trial::AnalysisResult narrow =
+        trial::analyse(trial::read_trial(demo(), "trial.csv"), options);
+    const auto width = [](const trial::AnalysisResult& r) {
+        const trial::Comparison& c = response(r, "sgr").dunnett.front();
+        return c.high - c.low;
+    };
+    CHECK(width(narrow) < width(wide));
+    CHECK_THAT(answer(narrow, "Is it as good as the control?"), Catch::Contains("80 % limits"));
+}
+
+TEST_CASE("any one-way layout is analysed as it stands") {
+    const std::string text = "g,y\nb,4\na,1\na,2\nb,5.5\nc,9\nc,8\n";
+    trial::Options options;
+    options.control = "a";
+    const trial::AnalysisResult result =
+        trial::analyse(trial::read_one_way(text, "t.csv", "g", "y"), options);
+    REQUIRE(result.responses.size() == 1);
+    const trial::ResponseResult& r = result.responses.front();
+    CHECK(r.groups[0].group == "a");
+    CHECK(r.dunnett.size() == 2);
+    CHECK(r.tukey.size() == 3);
+    CHECK(r.lines.empty());
+    CHECK(result.tanks.empty());
+    CHECK_THAT(answer(result, "Do the groups differ?"), Catch::StartsWith("Yes (F = "));
+    CHECK_FALSE(render_markdown(trial_document(result, {})).empty());
+}
+
+TEST_CASE("unequal variances switch the comparisons to Games-Howell") {
+    std::string text = "g,y\n";
+    for (const char* v : {"10.1", "10.2", "9.9", "10.0", "10.15", "9.95"})
+        text += std::string("a,") + v + "\n";
+    for (const char* v : {"2", "18", "5", "16", "9", "21"})
+        text += std::string("b,") + v + "\n";
+    trial::Options options;
+    options.control = "a";
+    const trial::AnalysisResult result =
+        trial::analyse(trial::read_one_way(text, "t.csv", "g", "y"), options);
+    CHECK(result.responses.front().variances_differ);
+    CHECK_THAT(answer(result, "Can the tests be trusted?"), Catch::Contains("Games-Howell"));
+    CHECK_THAT(answer(result, "Do the groups differ?"), Catch::Contains("Welch's test"));
+}
+
+}  // namespace feedwright::report
