@@ -364,7 +364,7 @@ void add_response(Document& document, const AnalysisResult& result, const Respon
         document.blocks.push_back(Paragraph{"All pairs (Tukey-Kramer):"});
         document.blocks.push_back(pairs_table("tukey", result, r, r.tukey));
     }
-    if (r.games_howell && (detail || r.variances_differ)) {
+    if (r.games_howell) {
         document.blocks.push_back(Paragraph{"All pairs without equal variances (Games-Howell):"});
         document.blocks.push_back(pairs_table("games_howell", result, r, *r.games_howell));
     }

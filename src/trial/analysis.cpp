@@ -155,7 +155,11 @@ void compare_groups(ResponseResult& r, const std::vector<Observation>& values,
     r.equal_variances = brown_forsythe(samples);
     r.variances_differ = r.equal_variances && r.equal_variances->p < 1 - confidence;
     r.welch = welch(samples);
-    r.games_howell = games_howell(samples, confidence);
+    if (r.variances_differ) {
+        r.games_howell = games_howell(samples, confidence);
+    } else {
+        r.games_howell.reason = "the variances are not shown to differ";
+    }
     add_fits(r, values, groups, confidence);
     if (!r.layout) {
         r.normal_residuals.reason = r.layout.reason;

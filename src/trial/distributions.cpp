@@ -47,7 +47,7 @@ void normalise(std::vector<Node>& nodes) {
 // to add to 1, as the density does: no gamma function whose digits would be lost at large df.
 std::vector<Node> chi_nodes(double df) {
     const auto log_density = [df](double t) { return df * (t - std::expm1(2 * t) / 2); };
-    constexpr double negligible = -40;  // e^-40 = 4e-18 of the peak
+    constexpr double negligible = -36;  // 2e-16 of the peak
     const double step = std::min(0.1, 0.4 / std::sqrt(2 * df));
     std::vector<Node> nodes;
     for (double t = 0; log_density(t) > negligible; t += step) {
@@ -74,25 +74,26 @@ std::vector<Node> normal_nodes(double step) {
 }
 
 // x >= 0 where the decreasing `upper` (1 at 0, 0 far out) reaches `target`: bracket, then regula
-// falsi with the Illinois correction.
+// falsi with the Illinois correction on the logarithm, which is nearly straight there.
 template <class Upper>
 double solve_decreasing(Upper upper, double target) {
+    const auto height = [&](double x) { return std::log(std::max(upper(x), 1e-300) / target); };
     double low = 0;
-    double f_low = 1 - target;
+    double f_low = -std::log(target);
     double high = 4;
-    double f_high = upper(high) - target;
+    double f_high = height(high);
     while (f_high > 0) {
         low = high;
         f_low = f_high;
         high *= 2;
-        f_high = upper(high) - target;
+        f_high = height(high);
     }
     int last_side = 0;
     for (int i = 0; i < 200 && high - low > 1e-12 * high; ++i) {
         double x = (low * f_high - high * f_low) / (f_high - f_low);
         if (!(x > low && x < high)) x = (low + high) / 2;
-        const double f = upper(x) - target;
-        if (f == 0) return x;
+        const double f = height(x);
+        if (std::abs(f) < 1e-13) return x;
         if (f > 0) {
             low = x;
             f_low = f;
@@ -104,7 +105,6 @@ double solve_decreasing(Upper upper, double target) {
             if (last_side == -1) f_low /= 2;
             last_side = -1;
         }
-        if (std::abs(f) < 1e-15) return x;
     }
     return (low + high) / 2;
 }
@@ -112,12 +112,14 @@ double solve_decreasing(Upper upper, double target) {
 // Everything of the studentized range that does not depend on q.
 class StudentizedRange {
   public:
-    StudentizedRange(int groups, double df)
-        : power_(groups - 1), groups_(groups), chi_(chi_nodes(df)), normal_(normal_nodes(0.125)) {
-        for (Node& node : normal_) {
-            const double below = phi_below(node.at);
+    StudentizedRange(int groups, double df) : power_(groups - 1), chi_(chi_nodes(df)) {
+        // The integrand peaks more sharply the more groups there are.
+        for (const Node& z : normal_nodes(groups <= 12 ? 0.25 : 0.125)) {
+            const double below = phi_below(z.at);
+            const double weight = z.weight * groups * std::pow(below, power_);
+            if (weight < 1e-18) continue;
+            normal_.push_back({z.at, weight});
             below_.push_back(below);
-            node.weight *= groups_ * std::pow(below, power_);
         }
     }
 
@@ -134,13 +136,25 @@ class StudentizedRange {
         double sum = 0;
         for (std::size_t i = 0; i < normal_.size(); ++i) {
             const double share = phi_below(normal_[i].at - w) / below_[i];
-            sum -= normal_[i].weight * std::expm1(power_ * std::log1p(-share));
+            sum += normal_[i].weight * some_of(share);
         }
         return sum;
     }
 
-    double power_;
-    double groups_;
+    // 1 - (1 - x)^power without loss of digits; a short geometric sum is much quicker than
+    // logarithms.
+    double some_of(double x) const {
+        if (power_ > 12) return -std::expm1(power_ * std::log1p(-x));
+        double sum = 0;
+        double term = 1;
+        for (int i = 0; i < power_; ++i) {
+            sum += term;
+            term *= 1 - x;
+        }
+        return x * sum;
+    }
+
+    int power_;
     std::vector<Node> chi_;
     std::vector<Node> normal_;
     std::vector<double> below_;

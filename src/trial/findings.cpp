@@ -37,7 +37,7 @@ std::string percent_text(double confidence) {
 
 // Every other group (a) against the control (b): without equal variances where those fail.
 std::vector<Comparison> against_control(const AnalysisResult& result, const ResponseResult& r) {
-    if (!r.variances_differ || !r.games_howell) return r.dunnett;
+    if (!r.games_howell) return r.dunnett;
     std::vector<Comparison> out;
     for (const GroupResult& g : r.groups) {
         for (Comparison c : *r.games_howell) {
@@ -201,9 +201,8 @@ std::string most_economical(const AnalysisResult& result, const ResponseResult& 
         return text + fmt::format(" Whether it is more than chance cannot be said: {}.",
                                   cost.layout.reason);
     }
-    const bool unequal = cost.variances_differ && cost.games_howell;
     std::vector<std::string> alike;
-    for (const Comparison& c : unequal ? *cost.games_howell : cost.tukey) {
+    for (const Comparison& c : cost.games_howell ? *cost.games_howell : cost.tukey) {
         if (c.p < 1 - result.confidence) continue;
         if (c.a == cheapest->group) alike.push_back(c.b);
         if (c.b == cheapest->group) alike.push_back(c.a);

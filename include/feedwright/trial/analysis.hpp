@@ -56,7 +56,7 @@ struct ResponseResult {
     std::vector<Comparison> tukey;
     std::vector<Comparison> dunnett;
     bool dunnett_exact = true;  ///< false: Sidak's inequality
-    Answer<std::vector<Comparison>> games_howell;
+    Answer<std::vector<Comparison>> games_howell;  ///< only where the variances differ
     std::vector<LineFit> lines;  ///< empty when the groups have no levels
     Answer<Quadratic> curve;
 };
