@@ -35,6 +35,8 @@ const Item* closest(const std::vector<Item>& items, std::string_view nutrient,
     return best;
 }
 
+Origin less_sure(Origin a, Origin b) { return unsureness(b) > unsureness(a) ? b : a; }
+
 // Works out derived amounts, terms before what is made of them.
 class Deriver {
   public:
@@ -56,8 +58,7 @@ class Deriver {
                     closest(ingredient_.digestibility, rule.digestible_of, animal_)) {
                 if (const Amount* whole = amount(rule.digestible_of, depth + 1)) {
                     return keep(*nutrient, {whole->value * share->percent / 100,
-                                            whole->origin == Origin::estimated ? Origin::estimated
-                                                                               : Origin::derived,
+                                            less_sure(Origin::derived, whole->origin),
                                             share->source});
                 }
             }
@@ -72,7 +73,7 @@ class Deriver {
         for (const auto& [term, factor] : rule.terms) {
             const Amount* part = amount(term, depth + 1);
             if (part == nullptr) return nullptr;
-            if (part->origin == Origin::estimated) sum.origin = Origin::estimated;
+            sum.origin = less_sure(sum.origin, part->origin);
             all_zero = all_zero && part->origin == Origin::zero;
             sum.value += factor * part->value;
         }
@@ -116,9 +117,26 @@ std::string_view to_string(Origin origin) {
         case Origin::stated: return "stated";
         case Origin::zero: return "zero";
         case Origin::derived: return "derived";
+        case Origin::scaled: return "scaled";
         case Origin::estimated: return "estimated";
     }
     return "";
+}
+
+int unsureness(Origin origin) {
+    switch (origin) {
+        case Origin::stated:
+        case Origin::zero: return 0;
+        case Origin::derived: return 1;
+        case Origin::scaled: return 2;
+        case Origin::estimated: return 3;
+    }
+    return 0;
+}
+
+bool is_or_extends(std::string_view own_id, const std::vector<std::string>& kin,
+                   std::string_view id) {
+    return own_id == id || std::find(kin.begin(), kin.end(), id) != kin.end();
 }
 
 const Amount* Composition::find(std::string_view nutrient) const {
@@ -162,7 +180,8 @@ Composition compose(const Ingredient& ingredient, const NutrientDictionary& dict
     for (const StatedValue& value : ingredient.stated) {
         if (closest(ingredient.stated, value.nutrient, animal) != &value) continue;
         if (const auto amount = as_fed(value)) {
-            composition.set(value.nutrient, {*amount, Origin::stated, value.source});
+            composition.set(value.nutrient, {*amount, value.scaled ? Origin::scaled : Origin::stated,
+                                             value.source});
         }
     }
     for (const std::string& id : ingredient.zeros) {

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <set>
 #include <system_error>
 #include <utility>
 
@@ -22,12 +23,56 @@ bool is_file_id(std::string_view id) {
     });
 }
 
+void add_names(std::vector<std::string>& names, const std::vector<std::string>& more) {
+    names.insert(names.end(), more.begin(), more.end());
+    std::sort(names.begin(), names.end());
+    names.erase(std::unique(names.begin(), names.end()), names.end());
+}
+
 }  // namespace
 
-Library::Library(std::string directory) : directory_(std::move(directory)) {
+Library::Library(std::string directory, const std::vector<std::string>& own_files)
+    : directory_(std::move(directory)) {
     base::Diagnostics diagnostics;
     const auto document = base::parse_json(read("nutrients.json"), directory_ + "/nutrients.json");
     dictionary_ = load_nutrients(base::JsonView(document, diagnostics));
+    diagnostics.throw_if_any();
+    for (const std::string& file : own_files) lay_over(file);
+}
+
+void Library::lay_over(const std::string& file) {
+    base::Diagnostics diagnostics;
+    const auto document = base::parse_json(base::read_file(file), file);
+    const base::JsonView root(document, diagnostics);
+    own_files_.push_back(file);
+    if (root.require_format("feedwright-library/1")) {
+        root.allow_only({"format", "title", "note", "ingredients", "profiles", "sources"});
+        const IngredientLookup lookup{[this](std::string_view id) { return ingredient(id); },
+                                      [this] { return ingredient_ids(); }};
+        std::set<std::string> seen;
+        const auto once = [&](const base::JsonView& item, const std::string& id) {
+            if (seen.insert(id).second) return true;
+            item.problem_found("the id \"" + id + "\" again", "each id once in a file");
+            return false;
+        };
+        for (const base::JsonView& item : root.array("ingredients")) {
+            auto own = read_library_ingredient(item, dictionary_, lookup);
+            if (!own || !once(item, own->id)) continue;
+            own->file = file;
+            own_ingredients_.push_back(own->id);
+            const std::string id = own->id;
+            ingredients_[id] = std::make_unique<Ingredient>(std::move(*own));
+        }
+        for (const base::JsonView& item : root.array("profiles")) {
+            auto own = read_library_profile(item, dictionary_);
+            if (!own || !once(item, own->species)) continue;
+            own->file = file;
+            own_profiles_.push_back(own->species);
+            const std::string species = own->species;
+            profiles_[species] = std::make_unique<Profile>(std::move(*own));
+        }
+        for (Source& source : read_sources(root)) own_sources_.push_back(std::move(source));
+    }
     diagnostics.throw_if_any();
 }
 
@@ -67,7 +112,11 @@ const Ingredient* Library::ingredient(std::string_view id) {
         .first->second.get();
 }
 
-std::vector<std::string> Library::ingredient_ids() const { return names_in("ingredients"); }
+std::vector<std::string> Library::ingredient_ids() const {
+    std::vector<std::string> ids = names_in("ingredients");
+    add_names(ids, own_ingredients_);
+    return ids;
+}
 
 const Profile* Library::profile(std::string_view species) {
     if (const auto at = profiles_.find(species); at != profiles_.end()) return at->second.get();
@@ -87,7 +136,11 @@ const Profile* Library::profile(std::string_view species) {
         .first->second.get();
 }
 
-std::vector<std::string> Library::species() const { return names_in("profiles"); }
+std::vector<std::string> Library::species() const {
+    std::vector<std::string> ids = names_in("profiles");
+    add_names(ids, own_profiles_);
+    return ids;
+}
 
 std::vector<std::string> Library::profile_ids() {
     std::vector<std::string> ids;
@@ -103,6 +156,7 @@ const std::vector<Source>& Library::sources() {
         const auto document = base::parse_json(read("sources.json"), directory_ + "/sources.json");
         sources_ = load_sources(base::JsonView(document, diagnostics));
         diagnostics.throw_if_any();
+        sources_->insert(sources_->begin(), own_sources_.begin(), own_sources_.end());
     }
     return *sources_;
 }

@@ -285,143 +285,30 @@ Cap read_cap(const JsonView& view) {
     return cap;
 }
 
-}  // namespace
+// Keys of an ingredient and of a profile, but for "format".
+const std::vector<std::string> ingredient_keys{"id",          "name",  "category",      "role",
+                                               "also_called", "note",  "composition",   "zeros",
+                                               "digestibility", "processing"};
+const std::vector<std::string> profile_keys{"species", "name",          "scientific_name", "group",
+                                            "note",    "lacks",         "temperature_c",   "stages",
+                                            "caps",    "conflicts"};
 
-void require_id(const JsonView& view, std::string_view id, char separator) {
-    const bool good = !id.empty() && id.front() != separator && id.back() != separator &&
-                      std::all_of(id.begin(), id.end(), [&](char c) {
-                          return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == separator;
-                      });
-    if (!good) {
-        view.problem(fmt::format("an id of lower-case letters and digits joined by \"{}\"",
-                                 separator));
-    }
+// Pure amino acids and urea hold more nitrogen x 6.25 than their own weight.
+double most_percent(const Nutrient& nutrient) {
+    return nutrient.id == "crude_protein" || nutrient.id == "digestible_protein" ? 300 : 100;
 }
 
-std::optional<double> read_amount(const JsonView& view, const Nutrient& nutrient, Basis basis) {
-    // Of protein, every amount is g per 100 g, whatever the nutrient's own unit.
-    const std::string unit = basis == Basis::of_protein ? "%" : nutrient.unit;
-    std::optional<double> amount;
-    if (view.is_string()) {
-        const std::string& text = view.value().string;
-        const auto quantity = base::parse_quantity(text);
-        if (!quantity) {
-            const bool comma = text.find(',') != std::string::npos;
-            view.problem(fmt::format("a number, or a text such as \"12.5 {}\"", unit),
-                         comma ? "Write a decimal point, not a comma" : "");
-            return std::nullopt;
-        }
-        amount = quantity->unit.empty() ? quantity->value
-                                        : base::convert(quantity->value, quantity->unit, unit);
-        if (!amount) {
-            view.problem(fmt::format("an amount of {} in {} or a unit that converts to it",
-                                     nutrient.name, unit),
-                         base::is_known_unit(quantity->unit)
-                             ? fmt::format("{} cannot be turned into {}", quantity->unit, unit)
-                             : fmt::format("the unit \"{}\" is not known", quantity->unit));
-            return std::nullopt;
-        }
-    } else if (view.is_number()) {
-        amount = view.value().number;
-    } else {
-        view.problem(fmt::format("a number, or a text such as \"12.5 {}\"", unit));
-        return std::nullopt;
-    }
-    if (*amount < 0) {
-        view.problem("zero or more");
-        return std::nullopt;
-    }
-    // Pure amino acids and urea hold more nitrogen x 6.25 than their own weight.
-    const bool nitrogen = nutrient.id == "crude_protein" || nutrient.id == "digestible_protein";
-    const double most = nitrogen ? 300 : 100;
-    if (unit == "%" && *amount > most) {
-        view.problem(fmt::format("at most {} %", base::shortest(most)));
-        return std::nullopt;
-    }
-    return amount;
-}
-
-const Nutrient* find_nutrient(const JsonView& at, std::string_view id,
-                              const NutrientDictionary& dictionary) {
-    const Nutrient* nutrient = dictionary.find(id);
-    if (nutrient == nullptr) {
-        at.problem_found(fmt::format("the unknown nutrient \"{}\"", id),
-                         "a nutrient of the dictionary or of the job",
-                         base::did_you_mean(id, dictionary.ids()));
-    }
-    return nutrient;
-}
-
-const Nutrient* read_nutrient_id(const JsonView& view, const NutrientDictionary& dictionary) {
-    const auto id = view.as_string();
-    return id ? find_nutrient(view, *id, dictionary) : nullptr;
-}
-
-Basis read_basis(const JsonView& parent, Basis otherwise) {
-    const std::string word = read_word(parent, "basis", {"as_fed", "dry_matter", "of_protein"});
-    return basis_from(word).value_or(otherwise);
-}
-
-std::optional<double> read_limit(const JsonView& parent, std::string_view key,
-                                 const Nutrient& nutrient, Basis basis) {
-    const auto view = parent.member(key);
-    return view ? read_amount(*view, nutrient, basis) : std::nullopt;
-}
-
-void require_order(const JsonView& parent, const std::optional<double>& min,
-                   const std::optional<double>& max) {
-    if (min && max && *min > *max) {
-        parent.problem_found(fmt::format("min {} above max {}", base::shortest(*min),
-                                         base::shortest(*max)),
-                             "min at most max", "Exchange the two, or correct one");
-    }
-}
-
-std::optional<Nutrient> read_nutrient(const JsonView& view) {
-    view.allow_only({"id", "name", "unit", "group", "note", "derived"});
-    Nutrient nutrient;
-    nutrient.id = required_string(view, "id");
-    nutrient.unit = required_string(view, "unit");
-    nutrient.name = optional_string(view, "name");
-    nutrient.group = read_word(view, "group", groups);
-    nutrient.note = optional_string(view, "note");
-    if (const auto derived = view.member("derived")) nutrient.derived = read_derivation(*derived);
-    if (nutrient.name.empty()) nutrient.name = nutrient.id;
-    if (nutrient.id.empty() || nutrient.unit.empty()) return std::nullopt;
-    return nutrient;
-}
-
-NutrientDictionary load_nutrients(const JsonView& root) {
-    NutrientDictionary dictionary;
-    if (!root.require_format("feedwright-nutrients/1")) return dictionary;
-    root.allow_only({"format", "nutrients"});
-    for (const JsonView& item : root.array("nutrients")) {
-        auto nutrient = read_nutrient(item);
-        if (!nutrient) continue;
-        require_id(*item.member("id"), nutrient->id, '_');
-        if (!base::is_known_unit(nutrient->unit)) {
-            item.member("unit")->problem("a unit such as %, mg/kg, IU/kg or MJ/kg");
-        }
-        if (!dictionary.add(*nutrient)) {
-            item.problem_found(fmt::format("the id \"{}\" again", nutrient->id), "each id once");
-        }
-    }
-    return dictionary;
-}
-
-std::optional<Ingredient> load_ingredient(const JsonView& root,
-                                          const NutrientDictionary& dictionary) {
-    if (!root.require_format("feedwright-ingredient/1")) return std::nullopt;
-    root.allow_only({"format", "id", "name", "category", "role", "also_called", "note",
-                     "composition", "zeros", "digestibility", "processing"});
+// `whole`: it stands for itself, so that name and category are needed.
+Ingredient read_ingredient(const JsonView& root, const NutrientDictionary& dictionary, bool whole) {
     Ingredient ingredient;
     ingredient.file = root.file();
     if (const auto id = root.required("id")) {
         ingredient.id = id->as_string().value_or("");
         require_id(*id, ingredient.id, '-');
     }
-    ingredient.name = required_string(root, "name");
-    if (root.required("category")) ingredient.category = read_word(root, "category", categories);
+    ingredient.name = whole ? required_string(root, "name") : optional_string(root, "name");
+    if (whole) root.required("category");
+    ingredient.category = read_word(root, "category", categories);
     ingredient.role = read_word(root, "role", roles);
     ingredient.note = optional_string(root, "note");
     ingredient.also_called = root.strings("also_called");
@@ -474,14 +361,10 @@ std::optional<Ingredient> load_ingredient(const JsonView& root,
                                             required_string(item, "source"),
                                             optional_string(item, "note")});
     }
-    require_conversions(root, ingredient);
     return ingredient;
 }
 
-std::optional<Profile> load_profile(const JsonView& root, const NutrientDictionary& dictionary) {
-    if (!root.require_format("feedwright-profile/1")) return std::nullopt;
-    root.allow_only({"format", "species", "name", "scientific_name", "group", "note", "lacks",
-                     "temperature_c", "stages", "caps", "conflicts"});
+Profile read_profile(const JsonView& root, const NutrientDictionary& dictionary) {
     Profile profile;
     profile.file = root.file();
     if (const auto species = root.required("species")) {
@@ -526,10 +409,216 @@ std::optional<Profile> load_profile(const JsonView& root, const NutrientDictiona
     return profile;
 }
 
+}  // namespace
+
+void require_id(const JsonView& view, std::string_view id, char separator) {
+    const bool good = !id.empty() && id.front() != separator && id.back() != separator &&
+                      std::all_of(id.begin(), id.end(), [&](char c) {
+                          return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == separator;
+                      });
+    if (!good) {
+        view.problem(fmt::format("an id of lower-case letters and digits joined by \"{}\"",
+                                 separator));
+    }
+}
+
+std::optional<double> read_amount(const JsonView& view, const Nutrient& nutrient, Basis basis) {
+    // Of protein, every amount is g per 100 g, whatever the nutrient's own unit.
+    const std::string unit = basis == Basis::of_protein ? "%" : nutrient.unit;
+    std::optional<double> amount;
+    if (view.is_string()) {
+        const std::string& text = view.value().string;
+        const auto quantity = base::parse_quantity(text);
+        if (!quantity) {
+            const bool comma = text.find(',') != std::string::npos;
+            view.problem(fmt::format("a number, or a text such as \"12.5 {}\"", unit),
+                         comma ? "Write a decimal point, not a comma" : "");
+            return std::nullopt;
+        }
+        amount = quantity->unit.empty() ? quantity->value
+                                        : base::convert(quantity->value, quantity->unit, unit);
+        if (!amount) {
+            view.problem(fmt::format("an amount of {} in {} or a unit that converts to it",
+                                     nutrient.name, unit),
+                         base::is_known_unit(quantity->unit)
+                             ? fmt::format("{} cannot be turned into {}", quantity->unit, unit)
+                             : fmt::format("the unit \"{}\" is not known", quantity->unit));
+            return std::nullopt;
+        }
+    } else if (view.is_number()) {
+        amount = view.value().number;
+    } else {
+        view.problem(fmt::format("a number, or a text such as \"12.5 {}\"", unit));
+        return std::nullopt;
+    }
+    if (*amount < 0) {
+        view.problem("zero or more");
+        return std::nullopt;
+    }
+    const double most = most_percent(nutrient);
+    if (unit == "%" && *amount > most) {
+        view.problem(fmt::format("at most {} %", base::shortest(most)));
+        return std::nullopt;
+    }
+    return amount;
+}
+
+const Nutrient* find_nutrient(const JsonView& at, std::string_view id,
+                              const NutrientDictionary& dictionary) {
+    const Nutrient* nutrient = dictionary.find(id);
+    if (nutrient == nullptr) {
+        at.problem_found(fmt::format("the unknown nutrient \"{}\"", id),
+                         "a nutrient of the dictionary or of the job",
+                         base::did_you_mean(id, dictionary.ids()));
+    }
+    return nutrient;
+}
+
+const Nutrient* read_nutrient_id(const JsonView& view, const NutrientDictionary& dictionary) {
+    const auto id = view.as_string();
+    return id ? find_nutrient(view, *id, dictionary) : nullptr;
+}
+
+Basis read_basis(const JsonView& parent, Basis otherwise) {
+    const std::string word = read_word(parent, "basis", {"as_fed", "dry_matter", "of_protein"});
+    return basis_from(word).value_or(otherwise);
+}
+
+std::optional<double> read_limit(const JsonView& parent, std::string_view key,
+                                 const Nutrient& nutrient, Basis basis) {
+    const auto view = parent.member(key);
+    return view ? read_amount(*view, nutrient, basis) : std::nullopt;
+}
+
+void require_order(const JsonView& parent, const std::optional<double>& min,
+                   const std::optional<double>& max) {
+    if (min && max && *min > *max) {
+        parent.problem_found(fmt::format("min {} above max {}", base::shortest(*min),
+                                         base::shortest(*max)),
+                             "min at most max", "Exchange the two, or correct one");
+    }
+}
+
+std::optional<Nutrient> read_nutrient(const JsonView& view) {
+    view.allow_only({"id", "name", "unit", "group", "note", "derived", "also_called", "infoods"});
+    Nutrient nutrient;
+    nutrient.id = required_string(view, "id");
+    nutrient.unit = required_string(view, "unit");
+    nutrient.name = optional_string(view, "name");
+    nutrient.group = read_word(view, "group", groups);
+    nutrient.note = optional_string(view, "note");
+    nutrient.also_called = view.strings("also_called");
+    nutrient.infoods = view.strings("infoods");
+    if (const auto derived = view.member("derived")) nutrient.derived = read_derivation(*derived);
+    if (nutrient.name.empty()) nutrient.name = nutrient.id;
+    if (nutrient.id.empty() || nutrient.unit.empty()) return std::nullopt;
+    return nutrient;
+}
+
+NutrientDictionary load_nutrients(const JsonView& root) {
+    NutrientDictionary dictionary;
+    if (!root.require_format("feedwright-nutrients/1")) return dictionary;
+    root.allow_only({"format", "nutrients"});
+    for (const JsonView& item : root.array("nutrients")) {
+        auto nutrient = read_nutrient(item);
+        if (!nutrient) continue;
+        require_id(*item.member("id"), nutrient->id, '_');
+        if (!base::is_known_unit(nutrient->unit)) {
+            item.member("unit")->problem("a unit such as %, mg/kg, IU/kg or MJ/kg");
+        }
+        if (!dictionary.add(*nutrient)) {
+            item.problem_found(fmt::format("the id \"{}\" again", nutrient->id), "each id once");
+        }
+    }
+    return dictionary;
+}
+
+std::optional<Ingredient> load_ingredient(const JsonView& root,
+                                          const NutrientDictionary& dictionary) {
+    if (!root.require_format("feedwright-ingredient/1")) return std::nullopt;
+    std::vector<std::string> keys = ingredient_keys;
+    keys.emplace_back("format");
+    root.allow_only(keys);
+    Ingredient ingredient = read_ingredient(root, dictionary, true);
+    require_conversions(root, ingredient);
+    return ingredient;
+}
+
+std::optional<Ingredient> read_library_ingredient(const JsonView& item,
+                                                  const NutrientDictionary& dictionary,
+                                                  const IngredientLookup& lookup) {
+    std::vector<std::string> keys = ingredient_keys;
+    keys.insert(keys.end(), {"extend", "scale"});
+    item.allow_only(keys);
+    Ingredient ingredient = extend_as_asked(
+        item, read_ingredient(item, dictionary, !item.has("extend")), dictionary, lookup);
+    require_conversions(item, ingredient);
+    return ingredient.id.empty() ? std::nullopt : std::optional(std::move(ingredient));
+}
+
+Ingredient extend_as_asked(const JsonView& item, Ingredient own,
+                           const NutrientDictionary& dictionary, const IngredientLookup& lookup) {
+    const auto extend = item.member("extend");
+    if (!extend) {
+        if (const auto scale = item.member("scale")) {
+            scale->problem_found("a scale and no \"extend\"", "the ingredient to scale from",
+                                 "Add \"extend\": \"ID\" or leave out \"scale\"");
+        }
+        return own;
+    }
+    const std::string word = read_word(item, "scale", {"none", "dry_matter", "crude_protein"});
+    const auto id = extend->as_string();
+    if (!id) return own;
+    const Ingredient* base = lookup.find(*id);
+    if (base == nullptr) {
+        extend->problem("an ingredient of the library, or one that stands before this one",
+                        base::did_you_mean(*id, lookup.ids()));
+        return own;
+    }
+    try {
+        own = extended(*base, std::move(own), scale_from(word).value_or(Scale::dry_matter),
+                       dictionary);
+    } catch (const Error& error) {
+        item.problem_found(error.what(), "both to have what \"scale\" goes by",
+                           "\"scale\": \"none\" keeps the amounts as fed");
+        return own;
+    }
+    for (const StatedValue& value : own.stated) {
+        const Nutrient* nutrient = dictionary.find(value.nutrient);
+        if (!value.scaled || value.basis != Basis::as_fed || nutrient->unit != "%") continue;
+        if (value.amount > most_percent(*nutrient)) {
+            item.problem_found(fmt::format("{} % {} after scaling", base::significant(value.amount, 4),
+                                           nutrient->name),
+                               fmt::format("at most {} %", base::shortest(most_percent(*nutrient))),
+                               "Give it a value of its own, or scale by something else");
+        }
+    }
+    return own;
+}
+
+std::optional<Profile> load_profile(const JsonView& root, const NutrientDictionary& dictionary) {
+    if (!root.require_format("feedwright-profile/1")) return std::nullopt;
+    std::vector<std::string> keys = profile_keys;
+    keys.emplace_back("format");
+    root.allow_only(keys);
+    return read_profile(root, dictionary);
+}
+
+std::optional<Profile> read_library_profile(const JsonView& item,
+                                            const NutrientDictionary& dictionary) {
+    item.allow_only(profile_keys);
+    Profile profile = read_profile(item, dictionary);
+    return profile.species.empty() ? std::nullopt : std::optional(std::move(profile));
+}
+
 std::vector<Source> load_sources(const JsonView& root) {
-    std::vector<Source> sources;
-    if (!root.require_format("feedwright-sources/1")) return sources;
+    if (!root.require_format("feedwright-sources/1")) return {};
     root.allow_only({"format", "sources"});
+    return read_sources(root);
+}
+
+std::vector<Source> read_sources(const JsonView& root) {
+    std::vector<Source> sources;
     std::set<std::string> seen;
     for (const JsonView& item : root.array("sources")) {
         item.allow_only({"id", "citation", "url", "how_known", "note"});

@@ -1,12 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "base/json.hpp"
+#include "feedwright/catalog/extension.hpp"
 #include "feedwright/catalog/ingredient.hpp"
 #include "feedwright/catalog/library.hpp"
 #include "feedwright/catalog/nutrient.hpp"
@@ -37,15 +39,34 @@ std::optional<double> read_limit(const base::JsonView& parent, std::string_view 
 void require_order(const base::JsonView& parent, const std::optional<double>& min,
                    const std::optional<double>& max);
 
+/// Where an ingredient to extend is looked for, and what may be meant by a word that names none.
+struct IngredientLookup {
+    std::function<const Ingredient*(std::string_view)> find;
+    std::function<std::vector<std::string>()> ids;
+};
+
+/// `own`, read from `item`, completed as its "extend" and "scale" ask; as it is when it has neither.
+Ingredient extend_as_asked(const base::JsonView& item, Ingredient own,
+                           const NutrientDictionary& dictionary, const IngredientLookup& lookup);
+
 /// One entry of nutrients.json or of a job's "nutrients".
 std::optional<Nutrient> read_nutrient(const base::JsonView& view);
 
 NutrientDictionary load_nutrients(const base::JsonView& root);
 std::optional<Ingredient> load_ingredient(const base::JsonView& root,
                                           const NutrientDictionary& dictionary);
+/// An entry of "ingredients" of a user's library file: no "format", and it may extend another.
+std::optional<Ingredient> read_library_ingredient(const base::JsonView& item,
+                                                  const NutrientDictionary& dictionary,
+                                                  const IngredientLookup& lookup);
 std::optional<Profile> load_profile(const base::JsonView& root,
                                     const NutrientDictionary& dictionary);
+/// An entry of "profiles" of a user's library file: no "format".
+std::optional<Profile> read_library_profile(const base::JsonView& item,
+                                            const NutrientDictionary& dictionary);
 std::vector<Source> load_sources(const base::JsonView& root);
+/// The entries of "sources", here or of a user's library file.
+std::vector<Source> read_sources(const base::JsonView& root);
 std::vector<Caution> load_cautions(const base::JsonView& root);
 
 }  // namespace feedwright::catalog

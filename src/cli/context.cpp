@@ -64,7 +64,7 @@ std::string find_data(const std::string& asked) {
 }
 
 catalog::Library& Context::library() {
-    if (!library_) library_ = std::make_unique<catalog::Library>(find_data(data));
+    if (!library_) library_ = std::make_unique<catalog::Library>(find_data(data), libraries);
     return *library_;
 }
 

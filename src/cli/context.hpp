@@ -28,6 +28,7 @@ class Context {
     std::string as = "text";  ///< text, json, csv or markdown
     std::string output;       ///< file, or empty for standard output
     std::string data;         ///< --data
+    std::vector<std::string> libraries;  ///< --library: the user's own files over it
     bool no_colour = false;
     bool detail = false;
 

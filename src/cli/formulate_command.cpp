@@ -6,6 +6,7 @@
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
+#include "cli/weigh_options.hpp"
 #include "feedwright/formulate/formulate.hpp"
 
 namespace feedwright::cli {
@@ -17,6 +18,7 @@ struct Request {
     std::string at_most;
     JobOptions options;
     SearchOptions search;
+    WeighOptions weigh;
 };
 
 job::Job read(const Request& request, Context& context) {
@@ -34,6 +36,7 @@ job::Job read(const Request& request, Context& context) {
 std::vector<std::pair<std::string, std::string>> settings(const Request& request) {
     auto list = request.options.settings();
     if (!request.at_most.empty()) list.emplace_back("at_most", request.at_most);
+    for (auto& item : request.weigh.settings()) list.push_back(std::move(item));
     for (auto& item : request.search.settings()) list.push_back(std::move(item));
     return list;
 }
@@ -41,13 +44,17 @@ std::vector<std::pair<std::string, std::string>> settings(const Request& request
 ExitStatus run(const Request& request, Context& context) {
     const job::Job job = read(request, context);
     if (request.options.strict) require_known(job, formulate::limits_of(job));
-    const formulate::Formulation result = formulate::formulate(job, request.search.solve());
+    const lp::SolveOptions solve = request.search.solve();
+    const formulate::Formulation result = formulate::formulate(job, solve);
     const bool has_mix = !result.amounts.empty();
+    const report::Run about = context.run(job.inputs, settings(request));
+    if (has_mix && request.weigh.asked()) {
+        return show_weighing(job, result, request.weigh, solve, about, context);
+    }
     std::vector<formulate::CautionResult> cautions;
     if (has_mix) {
         cautions = formulate::cautions_for(job, result.amounts, context.library().cautions());
     }
-    const report::Run about = context.run(job.inputs, settings(request));
     context.show(report::mix_document(job, result, cautions, about),
                  [&] { return report::mix_json(job, result, cautions, about); });
     return exit_status_of(result.status, has_mix);
@@ -64,6 +71,7 @@ void add_formulate(CLI::App& app, Context& context, Action& chosen) {
     command->add_option("--at-most", request->at_most, "Use at most N ingredients")
         ->type_name("N")
         ->group("What to meet");
+    request->weigh.add_to(*command);
     request->search.add_to(*command);
     add_common_options(*command, context);
     command->callback([request, &context, &chosen] {

@@ -25,6 +25,13 @@ void add_common_options(CLI::App& command, Context& context) {
     command.add_option("--data", context.data, "Folder of the ingredient library")
         ->type_name("DIR")
         ->group("Library");
+    command
+        .add_option("--library", context.libraries,
+                    "Ingredients and profiles of your own over the library's (JSON); may be repeated")
+        ->type_name("FILE")
+        ->expected(1)
+        ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
+        ->group("Library");
 }
 
 void JobOptions::add_to(CLI::App& command) {

@@ -34,7 +34,7 @@ ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request&
         const catalog::Profile& profile = *library.profile(species);
         if (species == request.animal) animal = {profile.species, profile.group};
         for (const catalog::Cap& cap : profile.caps) {
-            if (cap.ingredient == ingredient.id ||
+            if (catalog::is_or_extends(ingredient.id, ingredient.kin, cap.ingredient) ||
                 cap.ingredient == "category:" + ingredient.category) {
                 caps.push_back({profile.name, cap});
             }
@@ -46,8 +46,11 @@ ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request&
     }
     std::vector<catalog::Caution> cautions;
     for (const catalog::Caution& caution : library.cautions()) {
-        if (names(caution.ingredients, ingredient.id) ||
-            names(caution.categories, ingredient.category)) {
+        const bool named = std::any_of(
+            caution.ingredients.begin(), caution.ingredients.end(), [&](const std::string& id) {
+                return catalog::is_or_extends(ingredient.id, ingredient.kin, id);
+            });
+        if (named || names(caution.categories, ingredient.category)) {
             cautions.push_back(caution);
         }
     }
@@ -56,14 +59,18 @@ ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request&
     for (const auto& item : ingredient.digestibility) ids.insert(item.source);
     if (!ingredient.zeros_source.empty()) ids.insert(ingredient.zeros_source);
     for (const auto& [species, cap] : caps) ids.insert(cap.source);
+    const auto& dictionary = library.dictionary();
+    const auto composition = catalog::compose(ingredient, dictionary, animal);
+    for (const auto& [nutrient, amount] : composition.all()) {
+        if (amount.origin == catalog::Origin::estimated) ids.insert(amount.source);
+    }
     std::vector<catalog::Source> sources;
     for (const std::string& id : ids) {
         if (const catalog::Source* source = library.source(id)) sources.push_back(*source);
     }
-    const auto& dictionary = library.dictionary();
-    const auto composition = catalog::compose(ingredient, dictionary, animal);
     context.show(report::ingredient_page(ingredient, dictionary, composition, caps, cautions, sources),
-                 [&] { return report::ingredient_json(ingredient, dictionary, composition, caps); });
+                 [&] { return report::ingredient_json(ingredient, dictionary, composition, caps,
+                                                     cautions); });
     return ExitStatus::success;
 }
 

@@ -47,17 +47,6 @@ LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<d
     return result;
 }
 
-// From surest to least sure.
-int unsureness(catalog::Origin origin) {
-    switch (origin) {
-        case catalog::Origin::zero:
-        case catalog::Origin::stated: return 0;
-        case catalog::Origin::derived: return 1;
-        case catalog::Origin::estimated: return 2;
-    }
-    return 0;
-}
-
 bool holds(const std::vector<std::string>& list, const std::string& word) {
     return std::find(list.begin(), list.end(), word) != list.end();
 }
@@ -90,7 +79,9 @@ Assessment assess(const job::Job& job, const std::vector<Limit>& limits,
             known += x[i];
             all_zero = all_zero && amount->origin == catalog::Origin::zero;
             item.value += amount->value * x[i] / per;
-            if (unsureness(amount->origin) > unsureness(item.origin)) item.origin = amount->origin;
+            if (catalog::unsureness(amount->origin) > catalog::unsureness(item.origin)) {
+                item.origin = amount->origin;
+            }
         }
         if (!(known > 0) || (all_zero && !all_known)) continue;
         item.known_percent = all_known ? 100 : 100 * known / total;
@@ -111,8 +102,11 @@ std::vector<CautionResult> cautions_for(const job::Job& job, const std::vector<d
         for (std::size_t i = 0; i < x.size() && !touches; ++i) {
             const job::Choice& choice = job.ingredients[i];
             touches = x[i] > 0 && 100 * x[i] / total > caution.above_percent &&
-                      (holds(caution.ingredients, choice.id) ||
-                       holds(caution.categories, choice.category));
+                      (holds(caution.categories, choice.category) ||
+                       std::any_of(caution.ingredients.begin(), caution.ingredients.end(),
+                                   [&](const std::string& id) {
+                                       return catalog::is_or_extends(choice.id, choice.kin, id);
+                                   }));
         }
         if (touches) {
             const bool general = caution.ingredients.empty() && caution.categories.empty() &&

@@ -123,7 +123,8 @@ class LimitReader {
         }
         const std::string name = cap.subject.starts_with("category:")
                                      ? "all of " + cap.subject.substr(9)
-                                     : job_.ingredients[members.front()].name;
+                                 : members.size() > 1 ? "all of " + cap.subject
+                                                      : job_.ingredients[members.front()].name;
         Limit& limit = add(LimitKind::inclusion, cap.subject + (own ? "@cap" : ""), name);
         weigh(limit, members);
         if (job_.finished_moisture) {

@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <set>
 #include <string_view>
 #include <tuple>
 
@@ -17,10 +16,10 @@ constexpr double moist_below = 80;
 // A dry matter that is known for less than this share of the batch says too little.
 constexpr double least_known = 0.95;
 
-bool is_micro(const job::Choice& choice, double percent) {
+bool is_micro(const MixingPlan& plan, const job::Choice& choice, double percent) {
     if (choice.role == "premix" || choice.role == "vitamin_c") return true;
     if (choice.category == "premix" || choice.category == "amino-acid") return true;
-    return percent < practice::micro_percent.low;
+    return percent < plan.practice.micro_percent.low;
 }
 
 std::vector<PlanItem>& shelf_of(MixingPlan& plan, const job::Choice& choice, double percent) {
@@ -28,7 +27,7 @@ std::vector<PlanItem>& shelf_of(MixingPlan& plan, const job::Choice& choice, dou
     if (choice.category == "oil") return plan.oils;
     const catalog::Amount* dry = choice.composition.find("dry_matter");
     if (dry != nullptr && dry->value < moist_below) return plan.moist;
-    return is_micro(choice, percent) ? plan.micro : plan.bulk;
+    return is_micro(plan, choice, percent) ? plan.micro : plan.bulk;
 }
 
 // How well an ingredient carries others: fine, dry brans first.
@@ -85,14 +84,14 @@ void add_moisture(const job::Job& job, const Weighing& weighing, MixingPlan& pla
     plan.pellets = fish;
     plan.target_is_asked = job.finished_moisture.has_value();
     plan.target_moisture = job.finished_moisture.value_or(
-        fish ? practice::dry_pellet_moisture.high : practice::storage_moisture.high);
+        fish ? plan.practice.dry_pellet_moisture.high : plan.practice.storage_moisture.high);
     if (unknown > (1 - least_known) * plan.batch_g) return;
     plan.dry_g = dry;
     plan.moisture = 100 * (1 - dry / plan.batch_g);
     plan.finished_g = dry / (1 - plan.target_moisture / 100);
     double moist = plan.batch_g;
     if (fish) {
-        const double mash = dry / (1 - practice::mash_moisture.low / 100);
+        const double mash = dry / (1 - plan.practice.mash_moisture.low / 100);
         plan.water_g = mash - plan.batch_g;
         moist = mash;
     }
@@ -101,19 +100,9 @@ void add_moisture(const job::Job& job, const Weighing& weighing, MixingPlan& pla
 
 }  // namespace
 
-std::vector<std::string> practice_sources() {
-    std::set<std::string> sources;
-    for (const PracticeFigure& figure :
-         {practice::micro_percent, practice::carrier_ratio, practice::mash_moisture,
-          practice::mixing_minutes, practice::dry_pellet_moisture, practice::drying_hours,
-          practice::drying_temperature, practice::storage_moisture}) {
-        sources.insert(figure.source);
-    }
-    return {sources.begin(), sources.end()};
-}
-
-MixingPlan plan_mixing(const job::Job& job, const Weighing& weighing) {
+MixingPlan plan_mixing(const job::Job& job, const Weighing& weighing, const Practice& practice) {
     MixingPlan plan;
+    plan.practice = practice;
     for (const WeighedItem& item : weighing.mix) plan.batch_g += item.grams;
     for (const WeighedItem& item : weighing.mix) {
         const job::Choice& choice = *job.find(item.id);

@@ -84,7 +84,7 @@ class ProfileReader {
         const bool category = cap.ingredient.starts_with("category:");
         for (const Choice& choice : job_.ingredients) {
             const bool hit = category ? choice.category == cap.ingredient.substr(9)
-                                      : choice.id == cap.ingredient;
+                                      : catalog::is_or_extends(choice.id, choice.kin, cap.ingredient);
             if (hit) ids.push_back(choice.id);
         }
         return ids;
@@ -104,8 +104,8 @@ class ProfileReader {
     }
 
     void add_diet_cap(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
-        if (ingredients.size() == 1 && ingredients[0] == cap.ingredient) {
-            const Choice& choice = *job_.find(cap.ingredient);
+        if (ingredients.size() == 1 && !cap.ingredient.starts_with("category:")) {
+            const Choice& choice = *job_.find(ingredients[0]);
             if (choice.max && !job_.free_total) {
                 if (*choice.max > cap.max) {
                     job_.notes.push_back(fmt::format(
@@ -362,6 +362,7 @@ class Reader {
         choice.category = ingredient.category;
         choice.role = ingredient.role;
         choice.processing = ingredient.processing;
+        choice.kin = ingredient.kin;
     }
 
     Choice* add_library_choice(const std::string& id, const std::string& file,
@@ -382,12 +383,12 @@ class Reader {
 
     void read_ingredient(const JsonView& item) {
         item.allow_only({"id", "name", "price", "min", "max", "min_if_used", "stock_kg", "amount",
-                         "dry_matter", "basis", "nutrients", "category", "note"});
+                         "dry_matter", "basis", "nutrients", "category", "note", "extend", "scale"});
         const auto id = item.required("id");
         const auto text = id ? id->as_string() : std::nullopt;
         if (!text) return;
         Choice* choice = nullptr;
-        if (item.has("nutrients") || item.has("dry_matter")) {
+        if (item.has("nutrients") || item.has("dry_matter") || item.has("extend")) {
             choice = add_inline(item, *id, *text);
         } else {
             choice = add_library_choice(*text, item.file(), id->place());
@@ -402,7 +403,7 @@ class Reader {
         catalog::require_id(id_view, id, '-');
         catalog::Ingredient own;
         own.id = id;
-        own.name = item.string("name").value_or(id);
+        own.name = item.string("name").value_or(item.has("extend") ? "" : id);
         own.category = item.string("category").value_or("");
         const Basis basis = catalog::read_basis(item);
         if (const auto dry_matter = item.member("dry_matter")) {
@@ -417,10 +418,13 @@ class Reader {
                 own_value(value, nutrient, nutrient == "dry_matter" ? Basis::as_fed : basis, own);
             }
         }
+        const catalog::IngredientLookup lookup{
+            [this](std::string_view other) { return library_.ingredient(other); },
+            [this] { return library_.ingredient_ids(); }};
+        own = catalog::extend_as_asked(item, std::move(own), job_.dictionary, lookup);
         Choice choice;
         choice.id = id;
-        choice.name = own.name;
-        choice.category = own.category;
+        describe(choice, own);
         if (basis != Basis::as_fed) {
             const auto states = [&](std::string_view nutrient) {
                 return std::any_of(own.stated.begin(), own.stated.end(),
@@ -443,7 +447,7 @@ class Reader {
         const catalog::Nutrient* known = catalog::find_nutrient(view, nutrient, job_.dictionary);
         if (known == nullptr) return;
         if (const auto amount = catalog::read_amount(view, *known, basis)) {
-            own.stated.push_back({nutrient, *amount, basis, "job", {}, {}, "", {}});
+            own.stated.push_back({nutrient, *amount, basis, "job", {}, {}, "", {}, false});
         }
     }
 
@@ -668,6 +672,8 @@ class Reader {
 
     Job finish() {
         diagnostics_.throw_if_any();
+        const auto& own_files = library_.own_files();
+        job_.inputs.insert(job_.inputs.end(), own_files.begin(), own_files.end());
         apply_prices();
         if (options_.batch_kg) job_.batch_kg = options_.batch_kg;
         job_.at_most = options_.at_most;

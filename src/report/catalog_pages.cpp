@@ -2,7 +2,7 @@
 #include "feedwright/report/catalog_pages.hpp"
 
 #include <algorithm>
-#include <set>
+#include <cmath>
 #include <utility>
 
 #include <fmt/format.h>
@@ -10,6 +10,7 @@
 #include "feedwright/base/json_writer.hpp"
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
+#include "report/caps.hpp"
 #include "report/sections.hpp"
 
 namespace feedwright::report {
@@ -34,260 +35,7 @@ std::string range_text(const std::optional<catalog::Range>& range, std::string_v
     return unit.empty() ? text : text + ' ' + std::string(unit);
 }
 
-std::string cap_basis_text(catalog::Cap::Basis basis) {
-    switch (basis) {
-        case catalog::Cap::Basis::diet: return "of the diet";
-        case catalog::Cap::Basis::fish_meal: return "of the fish meal it replaces";
-        case catalog::Cap::Basis::fish_meal_protein: return "of fish-meal protein";
-        case catalog::Cap::Basis::dietary_protein: return "of dietary protein";
-    }
-    return "";
-}
-
-std::string cap_kind_text(catalog::Cap::Kind kind) {
-    switch (kind) {
-        case catalog::Cap::Kind::authors_limit: return "authors' limit";
-        case catalog::Cap::Kind::highest_tested: return "highest tested without loss";
-        case catalog::Cap::Kind::rule_of_thumb: return "rule of thumb, from memory";
-    }
-    return "";
-}
-
-Table caps_table(const std::vector<SpeciesCap>& caps, bool by_species) {
-    Table table;
-    table.key = "caps";
-    table.columns = {{by_species ? "species" : "ingredient", Align::left, by_species ? "species" : "ingredient"},
-                     {"at most", Align::right, "max_percent"},
-                     {"of what", Align::left, "basis"},
-                     {"stages", Align::left, "stages"},
-                     {"what kind", Align::left, "kind"},
-                     {"source", Align::left, "source"}};
-    for (const auto& [species, cap] : caps) {
-        table.rows.push_back(
-            {text_cell(by_species ? species : cap.ingredient),
-             {base::shortest(cap.max) + " %", cap.max, Tone::plain},
-             text_cell(cap_basis_text(cap.basis)),
-             text_cell(cap.stages.empty() ? "all" : base::join_words(cap.stages, ", ")),
-             text_cell(cap_kind_text(cap.kind)), text_cell(cap.source)});
-    }
-    return table;
-}
-
-void write_caps(JsonWriter& json, const std::vector<SpeciesCap>& caps) {
-    json.key("caps").begin_array();
-    for (const auto& [species, cap] : caps) {
-        json.begin_object();
-        if (!species.empty()) json.member("species", species);
-        json.member("ingredient", cap.ingredient);
-        json.member("max", cap.max);
-        json.member("basis", catalog::to_string(cap.basis));
-        json.member("kind", catalog::to_string(cap.kind));
-        if (!cap.stages.empty()) json.member("stages", cap.stages);
-        json.member("source", cap.source);
-        if (!cap.note.empty()) json.member("note", cap.note);
-        json.end_object();
-    }
-    json.end_array();
-}
-
-void add_values(Document& document, const catalog::Ingredient& ingredient,
-                const catalog::NutrientDictionary& dictionary) {
-    Table table;
-    table.key = "values";
-    table.columns = {{"nutrient", Align::left, "nutrient"}, {"value", Align::right, "value"},
-                     {"unit", Align::left, "unit"},         {"SD", Align::right, "sd"},
-                     {"n", Align::right, "n"},              {"source", Align::left, "source"}};
-    std::vector<const catalog::StatedValue*> values;
-    for (const auto& value : ingredient.stated) values.push_back(&value);
-    std::stable_sort(values.begin(), values.end(), [&](const auto* a, const auto* b) {
-        return dictionary.position(a->nutrient) < dictionary.position(b->nutrient);
-    });
-    for (const catalog::StatedValue* value : values) {
-        const catalog::Nutrient& nutrient = *dictionary.find(value->nutrient);
-        std::string name = nutrient.name;
-        if (!value->animals.empty()) name += " (" + base::join_words(value->animals, ", ") + ')';
-        table.rows.push_back({text_cell(name), {base::shortest(value->amount), value->amount, Tone::plain},
-                              text_cell(unit_text(nutrient, value->basis)), amount_cell(value->sd),
-                              amount_cell(value->n), text_cell(value->source)});
-    }
-    document.blocks.push_back(Heading{"Values as their sources give them"});
-    document.blocks.push_back(std::move(table));
-}
-
-void add_worked_out(Document& document, const catalog::NutrientDictionary& dictionary,
-                    const catalog::Composition& composition) {
-    Table table;
-    table.key = "worked_out";
-    table.columns = {{"nutrient", Align::left, "nutrient"},
-                     {"as fed", Align::right, "value"},
-                     {"unit", Align::left, "unit"},
-                     {"how", Align::left, "origin"}};
-    for (const catalog::Nutrient& nutrient : dictionary.all()) {
-        const catalog::Amount* amount = composition.find(nutrient.id);
-        if (amount == nullptr) continue;
-        if (amount->origin != catalog::Origin::derived &&
-            amount->origin != catalog::Origin::estimated) {
-            continue;
-        }
-        table.rows.push_back({text_cell(nutrient.name), amount_cell(amount->value),
-                              text_cell(nutrient.unit),
-                              text_cell(std::string(catalog::to_string(amount->origin)))});
-    }
-    if (table.rows.empty()) return;
-    document.blocks.push_back(Heading{"Worked out from them, as fed"});
-    document.blocks.push_back(std::move(table));
-}
-
-void add_missing(Document& document, const catalog::NutrientDictionary& dictionary,
-                 const catalog::Composition& composition) {
-    std::vector<std::string> missing;
-    static const std::set<std::string> groups{"proximate", "energy", "amino_acid", "macro_mineral",
-                                              "trace_mineral"};
-    for (const catalog::Nutrient& nutrient : dictionary.all()) {
-        if (groups.contains(nutrient.group) && composition.find(nutrient.id) == nullptr) {
-            missing.push_back(nutrient.name);
-        }
-    }
-    if (missing.empty()) return;
-    document.blocks.push_back(Heading{"Not known of it"});
-    document.blocks.push_back(Paragraph{base::join_words(missing) + ".", Tone::warn});
-}
-
-void add_notes(Document& document, const catalog::Ingredient& ingredient) {
-    std::vector<std::string> seen;
-    Bullets bullets;
-    for (const catalog::StatedValue& value : ingredient.stated) {
-        if (value.note.empty() ||
-            std::find(seen.begin(), seen.end(), value.note) != seen.end()) {
-            continue;
-        }
-        seen.push_back(value.note);
-        bullets.items.push_back({value.source + ": " + value.note, Tone::plain});
-    }
-    if (bullets.items.empty()) return;
-    document.blocks.push_back(Heading{"Notes"});
-    document.blocks.push_back(std::move(bullets));
-}
-
-void add_citations(Document& document, const std::vector<catalog::Source>& sources) {
-    if (sources.empty()) return;
-    document.blocks.push_back(Heading{"Sources"});
-    Bullets bullets;
-    for (const catalog::Source& source : sources) {
-        bullets.items.push_back({fmt::format("{} ({}): {}", source.id, source.how_known,
-                                             source.citation),
-                                 source.how_known == "memory" ? Tone::warn : Tone::plain});
-    }
-    document.blocks.push_back(std::move(bullets));
-}
-
 }  // namespace
-
-Document ingredient_page(const catalog::Ingredient& ingredient,
-                         const catalog::NutrientDictionary& dictionary,
-                         const catalog::Composition& composition,
-                         const std::vector<SpeciesCap>& caps,
-                         const std::vector<catalog::Caution>& cautions,
-                         const std::vector<catalog::Source>& sources) {
-    Document document;
-    document.title = ingredient.name + " (" + ingredient.id + ')';
-    Facts facts;
-    facts.key = "ingredient";
-    facts.items.emplace_back("category", text_cell(ingredient.category));
-    if (!ingredient.also_called.empty()) {
-        facts.items.emplace_back("also called", text_cell(base::join_words(ingredient.also_called, ", ")));
-    }
-    if (!ingredient.processing.empty()) {
-        facts.items.emplace_back("before use", text_cell(base::join_words(ingredient.processing, ", "), Tone::warn));
-    }
-    document.blocks.push_back(std::move(facts));
-    if (!ingredient.note.empty()) document.blocks.push_back(Paragraph{ingredient.note, Tone::plain});
-    add_values(document, ingredient, dictionary);
-    add_worked_out(document, dictionary, composition);
-    if (!ingredient.zeros.empty()) {
-        std::set<std::string> stated;
-        for (const auto& value : ingredient.stated) stated.insert(value.nutrient);
-        const auto zeros = static_cast<std::size_t>(
-            std::count_if(ingredient.zeros.begin(), ingredient.zeros.end(),
-                          [&](const std::string& id) { return !stated.contains(id); }));
-        document.blocks.push_back(Paragraph{
-            fmt::format("It holds none of {} ({}).", count_of(zeros, "other nutrient", "other nutrients"),
-                        ingredient.zeros_source),
-            Tone::plain});
-    }
-    add_missing(document, dictionary, composition);
-    if (!ingredient.digestibility.empty()) {
-        Table table;
-        table.key = "digestibility";
-        table.columns = {{"digested of", Align::left, "nutrient"},
-                         {"percent", Align::right, "percent"},
-                         {"by", Align::left, "animals"},
-                         {"source", Align::left, "source"}};
-        for (const catalog::Digestibility& item : ingredient.digestibility) {
-            table.rows.push_back({text_cell(dictionary.find(item.nutrient)->name),
-                                  {base::shortest(item.percent), item.percent, Tone::plain},
-                                  text_cell(base::join_words(item.animals, ", ")),
-                                  text_cell(item.source)});
-        }
-        document.blocks.push_back(Heading{"Digestibility"});
-        document.blocks.push_back(std::move(table));
-    }
-    if (!caps.empty()) {
-        document.blocks.push_back(Heading{"How much of it, by species"});
-        document.blocks.push_back(caps_table(caps, true));
-    }
-    std::vector<formulate::CautionResult> shown;
-    for (const catalog::Caution& caution : cautions) {
-        shown.push_back({caution.text, caution.source, caution.jurisdiction, caution.year, false});
-    }
-    add_cautions(document, shown);
-    add_notes(document, ingredient);
-    add_citations(document, sources);
-    return document;
-}
-
-std::string ingredient_json(const catalog::Ingredient& ingredient,
-                            const catalog::NutrientDictionary& dictionary,
-                            const catalog::Composition& composition,
-                            const std::vector<SpeciesCap>& caps) {
-    JsonWriter json;
-    json.begin_object();
-    json.member("format", "feedwright-ingredient-page/1");
-    json.member("id", ingredient.id).member("name", ingredient.name);
-    json.member("category", ingredient.category);
-    if (!ingredient.note.empty()) json.member("note", ingredient.note);
-    json.member("also_called", ingredient.also_called);
-    json.member("processing", ingredient.processing);
-    json.key("stated").begin_array();
-    for (const catalog::StatedValue& value : ingredient.stated) {
-        json.begin_object();
-        json.member("nutrient", value.nutrient).member("value", value.amount);
-        json.member("unit", value.basis == catalog::Basis::of_protein
-                                ? std::string("%")
-                                : dictionary.find(value.nutrient)->unit);
-        json.member("basis", catalog::to_string(value.basis));
-        json.member("sd", value.sd).member("n", value.n);
-        if (!value.animals.empty()) json.member("for", value.animals);
-        json.member("source", value.source);
-        if (!value.note.empty()) json.member("note", value.note);
-        json.end_object();
-    }
-    json.end_array();
-    json.key("as_fed").begin_array();
-    for (const catalog::Nutrient& nutrient : dictionary.all()) {
-        const catalog::Amount* amount = composition.find(nutrient.id);
-        if (amount == nullptr) continue;
-        json.begin_object();
-        json.member("nutrient", nutrient.id).member("value", amount->value);
-        json.member("unit", nutrient.unit).member("origin", catalog::to_string(amount->origin));
-        json.member("source", amount->source);
-        json.end_object();
-    }
-    json.end_array();
-    write_caps(json, caps);
-    json.end_object();
-    return json.take();
-}
 
 Document profile_page(const catalog::Profile& profile, const catalog::Stage& stage,
                       const catalog::NutrientDictionary& dictionary) {
@@ -359,7 +107,7 @@ Document profile_page(const catalog::Profile& profile, const catalog::Stage& sta
     }
     if (!caps.empty()) {
         document.blocks.push_back(Heading{"How much of which ingredient"});
-        document.blocks.push_back(caps_table(caps, false));
+        document.blocks.push_back(caps_table(caps, CapsBy::ingredient));
     }
     if (!profile.conflicts.empty()) {
         document.blocks.push_back(Heading{"Where the sources disagree"});

@@ -51,7 +51,7 @@ void write_analysis(JsonWriter& json, const std::vector<formulate::AnalysisItem>
         json.member("value", item.value);
         json.member("unit", item.unit);
         json.member("known_percent", item.known_percent);
-        if (item.origin == catalog::Origin::derived || item.origin == catalog::Origin::estimated) {
+        if (catalog::unsureness(item.origin) > 0) {
             json.member("origin", catalog::to_string(item.origin));
         }
         json.end_object();

@@ -34,6 +34,7 @@ struct StatedValue {
     std::optional<double> n;   ///< samples behind it
     std::string note;
     std::vector<std::string> animals;  ///< species or groups it holds for; empty: all
+    bool scaled = false;  ///< worked out from the value of the ingredient that this one extends
 };
 
 /// A digestibility coefficient: percent of a nutrient that the animals digest.
@@ -58,11 +59,20 @@ struct Ingredient {
     std::vector<std::string> zeros;  ///< nutrients it truly has none of
     std::string zeros_source;
     std::vector<Digestibility> digestibility;
+    /// Ids of the ingredients that this one extends, nearest first: caps and cautions on those hold for it too.
+    std::vector<std::string> kin;
     std::string file;
 };
 
-/// Where an amount comes from.
-enum class Origin { stated, zero, derived, estimated };
+/// True when `id` is the ingredient's own or that of one it extends.
+bool is_or_extends(std::string_view own_id, const std::vector<std::string>& kin, std::string_view id);
+
+/// Where an amount comes from. `scaled`: from the value of another ingredient, which this one extends.
+enum class Origin { stated, zero, derived, scaled, estimated };
+
+/// 0 for stated amounts and true zeros, 1 derived, 2 scaled, 3 estimated. What is worked out from several amounts is
+/// as unsure as the least sure of them.
+int unsureness(Origin origin);
 
 std::string_view to_string(Origin origin);
 

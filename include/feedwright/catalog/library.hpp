@@ -16,12 +16,13 @@
 namespace feedwright::catalog {
 
 /// The data folder, read piece by piece: the dictionary at once, an ingredient, profile, source or caution when it
-/// is first asked for. So a job of five ingredients reads five files however large the library is.
-/// Every call may throw DataError (a bad file) or IoError.
+/// is first asked for. So a job of five ingredients reads five files however large the library is. Files of the
+/// user's own (feedwright-library/1) lie over the folder, a later one over an earlier one: what they define replaces
+/// what has the same id. Every call may throw DataError (a bad file) or IoError.
 class Library {
   public:
-    /// Reads `directory`/nutrients.json.
-    explicit Library(std::string directory);
+    /// Reads `directory`/nutrients.json and all of the user's files.
+    explicit Library(std::string directory, const std::vector<std::string>& own_files = {});
 
     const NutrientDictionary& dictionary() const { return dictionary_; }
 
@@ -39,13 +40,16 @@ class Library {
     const std::vector<Source>& sources();
     const std::vector<Caution>& cautions();
 
-    /// Every file read so far, in order, named relative to the library's folder.
+    /// Every file of the folder read so far, in order, named relative to it.
     const std::vector<std::string>& files_read() const { return files_read_; }
+    /// The user's files, as named.
+    const std::vector<std::string>& own_files() const { return own_files_; }
     const std::string& directory() const { return directory_; }
 
   private:
     std::string read(const std::string& name);
     std::vector<std::string> names_in(const std::string& folder) const;
+    void lay_over(const std::string& file);
 
     std::string directory_;
     NutrientDictionary dictionary_;
@@ -53,6 +57,10 @@ class Library {
     std::map<std::string, std::unique_ptr<Profile>, std::less<>> profiles_;
     std::optional<std::vector<Source>> sources_;
     std::optional<std::vector<Caution>> cautions_;
+    std::vector<std::string> own_files_;
+    std::vector<std::string> own_ingredients_;  // ids
+    std::vector<std::string> own_profiles_;
+    std::vector<Source> own_sources_;
     std::vector<std::string> files_read_;
 };
 

@@ -32,6 +32,8 @@ struct Nutrient {
     std::string group;
     std::string note;
     std::optional<Derivation> derived;
+    std::vector<std::string> also_called;  ///< other names and abbreviations that laboratories use
+    std::vector<std::string> infoods;      ///< tagnames of the FAO/INFOODS standard, such as PROCNT
 };
 
 /// All nutrients known, in the dictionary's order.

@@ -5,39 +5,11 @@
 #include <string>
 #include <vector>
 
+#include "feedwright/formulate/practice.hpp"
 #include "feedwright/formulate/weighing.hpp"
 #include "feedwright/job/job.hpp"
 
 namespace feedwright::formulate {
-
-/// A figure of practice and the source it rests on (an id of the library).
-struct PracticeFigure {
-    double low = 0;
-    double high = 0;
-    const char* source = "";
-};
-
-// Figures that the plan uses; docs/method.md says how.
-namespace practice {
-/// Below this percent of the batch an ingredient is diluted before it goes in.
-inline constexpr PracticeFigure micro_percent{1, 1, "mixing-practice-memory"};
-/// Weight of carrier, over that of the micro-ingredients, that the dilution ends with.
-inline constexpr PracticeFigure carrier_ratio{5, 10, "mixing-practice-memory"};
-/// Moisture of the mash, percent, at which it is pressed through a mincer.
-inline constexpr PracticeFigure mash_moisture{25, 25, "khan2013"};
-/// Minutes of mixing with the water: what mattered most to the pellets.
-inline constexpr PracticeFigure mixing_minutes{4, 5, "vtt1993"};
-/// Highest moisture of a dry pellet made on the farm, percent.
-inline constexpr PracticeFigure dry_pellet_moisture{10, 10, "affris-barramundi-6"};
-/// Air-drying, hours at degrees Celsius, of pellets pressed through a mincer.
-inline constexpr PracticeFigure drying_hours{24, 24, "khan2013"};
-inline constexpr PracticeFigure drying_temperature{24, 24, "khan2013"};
-/// Moisture below which dry goods are stored, percent.
-inline constexpr PracticeFigure storage_moisture{13, 13, "fao-storage-y1453e0b"};
-}  // namespace practice
-
-/// Every source the plan rests on.
-std::vector<std::string> practice_sources();
 
 struct PlanItem {
     std::string id;
@@ -56,6 +28,7 @@ struct DilutionRound {
 
 /// The order of work for a weighed mix.
 struct MixingPlan {
+    Practice practice;            ///< what it goes by
     std::vector<PlanItem> bulk;   ///< dry, heaviest first
     std::vector<PlanItem> micro;  ///< dry and small, or a premix, a vitamin, an amino acid
     std::vector<PlanItem> moist;  ///< below 80 % dry matter: fresh or syrupy
@@ -77,6 +50,6 @@ struct MixingPlan {
 };
 
 /// `weighing` is one of the job, and has a mix.
-MixingPlan plan_mixing(const job::Job& job, const Weighing& weighing);
+MixingPlan plan_mixing(const job::Job& job, const Weighing& weighing, const Practice& practice);
 
 }  // namespace feedwright::formulate

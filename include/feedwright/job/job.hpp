@@ -21,6 +21,7 @@ struct Choice {
     std::string category;  ///< empty for an inline ingredient
     std::string role;
     std::vector<std::string> processing;
+    std::vector<std::string> kin;  ///< ids of the ingredients that it extends
     catalog::Composition composition;
     std::optional<double> price;        ///< money per kg as bought
     std::optional<double> min;          ///< percent of the mix; kg when the total is free

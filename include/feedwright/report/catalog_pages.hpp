@@ -16,7 +16,8 @@ struct SpeciesCap {
     catalog::Cap cap;
 };
 
-/// An ingredient as a page to print: values with n, SD and source, what is missing, caps by species, cautions.
+/// An ingredient as a page to print, 80 columns wide: amounts as fed by group with SD, n, source and what they were
+/// given as; what is missing; digestibility; caps by species; cautions; notes and citations.
 Document ingredient_page(const catalog::Ingredient& ingredient,
                          const catalog::NutrientDictionary& dictionary,
                          const catalog::Composition& composition,
@@ -26,7 +27,8 @@ Document ingredient_page(const catalog::Ingredient& ingredient,
 std::string ingredient_json(const catalog::Ingredient& ingredient,
                             const catalog::NutrientDictionary& dictionary,
                             const catalog::Composition& composition,
-                            const std::vector<SpeciesCap>& caps);
+                            const std::vector<SpeciesCap>& caps,
+                            const std::vector<catalog::Caution>& cautions);
 
 /// One stage of a profile: limits with level, basis and source, feeding, caps, conflicts between sources.
 Document profile_page(const catalog::Profile& profile, const catalog::Stage& stage,

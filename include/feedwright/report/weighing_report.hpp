@@ -1,0 +1,33 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "feedwright/formulate/mixing_plan.hpp"
+#include "feedwright/formulate/weighing.hpp"
+#include "feedwright/job/job.hpp"
+#include "feedwright/report/document.hpp"
+#include "feedwright/report/results.hpp"
+
+namespace feedwright::report {
+
+/// A mix in whole steps of a scale for people: the weights, what rounding costs, the limits as weighed.
+Document weighing_document(const job::Job& job, const formulate::Weighing& weighing,
+                           const std::vector<formulate::CautionResult>& cautions, const Run& run);
+/// feedwright-weighing/1
+std::string weighing_json(const job::Job& job, const formulate::Weighing& weighing,
+                          const std::vector<formulate::CautionResult>& cautions, const Run& run);
+
+/// One page to take to the mixer. As text at 80 columns it has at most `sheet_lines` lines for mixes
+/// of up to 30 ingredients; cautions that find no room are counted, not shown.
+Document sheet_document(const job::Job& job, const formulate::Weighing& weighing,
+                        const formulate::MixingPlan& plan,
+                        const std::vector<formulate::CautionResult>& cautions);
+inline constexpr std::size_t sheet_lines = 60;
+/// feedwright-sheet/1
+std::string sheet_json(const job::Job& job, const formulate::Weighing& weighing,
+                       const formulate::MixingPlan& plan,
+                       const std::vector<formulate::CautionResult>& cautions, const Run& run);
+
+}  // namespace feedwright::report

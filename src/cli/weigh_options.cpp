@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/weigh_options.hpp"
+
+#include "cli/search_options.hpp"
+#include "feedwright/base/units.hpp"
+#include "feedwright/formulate/mixing_plan.hpp"
+#include "feedwright/report/weighing_report.hpp"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace feedwright::cli {
+
+namespace {
+
+// Grams of a weight such as "5g"; whole micrograms, so that 0.1 g is not 0.1000000001.
+double grams_of(const std::string& text, const char* option) {
+    const auto kg = base::parse_mass_kg(text);
+    const double micrograms = kg ? std::round(*kg * 1e9) : 0;
+    if (!(micrograms >= 1)) {
+        throw UsageError(fmt::format(
+            "{}: found \"{}\"; expected a weight above zero with its unit, such as 5g or 0.1g", option,
+            text));
+    }
+    return micrograms / 1e6;
+}
+
+}  // namespace
+
+void WeighOptions::add_to(CLI::App& command) {
+    command
+        .add_option("--scale", scale,
+                    "Weigh in whole steps of this, such as 5g; the limits hold as weighed")
+        ->type_name("STEP")
+        ->group("Weighing");
+    command
+        .add_option("--fine-scale", fine_scale,
+                    "Steps of a second scale for what weighs little, such as 0.1g")
+        ->type_name("STEP")
+        ->group("Weighing");
+    command
+        .add_option("--fine-below", fine_below,
+                    "Use the second scale below this weight (usually 100g)")
+        ->type_name("WEIGHT")
+        ->group("Weighing");
+    command
+        .add_flag("--sheet", sheet,
+                  "Print one page to mix by: order, weights, dilution, water, drying "
+                  "(steps of 1g unless --scale says otherwise)")
+        ->group("Weighing");
+}
+
+formulate::Scale WeighOptions::read() const {
+    formulate::Scale result;
+    if (!scale.empty()) result.step_g = grams_of(scale, "--scale");
+    if (!fine_scale.empty()) result.fine_step_g = grams_of(fine_scale, "--fine-scale");
+    if (!fine_below.empty()) {
+        if (fine_scale.empty()) throw UsageError("--fine-below needs --fine-scale");
+        result.fine_below_g = grams_of(fine_below, "--fine-below");
+    }
+    return result;
+}
+
+std::vector<std::pair<std::string, std::string>> WeighOptions::settings() const {
+    std::vector<std::pair<std::string, std::string>> list;
+    if (!scale.empty()) list.emplace_back("scale", scale);
+    if (!fine_scale.empty()) list.emplace_back("fine_scale", fine_scale);
+    if (!fine_below.empty()) list.emplace_back("fine_below", fine_below);
+    if (sheet) list.emplace_back("sheet", "yes");
+    return list;
+}
+
+ExitStatus show_weighing(const job::Job& job, const formulate::Formulation& exact,
+                         const WeighOptions& weigh, const lp::SolveOptions& solve,
+                         const report::Run& about, Context& context) {
+    const formulate::Weighing weighing = formulate::weigh(job, exact, weigh.read(), solve);
+    const bool has_mix = !weighing.amounts.empty();
+    std::vector<formulate::CautionResult> cautions;
+    if (has_mix) {
+        cautions = formulate::cautions_for(job, weighing.amounts, context.library().cautions());
+    }
+    if (has_mix && weigh.sheet) {
+        const formulate::MixingPlan plan = formulate::plan_mixing(
+            job, weighing,
+            formulate::load_practice(context.library().directory() + "/practice.json"));
+        context.show(report::sheet_document(job, weighing, plan, cautions),
+                     [&] { return report::sheet_json(job, weighing, plan, cautions, about); });
+    } else {
+        context.show(report::weighing_document(job, weighing, cautions, about),
+                     [&] { return report::weighing_json(job, weighing, cautions, about); });
+    }
+    return exit_status_of(weighing.status, has_mix);
+}
+
+}  // namespace feedwright::cli
