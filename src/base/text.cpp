@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cstdint>
+#include <cstring>
 
 namespace feedwright::base {
 
@@ -103,6 +104,15 @@ std::vector<std::string> wrap(std::string_view text, std::size_t width) {
 
 bool is_utf8(std::string_view text) {
     for (std::size_t i = 0; i < text.size();) {
+        // Most text is ASCII: eight bytes at a time.
+        constexpr std::uint64_t high_bits = 0x8080808080808080U;
+        std::uint64_t eight = 0;
+        while (i + sizeof eight <= text.size()) {
+            std::memcpy(&eight, text.data() + i, sizeof eight);
+            if ((eight & high_bits) != 0) break;
+            i += sizeof eight;
+        }
+        if (i == text.size()) break;
         const auto c = static_cast<unsigned char>(text[i]);
         std::size_t more = 0;
         std::uint32_t code = c;

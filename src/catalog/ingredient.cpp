@@ -147,6 +147,10 @@ const Amount* Composition::find(std::string_view nutrient) const {
 }
 
 void Composition::set(std::string nutrient, Amount amount) {
+    if (amounts_.empty() || amounts_.back().first < nutrient) {  // in order: nothing to move
+        amounts_.emplace_back(std::move(nutrient), std::move(amount));
+        return;
+    }
     const auto at = std::lower_bound(
         amounts_.begin(), amounts_.end(), nutrient,
         [](const auto& item, const std::string& id) { return item.first < id; });
@@ -177,11 +181,25 @@ Composition compose(const Ingredient& ingredient, const NutrientDictionary& dict
         }
         return value.amount * protein->amount / 100;
     };
+    // Best for the animal first, so that the first of each nutrient is the one that holds.
+    std::vector<std::pair<int, const StatedValue*>> stated;
+    stated.reserve(ingredient.stated.size());
     for (const StatedValue& value : ingredient.stated) {
-        if (closest(ingredient.stated, value.nutrient, animal) != &value) continue;
-        if (const auto amount = as_fed(value)) {
-            composition.set(value.nutrient, {*amount, value.scaled ? Origin::scaled : Origin::stated,
-                                             value.source});
+        const int c = closeness(value.animals, animal);
+        if (c > 0) stated.emplace_back(-c, &value);
+    }
+    std::stable_sort(stated.begin(), stated.end(), [](const auto& a, const auto& b) {
+        const int order = a.second->nutrient.compare(b.second->nutrient);
+        return order != 0 ? order < 0 : a.first < b.first;
+    });
+    const StatedValue* last = nullptr;
+    for (const auto& [closeness_of, value] : stated) {
+        if (last != nullptr && last->nutrient == value->nutrient) continue;
+        last = value;
+        if (const auto amount = as_fed(*value)) {
+            composition.set(value->nutrient,
+                            {*amount, value->scaled ? Origin::scaled : Origin::stated,
+                             value->source});
         }
     }
     for (const std::string& id : ingredient.zeros) {

@@ -31,12 +31,25 @@ void add_names(std::vector<std::string>& names, const std::vector<std::string>& 
 
 }  // namespace
 
-Library::Library(std::string directory, const std::vector<std::string>& own_files)
-    : directory_(std::move(directory)) {
-    base::Diagnostics diagnostics;
-    const auto document = base::parse_json(read("nutrients.json"), directory_ + "/nutrients.json");
-    dictionary_ = load_nutrients(base::JsonView(document, diagnostics));
-    diagnostics.throw_if_any();
+template <class T>
+bool Library::take_carried(const std::string& name, T& into) {
+    if (!carried_.load(directory_, name, into)) return false;
+    files_read_.push_back(name);
+    return true;
+}
+
+Library::Library(std::string directory, const std::vector<std::string>& own_files, Snapshot carried)
+    : directory_(std::move(directory)), carried_(carried) {
+    std::vector<Nutrient> nutrients;
+    if (take_carried("nutrients.json", nutrients)) {
+        for (Nutrient& nutrient : nutrients) dictionary_.add(std::move(nutrient));
+    } else {
+        base::Diagnostics diagnostics;
+        const auto document =
+            base::parse_json(read("nutrients.json"), directory_ + "/nutrients.json");
+        dictionary_ = load_nutrients(base::JsonView(document, diagnostics));
+        diagnostics.throw_if_any();
+    }
     for (const std::string& file : own_files) lay_over(file);
 }
 
@@ -97,6 +110,10 @@ const Ingredient* Library::ingredient(std::string_view id) {
     if (const auto at = ingredients_.find(id); at != ingredients_.end()) return at->second.get();
     if (!is_file_id(id)) return nullptr;
     const std::string name = "ingredients/" + std::string(id) + ".json";
+    auto carried = std::make_unique<Ingredient>();
+    if (take_carried(name, *carried)) {
+        return ingredients_.emplace(std::string(id), std::move(carried)).first->second.get();
+    }
     std::error_code error;
     if (!fs::exists(directory_ + '/' + name, error)) return nullptr;
     base::Diagnostics diagnostics;
@@ -122,6 +139,10 @@ const Profile* Library::profile(std::string_view species) {
     if (const auto at = profiles_.find(species); at != profiles_.end()) return at->second.get();
     if (!is_file_id(species)) return nullptr;
     const std::string name = "profiles/" + std::string(species) + ".json";
+    auto carried = std::make_unique<Profile>();
+    if (take_carried(name, *carried)) {
+        return profiles_.emplace(std::string(species), std::move(carried)).first->second.get();
+    }
     std::error_code error;
     if (!fs::exists(directory_ + '/' + name, error)) return nullptr;
     base::Diagnostics diagnostics;
@@ -172,6 +193,7 @@ const std::vector<Caution>& Library::cautions() {
     if (!cautions_) {
         std::error_code error;
         cautions_.emplace();
+        if (take_carried("cautions.json", *cautions_)) return *cautions_;
         if (fs::exists(directory_ + "/cautions.json", error)) {
             base::Diagnostics diagnostics;
             const auto document =

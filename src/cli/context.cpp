@@ -12,6 +12,7 @@
 
 #include <fmt/format.h>
 
+#include "cli/carried_library.hpp"
 #include "feedwright/base/file.hpp"
 #include "feedwright/base/text.hpp"
 
@@ -64,7 +65,10 @@ std::string find_data(const std::string& asked) {
 }
 
 catalog::Library& Context::library() {
-    if (!library_) library_ = std::make_unique<catalog::Library>(find_data(data), libraries);
+    if (!library_) {
+        library_ =
+            std::make_unique<catalog::Library>(find_data(data), libraries, carried_library());
+    }
     return *library_;
 }
 

@@ -35,6 +35,7 @@ struct StatedValue {
     std::string note;
     std::vector<std::string> animals;  ///< species or groups it holds for; empty: all
     bool scaled = false;  ///< worked out from the value of the ingredient that this one extends
+    bool operator==(const StatedValue&) const = default;
 };
 
 /// A digestibility coefficient: percent of a nutrient that the animals digest.
@@ -44,6 +45,7 @@ struct Digestibility {
     std::vector<std::string> animals;
     std::string source;
     std::string note;
+    bool operator==(const Digestibility&) const = default;
 };
 
 /// An ingredient as its file gives it.
@@ -62,6 +64,7 @@ struct Ingredient {
     /// Ids of the ingredients that this one extends, nearest first: caps and cautions on those hold for it too.
     std::vector<std::string> kin;
     std::string file;
+    bool operator==(const Ingredient&) const = default;
 };
 
 /// True when `id` is the ingredient's own or that of one it extends.

@@ -11,6 +11,7 @@
 #include "feedwright/catalog/ingredient.hpp"
 #include "feedwright/catalog/nutrient.hpp"
 #include "feedwright/catalog/profile.hpp"
+#include "feedwright/catalog/snapshot.hpp"
 #include "feedwright/catalog/source.hpp"
 
 namespace feedwright::catalog {
@@ -21,8 +22,10 @@ namespace feedwright::catalog {
 /// what has the same id. Every call may throw DataError (a bad file) or IoError.
 class Library {
   public:
-    /// Reads `directory`/nutrients.json and all of the user's files.
-    explicit Library(std::string directory, const std::vector<std::string>& own_files = {});
+    /// Reads `directory`/nutrients.json and all of the user's files. What `carried` holds of the folder, unchanged, is
+    /// taken from there.
+    explicit Library(std::string directory, const std::vector<std::string>& own_files = {},
+                     Snapshot carried = {});
 
     const NutrientDictionary& dictionary() const { return dictionary_; }
 
@@ -48,10 +51,14 @@ class Library {
 
   private:
     std::string read(const std::string& name);
+    /// Fills `into` from what is carried; false when file `name` must be read.
+    template <class T>
+    bool take_carried(const std::string& name, T& into);
     std::vector<std::string> names_in(const std::string& folder) const;
     void lay_over(const std::string& file);
 
     std::string directory_;
+    Snapshot carried_;
     NutrientDictionary dictionary_;
     std::map<std::string, std::unique_ptr<Ingredient>, std::less<>> ingredients_;
     std::map<std::string, std::unique_ptr<Profile>, std::less<>> profiles_;

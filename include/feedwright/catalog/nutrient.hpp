@@ -22,6 +22,7 @@ struct Derivation {
     std::string digestible_of;
     std::string source;
     std::vector<std::string> animals;  ///< species or groups the terms hold for; empty: all
+    bool operator==(const Derivation&) const = default;
 };
 
 /// A nutrient of the dictionary or of a job.
@@ -34,6 +35,7 @@ struct Nutrient {
     std::optional<Derivation> derived;
     std::vector<std::string> also_called;  ///< other names and abbreviations that laboratories use
     std::vector<std::string> infoods;      ///< tagnames of the FAO/INFOODS standard, such as PROCNT
+    bool operator==(const Nutrient&) const = default;
 };
 
 /// All nutrients known, in the dictionary's order.

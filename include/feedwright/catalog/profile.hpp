@@ -14,6 +14,7 @@ namespace feedwright::catalog {
 struct Range {
     double low = 0;
     double high = 0;
+    bool operator==(const Range&) const = default;
 };
 
 /// What an animal needs or tolerates of a nutrient, in the nutrient's canonical unit and `basis`.
@@ -28,6 +29,7 @@ struct RequirementLimit {
     bool advisory = false;
     std::string source;
     std::string note;
+    bool operator==(const RequirementLimit&) const = default;
 };
 
 /// A ratio of two nutrients, by amounts in canonical units.
@@ -40,6 +42,7 @@ struct RequirementRatio {
     bool advisory = false;
     std::string source;
     std::string note;
+    bool operator==(const RequirementRatio&) const = default;
 };
 
 /// How much to feed at a body weight.
@@ -52,6 +55,7 @@ struct FeedingRate {
     std::optional<Range> expected_fcr;
     std::string source;
     std::string note;
+    bool operator==(const FeedingRate&) const = default;
 };
 
 struct Stage {
@@ -62,6 +66,7 @@ struct Stage {
     std::vector<RequirementLimit> limits;
     std::vector<RequirementRatio> ratios;
     std::vector<FeedingRate> feeding;
+    bool operator==(const Stage&) const = default;
 };
 
 /// The most of an ingredient (or of a category) that a species has been shown, or is held, to tolerate.
@@ -75,6 +80,7 @@ struct Cap {
     std::vector<std::string> stages;  ///< empty: all
     std::string source;
     std::string note;
+    bool operator==(const Cap&) const = default;
 };
 
 std::string_view to_string(Cap::Basis basis);
@@ -87,12 +93,14 @@ struct TemperatureRange {
     std::optional<double> best_high;
     std::optional<double> high;
     std::string source;
+    bool operator==(const TemperatureRange&) const = default;
 };
 
 struct Conflict {
     std::string nutrient;
     std::string text;
     std::vector<std::string> sources;
+    bool operator==(const Conflict&) const = default;
 };
 
 /// What a species needs, stage by stage.
@@ -110,6 +118,7 @@ struct Profile {
     std::string file;
 
     const Stage* stage(std::string_view id) const;
+    bool operator==(const Profile&) const = default;
 };
 
 }  // namespace feedwright::catalog

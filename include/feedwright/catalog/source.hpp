@@ -27,6 +27,7 @@ struct Caution {
     std::string jurisdiction;
     std::optional<int> year;
     std::string source;
+    bool operator==(const Caution&) const = default;
 };
 
 }  // namespace feedwright::catalog
