@@ -140,25 +140,19 @@ bool is_or_extends(std::string_view own_id, const std::vector<std::string>& kin,
 }
 
 const Amount* Composition::find(std::string_view nutrient) const {
-    const auto at = std::lower_bound(
-        amounts_.begin(), amounts_.end(), nutrient,
-        [](const auto& item, std::string_view id) { return item.first < id; });
-    return at != amounts_.end() && at->first == nutrient ? &at->second : nullptr;
+    const auto at = amounts_.find(nutrient);
+    return at == amounts_.end() ? nullptr : &at->second;
 }
 
 void Composition::set(std::string nutrient, Amount amount) {
-    if (amounts_.empty() || amounts_.back().first < nutrient) {  // in order: nothing to move
-        amounts_.emplace_back(std::move(nutrient), std::move(amount));
-        return;
-    }
-    const auto at = std::lower_bound(
-        amounts_.begin(), amounts_.end(), nutrient,
-        [](const auto& item, const std::string& id) { return item.first < id; });
-    if (at != amounts_.end() && at->first == nutrient) {
-        at->second = std::move(amount);
-    } else {
-        amounts_.emplace(at, std::move(nutrient), std::move(amount));
-    }
+    amounts_.insert_or_assign(std::move(nutrient), std::move(amount));
+}
+
+std::vector<std::string> Composition::nutrients() const {
+    std::vector<std::string> ids;
+    for (const auto& [id, amount] : amounts_) ids.push_back(id);
+    std::sort(ids.begin(), ids.end());
+    return ids;
 }
 
 Composition compose(const Ingredient& ingredient, const NutrientDictionary& dictionary,
@@ -181,25 +175,20 @@ Composition compose(const Ingredient& ingredient, const NutrientDictionary& dict
         }
         return value.amount * protein->amount / 100;
     };
-    // Best for the animal first, so that the first of each nutrient is the one that holds.
-    std::vector<std::pair<int, const StatedValue*>> stated;
-    stated.reserve(ingredient.stated.size());
-    for (const StatedValue& value : ingredient.stated) {
-        const int c = closeness(value.animals, animal);
-        if (c > 0) stated.emplace_back(-c, &value);
+    std::vector<int> closeness_of(ingredient.stated.size());
+    for (std::size_t i = 0; i < ingredient.stated.size(); ++i) {
+        closeness_of[i] = closeness(ingredient.stated[i].animals, animal);
     }
-    std::stable_sort(stated.begin(), stated.end(), [](const auto& a, const auto& b) {
-        const int order = a.second->nutrient.compare(b.second->nutrient);
-        return order != 0 ? order < 0 : a.first < b.first;
-    });
-    const StatedValue* last = nullptr;
-    for (const auto& [closeness_of, value] : stated) {
-        if (last != nullptr && last->nutrient == value->nutrient) continue;
-        last = value;
-        if (const auto amount = as_fed(*value)) {
-            composition.set(value->nutrient,
-                            {*amount, value->scaled ? Origin::scaled : Origin::stated,
-                             value->source});
+    // What is meant for the animal replaces what is not; of equals, the first of the file stands.
+    for (const int wanted : {1, 2, 3}) {
+        for (std::size_t i = ingredient.stated.size(); i-- > 0;) {
+            const StatedValue& value = ingredient.stated[i];
+            if (closeness_of[i] != wanted) continue;
+            if (const auto amount = as_fed(value)) {
+                composition.set(value.nutrient,
+                                {*amount, value.scaled ? Origin::scaled : Origin::stated,
+                                 value.source});
+            }
         }
     }
     for (const std::string& id : ingredient.zeros) {

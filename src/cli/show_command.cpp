@@ -61,7 +61,8 @@ ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request&
     for (const auto& [species, cap] : caps) ids.insert(cap.source);
     const auto& dictionary = library.dictionary();
     const auto composition = catalog::compose(ingredient, dictionary, animal);
-    for (const auto& [nutrient, amount] : composition.all()) {
+    for (const std::string& nutrient : composition.nutrients()) {
+        const catalog::Amount& amount = *composition.find(nutrient);
         if (amount.origin == catalog::Origin::estimated) ids.insert(amount.source);
     }
     std::vector<catalog::Source> sources;

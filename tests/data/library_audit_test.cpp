@@ -206,7 +206,8 @@ TEST_CASE("every ingredient composes to finite amounts that are possible, for ev
     for (const Ingredient* ingredient : ingredients()) {
         for (const catalog::Animal& animal : animals) {
             const Composition made = catalog::compose(*ingredient, library().dictionary(), animal);
-            for (const auto& [id, value] : made.all()) {
+            for (const std::string& id : made.nutrients()) {
+                const catalog::Amount& value = *made.find(id);
                 const bool percent = library().dictionary().find(id)->unit == "%";
                 const bool nitrogen = id == "crude_protein" || id == "digestible_protein";
                 const double most = !percent ? 1e7 : nitrogen ? 300 : 100.5;

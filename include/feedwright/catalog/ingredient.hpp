@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <cstddef>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <unordered_map>
 #include <utility>
 #include <vector>
 
@@ -91,10 +94,18 @@ class Composition {
   public:
     const Amount* find(std::string_view nutrient) const;
     void set(std::string nutrient, Amount amount);
-    const std::vector<std::pair<std::string, Amount>>& all() const { return amounts_; }
+    /// Ids of the nutrients that are known, sorted.
+    std::vector<std::string> nutrients() const;
 
   private:
-    std::vector<std::pair<std::string, Amount>> amounts_;  // sorted by nutrient
+    struct Hash {
+        using is_transparent = void;
+        std::size_t operator()(std::string_view text) const {
+            return std::hash<std::string_view>{}(text);
+        }
+    };
+    // Looked up some thousand times a run, and never walked through in its own order.
+    std::unordered_map<std::string, Amount, Hash, std::equal_to<>> amounts_;
 };
 
 /// Converts every stated value to as fed, adds zeros and derived amounts. A value on dry matter or of protein whose
