@@ -298,7 +298,7 @@ double most_percent(const Nutrient& nutrient) {
     return nutrient.id == "crude_protein" || nutrient.id == "digestible_protein" ? 300 : 100;
 }
 
-// `whole`: it stands for itself, so that name and category are needed.
+// `whole`: it stands for itself, so that a name is needed.
 Ingredient read_ingredient(const JsonView& root, const NutrientDictionary& dictionary, bool whole) {
     Ingredient ingredient;
     ingredient.file = root.file();
@@ -307,7 +307,6 @@ Ingredient read_ingredient(const JsonView& root, const NutrientDictionary& dicti
         require_id(*id, ingredient.id, '-');
     }
     ingredient.name = whole ? required_string(root, "name") : optional_string(root, "name");
-    if (whole) root.required("category");
     ingredient.category = read_word(root, "category", categories);
     ingredient.role = read_word(root, "role", roles);
     ingredient.note = optional_string(root, "note");
@@ -539,6 +538,7 @@ std::optional<Ingredient> load_ingredient(const JsonView& root,
     std::vector<std::string> keys = ingredient_keys;
     keys.emplace_back("format");
     root.allow_only(keys);
+    root.required("category");
     Ingredient ingredient = read_ingredient(root, dictionary, true);
     require_conversions(root, ingredient);
     return ingredient;

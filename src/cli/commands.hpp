@@ -18,6 +18,7 @@ void add_formulate(CLI::App& app, Context& context, Action& chosen);
 void add_check(CLI::App& app, Context& context, Action& chosen);
 void add_make_or_buy(CLI::App& app, Context& context, Action& chosen);
 void add_plan(CLI::App& app, Context& context, Action& chosen);
+void add_import(CLI::App& app, Context& context, Action& chosen);
 void add_list(CLI::App& app, Context& context, Action& chosen);
 void add_show(CLI::App& app, Context& context, Action& chosen);
 void add_trial(CLI::App& app, Context& context, Action& chosen);

@@ -21,6 +21,7 @@ constexpr const char* examples =
     "  feedwright plan examples/back-garden-tank/plan.json\n"
     "  feedwright list ingredients\n"
     "  feedwright show duckweed-dried\n"
+    "  feedwright import lab-report.csv --id my-fish-meal -o my-library.json\n"
     "\n"
     "Exit codes: 0 solved or passes, 1 bad data or files, 2 wrong command line, 3 no mix exists,\n"
     "4 recipe falls short, 5 batch with unsolved lists.";
@@ -53,6 +54,7 @@ ExitStatus run(int argc, char** argv) {
     feedwright::cli::add_make_or_buy(app, context, chosen);
     feedwright::cli::add_plan(app, context, chosen);
     feedwright::cli::add_trial(app, context, chosen);
+    feedwright::cli::add_import(app, context, chosen);
     feedwright::cli::add_list(app, context, chosen);
     feedwright::cli::add_show(app, context, chosen);
     if (argc == 1) {

@@ -259,7 +259,7 @@ TEST_CASE("what cannot be extended or scaled is refused with its reason") {
                contains("a scale and no \"extend\""));
     CHECK_THAT(shelf.complaint(R"({ "id": "x", "extend": "meal-50", "scale": "crude_protein" })"),
                contains("no crude protein of its own"));
-    CHECK_THAT(shelf.complaint(R"({ "id": "x", "name": "x" })"), contains("category"));
+    CHECK_THAT(shelf.complaint(R"({ "id": "x" })"), contains("\"name\""));
     CHECK_THAT(shelf.complaint(R"({ "id": "x", "extend": "meal-50" }, { "id": "x", "extend": "meal-50" })"),
                contains("each id once"));
     CHECK_THAT(shelf.complaint(R"({ "id": "none", "name": "none", "category": "premix" },

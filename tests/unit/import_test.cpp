@@ -1,0 +1,256 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/catalog/import.hpp"
+#include "feedwright/catalog/library.hpp"
+#include "support/catch.hpp"
+#include "support/paths.hpp"
+
+#include <string>
+
+using namespace feedwright;
+using catalog::Basis;
+using catalog::Import;
+using catalog::ImportOptions;
+using Catch::Matchers::Contains;
+
+namespace {
+
+catalog::Library& library() {
+    static catalog::Library all((test::source_folder() / "data").string());
+    return all;
+}
+
+Import read(const std::string& csv, const ImportOptions& options = {}) {
+    return catalog::read_import(base::parse_csv(csv, "lab.csv"), library().dictionary(), options);
+}
+
+std::string complaint(const std::string& csv, const ImportOptions& options = {}) {
+    try {
+        read(csv, options);
+    } catch (const base::DataError& error) {
+        return error.what();
+    }
+    return "";
+}
+
+const catalog::StatedValue& value(const Import& import, const std::string& nutrient,
+                                  std::size_t ingredient = 0) {
+    for (const catalog::StatedValue& v : import.ingredients.at(ingredient).values) {
+        if (v.nutrient == nutrient) return v;
+    }
+    FAIL("no value of " << nutrient);
+    throw Error(nutrient);
+}
+
+void check(const Import& import, const std::string& nutrient, double amount, Basis basis,
+           std::size_t ingredient = 0) {
+    INFO(nutrient);
+    const catalog::StatedValue& found = value(import, nutrient, ingredient);
+    CHECK(found.amount == Approx(amount).epsilon(1e-12));
+    CHECK(catalog::to_string(found.basis) == catalog::to_string(basis));
+}
+
+ImportOptions sample() {
+    ImportOptions options;
+    options.id = "my-meal";
+    return options;
+}
+
+}  // namespace
+
+TEST_CASE("units and bases are read as people write them") {
+    const auto is = [](const char* text, const std::string& unit, std::optional<Basis> basis) {
+        INFO(text);
+        const auto measure = catalog::parse_measure(text);
+        REQUIRE(measure);
+        CHECK(measure->unit == unit);
+        CHECK(measure->basis == basis);
+    };
+    is("%", "%", std::nullopt);
+    is("g/100 g", "%", std::nullopt);
+    is("g per 100 g", "%", std::nullopt);
+    is("percent", "%", std::nullopt);
+    is("g / kg", "g/kg", std::nullopt);
+    is("G/KG", "g/kg", std::nullopt);
+    is("mcg/kg", "ug/kg", std::nullopt);
+    is("µg/100 g", "ug/100g", std::nullopt);
+    is("MJ/kg DM", "MJ/kg", Basis::dry_matter);
+    is("kcal/kg as fed", "kcal/kg", Basis::as_fed);
+    is("% DM", "%", Basis::dry_matter);
+    is("%DM", "%", Basis::dry_matter);
+    is("g/kg dry matter", "g/kg", Basis::dry_matter);
+    is("g/kg, dry matter basis", "g/kg", Basis::dry_matter);
+    is("% of protein", "%", Basis::of_protein);
+    is("% CP", "%", Basis::of_protein);
+    is("g/100 g protein", "%", Basis::of_protein);
+    is("g/16 g N", "%", Basis::of_protein);
+    is("g per 16 g N", "%", Basis::of_protein);
+    is("as fed", "", Basis::as_fed);
+    is("DM", "", Basis::dry_matter);
+    is("dry_matter", "", Basis::dry_matter);
+    for (const char* text : {"", "furlongs", "g", "kg DM per day", "% of admdm"}) {
+        INFO(text);
+        CHECK_FALSE(catalog::parse_measure(text));
+    }
+}
+
+TEST_CASE("a table is read by id, by common name and by tagname, with units in the heading") {
+    const Import import = read(
+        "name,category,dry_matter,Crude protein (g/kg DM),EE % DM,\"Ash, as fed\",lysine [g/16 g N],Ca (g/kg),ZN (mg/100g),FIBC\n"
+        "Our fish meal,fish-meal,91,600,10,18.2,7.5,45,12,\n"
+        "Wheat bran No. 2,,88,160,4,4.4,4,1.2,8,10\n");
+    REQUIRE(import.ingredients.size() == 2);
+    CHECK(import.ingredients[0].id == "our-fish-meal");
+    CHECK(import.ingredients[1].id == "wheat-bran-no-2");
+    CHECK(import.ingredients[1].name == "Wheat bran No. 2");
+    CHECK(import.ingredients[0].category == "fish-meal");
+    check(import, "dry_matter", 91, Basis::as_fed);
+    check(import, "crude_protein", 60, Basis::dry_matter);
+    check(import, "crude_lipid", 10, Basis::dry_matter);
+    check(import, "ash", 18.2, Basis::as_fed);
+    check(import, "lysine", 7.5, Basis::of_protein);
+    check(import, "calcium", 4.5, Basis::as_fed);
+    check(import, "zinc", 120, Basis::as_fed);
+    // An empty cell is unknown, not zero.
+    for (const auto& v : import.ingredients[0].values) CHECK(v.nutrient != "crude_fibre");
+    check(import, "crude_fibre", 10, Basis::as_fed, 1);
+    REQUIRE(import.read_as.size() == 8);
+    CHECK(import.read_as[7].values == 1);
+}
+
+TEST_CASE("a row of units is taken for one") {
+    const Import import = read("id,Protein,Lys,Vitamin E\nunits,% DM,g/kg DM,IU/kg\nx,40,28,30\n",
+                               [] {
+                                   ImportOptions options;
+                                   options.extend = "soybean-meal-44";
+                                   return options;
+                               }());
+    REQUIRE(import.ingredients.size() == 1);
+    check(import, "crude_protein", 40, Basis::dry_matter);
+    check(import, "lysine", 2.8, Basis::dry_matter);
+    check(import, "vitamin_e", 30, Basis::as_fed);
+    CHECK(import.ingredients[0].extend == "soybean-meal-44");
+}
+
+TEST_CASE("a laboratory report is one ingredient") {
+    const Import import = read(
+        "Parameter,Result,Unit,SD,n,Method\n"
+        "Moisture,8.5,%,,,oven\n"
+        "\"Crude protein (N x 6.25), as fed\",55.2,%,0.6,3,Kjeldahl\n"
+        "Fat,9.1 %,,,,\n"
+        "Lysine,42,g/kg,,,\n"
+        "Phosphorus,-,g/kg,,,\n",
+        sample());
+    REQUIRE(import.ingredients.size() == 1);
+    CHECK(import.ingredients[0].id == "my-meal");
+    check(import, "dry_matter", 91.5, Basis::as_fed);
+    check(import, "crude_protein", 55.2, Basis::as_fed);
+    check(import, "crude_lipid", 9.1, Basis::as_fed);
+    check(import, "lysine", 4.2, Basis::as_fed);
+    CHECK(value(import, "crude_protein").sd == Approx(0.6));
+    CHECK(value(import, "crude_protein").n == 3.0);
+    CHECK(value(import, "crude_protein").note == "Kjeldahl");
+    CHECK(import.ingredients[0].values.size() == 4);
+}
+
+TEST_CASE("nitrogen and other nitrogen factors become nitrogen x 6.25") {
+    check(read("id,dry_matter,nitrogen (%)\nx,90,8\n"), "crude_protein", 50, Basis::as_fed);
+    check(read("id,dry_matter,Protein (N x 5.7) % DM\nx,90,11.4\n"), "crude_protein", 12.5,
+          Basis::dry_matter);
+}
+
+TEST_CASE("what names no basis is on the basis asked for, dry matter excepted") {
+    ImportOptions options;
+    options.basis = Basis::dry_matter;
+    const Import import = read("id,DM,protein,ash (% as fed)\nx,50,40,6\n", options);
+    check(import, "dry_matter", 50, Basis::as_fed);
+    check(import, "crude_protein", 40, Basis::dry_matter);
+    check(import, "ash", 6, Basis::as_fed);
+    const Import by_row = read("id,basis,DM,protein\nx,dry matter,50,40\ny,as fed,50,20\n");
+    check(by_row, "crude_protein", 40, Basis::dry_matter);
+    check(by_row, "crude_protein", 20, Basis::as_fed, 1);
+}
+
+TEST_CASE("moisture and dry matter may both stand there when they agree") {
+    check(read("id,moisture,dry matter,ash\nx,10.2,89.9,5\n"), "dry_matter", 89.8, Basis::as_fed);
+    CHECK_THAT(complaint("id,moisture,dry matter,ash\nx,10,80,5\n"), Contains("do not add to 100"));
+}
+
+TEST_CASE("what an import cannot be sure of is refused with place and advice") {
+    CHECK_THAT(complaint("id,protien\nx,1\n"), Contains("Did you mean \"protein\"?"));
+    CHECK_THAT(complaint("id,lysine (furlongs)\nx,1\n"), Contains("furlongs"));
+    CHECK_THAT(complaint("id,lysine (MJ/kg)\nx,1\n"), Contains("converts to %"));
+    CHECK_THAT(complaint("id,LYS\nx,1\n"), Contains("without a unit"));
+    CHECK_THAT(complaint("id,P\nx,1\n"), Contains("write \"phosphorus\" to mean %"));
+    CHECK_THAT(complaint("id,ash\nx,\"5,2\"\n"), Contains("line 2, column ash") && Contains("decimal point"));
+    CHECK_THAT(complaint("id,ash\nx,<0.1\n"), Contains("not zero"));
+    CHECK_THAT(complaint("id,ash\nx,-3\n"), Contains("zero or more"));
+    CHECK_THAT(complaint("id,ash (%)\nx,120\n"), Contains("at most 100 %"));
+    CHECK_THAT(complaint("id,ash\nx,5\nx,6\n"), Contains("each once"));
+    CHECK_THAT(complaint("id,ash,crude ash\nx,5,6\n"), Contains("a second value of ash"));
+    CHECK_THAT(complaint("id,protein (% DM)\nx,5\n"), Contains("no dry matter"));
+    CHECK_THAT(complaint("id,lysine (% of protein)\nx,5\n"), Contains("no crude protein"));
+    CHECK_THAT(complaint("id,moisture (% DM)\nx,5\n"), Contains("says nothing"));
+    CHECK_THAT(complaint("id,ash\nx,\n"), Contains("no values"));
+    CHECK_THAT(complaint("id,ash\n"), Contains("no ingredients"));
+    CHECK_THAT(complaint("ash,lysine\n1,2\n"), Contains("neither a table"));
+    CHECK_THAT(complaint("nutrient,value\nash,5\n"), Contains("--id"));
+    CHECK_THAT(complaint("id,ash (%)\nunit,g/kg\nx,50\n"), Contains("one unit and one basis"));
+    // Read as fed what was given on dry matter: 92 points in 12 % dry matter.
+    CHECK_THAT(complaint("id,DM,protein,fat,fibre crude,ash\nx,12,40,10,0,42\n", [] {
+                   ImportOptions options;
+                   options.skip_unknown = true;
+                   return options;
+               }()),
+               Contains("92.00 % in 12.00 % dry matter") && Contains("--basis dry_matter"));
+    CHECK_THAT(complaint("id,DM,protein,lysine,leucine,arginine\nx,90,10,6,8,7\n"), Contains("16 g N"));
+}
+
+TEST_CASE("every problem of a file is told at once") {
+    const std::string text = complaint("id,foo,ash,lysine (MJ/kg)\nx,1,abc,1\ny,1,-1,1\n");
+    CHECK_THAT(text, Contains("foo") && Contains("MJ/kg") && Contains("abc") && Contains("line 3"));
+}
+
+TEST_CASE("unknown columns and rows can be left out") {
+    ImportOptions options = sample();
+    options.skip_unknown = true;
+    CHECK(read("id,colour,ash\nx,brown,5\n", options).skipped == std::vector<std::string>{"colour"});
+    CHECK(read("nutrient,value,lab\nash,5,A\nsmell,2,A\n", options).skipped ==
+          std::vector<std::string>{"lab", "smell"});
+}
+
+TEST_CASE("the library file of an import reads back to the same amounts") {
+    ImportOptions options = sample();
+    options.source = "Laboratory \"X\", 3 May";
+    options.category = "fish-meal";
+    options.extend = "fish-meal-65";
+    options.scale = "crude_protein";
+    const Import import = read(
+        "nutrient,value,unit,sd\nmoisture,80,g/kg,\ncrude protein,599.8,g/kg DM,12\nash,20.1,% DM,\n", options);
+    const std::string text = catalog::library_json(import);
+    const test::TempFolder folder;
+    const std::string file = folder.write("own.json", text);
+    CHECK_NOTHROW(catalog::require_loadable(text, "lab.csv", library()));
+    catalog::Library layered((test::source_folder() / "data").string(), {file});
+    const catalog::Ingredient& made = *layered.ingredient("my-meal");
+    const auto composition = catalog::compose(made, layered.dictionary(), {});
+    CHECK(composition.find("dry_matter")->value == 92);
+    CHECK(composition.find("crude_protein")->value == Approx(59.98 * 0.92));
+    CHECK(composition.find("crude_protein")->source == "Laboratory \"X\", 3 May");
+    CHECK(composition.find("ash")->value == Approx(20.1 * 0.92));
+    CHECK(composition.find("calcium")->origin == catalog::Origin::scaled);
+    CHECK(made.category == "fish-meal");
+}
+
+TEST_CASE("an import that could not be loaded is refused before it is written") {
+    ImportOptions options = sample();
+    options.extend = "fish-meal-56";
+    const Import import = read("nutrient,value\nash,5\n", options);
+    CHECK_THROWS_WITH(catalog::require_loadable(catalog::library_json(import), "lab.csv", library()),
+                      Contains("lab.csv") && Contains("Did you mean \"fish-meal-"));
+    options.extend.clear();
+    options.category = "fishmeal";
+    const Import wrong = read("nutrient,value\nash,5\n", options);
+    CHECK_THROWS_WITH(catalog::require_loadable(catalog::library_json(wrong), "lab.csv", library()),
+                      Contains("Did you mean \"fish-meal\""));
+}
