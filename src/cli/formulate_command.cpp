@@ -7,6 +7,7 @@
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
+#include "feedwright/formulate/explain.hpp"
 #include "feedwright/formulate/formulate.hpp"
 
 namespace feedwright::cli {
@@ -45,12 +46,13 @@ ExitStatus run(const Request& request, Context& context) {
     const job::Job job = read(request, context);
     if (request.options.strict) require_known(job, formulate::limits_of(job));
     const lp::SolveOptions solve = request.search.solve();
-    const formulate::Formulation result = formulate::formulate(job, solve);
+    formulate::Formulation result = formulate::formulate(job, solve);
     const bool has_mix = !result.amounts.empty();
     const report::Run about = context.run(job.inputs, settings(request));
     if (has_mix && request.weigh.asked()) {
         return show_weighing(job, result, request.weigh, solve, about, context);
     }
+    formulate::explain_optimum(job, result);
     std::vector<formulate::CautionResult> cautions;
     if (has_mix) {
         cautions = formulate::cautions_for(job, result.amounts, context.library().cautions());

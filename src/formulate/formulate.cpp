@@ -23,7 +23,7 @@ void fill_mix(const job::Job& job, const lp::Solution& solution, Formulation& re
         const job::Choice& choice = job.ingredients[i];
         const double x = result.amounts[i];
         if (!(x > 0)) {
-            UnusedItem unused{choice.id, choice.name, *choice.price, {}};
+            UnusedItem unused{choice.id, choice.name, *choice.price, {}, {}};
             const double enters = *choice.price - solution.reduced_cost[i];
             // Held at "not used", it has no price of its own at which that would change.
             const bool held = choice.min_if_used || job.at_most;

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/formulate/model.hpp"
 
+#include "formulate/limit_rows.hpp"
+
 #include <utility>
 
 #include <fmt/format.h>
@@ -69,20 +71,10 @@ class ModelBuilder {
         return only;
     }
 
-    std::vector<lp::Entry> entries(const Limit& limit, double number) const {
-        std::vector<lp::Entry> list;
-        for (std::size_t i = 0; i < limit.amount.size(); ++i) {
-            const double value =
-                limit.per.empty() ? limit.amount[i] : limit.amount[i] - number * limit.per[i];
-            if (value != 0) list.push_back({i, value});
-        }
-        return list;
-    }
-
     void add_row(std::size_t k, std::string id, std::optional<double> lower,
-                 std::optional<double> upper, std::vector<lp::Entry> row_entries) {
+                 std::optional<double> upper, std::vector<lp::Entry> list) {
         const std::size_t row =
-            model_.program.add_row({std::move(id), lower, upper, std::move(row_entries)});
+            model_.program.add_row({std::move(id), lower, upper, std::move(list)});
         const bool fixed = lower && upper && *lower == *upper;
         if (lower) model_.sides.push_back({k, true, fixed, row, {}, 1});
         if (upper && !fixed) model_.sides.push_back({k, false, false, row, {}, 1});
@@ -94,12 +86,12 @@ class ModelBuilder {
         const bool fixed = limit.min && limit.max && *limit.min == *limit.max;
         if (limit.kind == LimitKind::inclusion && !fixed && add_bounds(k)) return;
         if (limit.per.empty()) {
-            add_row(k, limit.id, limit.min, limit.max, entries(limit, 0));
+            add_row(k, limit.id, limit.min, limit.max, row_entries(limit, 0));
         } else if (fixed) {
-            add_row(k, limit.id, 0.0, 0.0, entries(limit, *limit.min));
+            add_row(k, limit.id, 0.0, 0.0, row_entries(limit, *limit.min));
         } else {
-            if (limit.min) add_row(k, limit.id + ":min", 0.0, {}, entries(limit, *limit.min));
-            if (limit.max) add_row(k, limit.id + ":max", {}, 0.0, entries(limit, *limit.max));
+            if (limit.min) add_row(k, limit.id + ":min", 0.0, {}, row_entries(limit, *limit.min));
+            if (limit.max) add_row(k, limit.id + ":max", {}, 0.0, row_entries(limit, *limit.max));
         }
     }
 

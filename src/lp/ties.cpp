@@ -20,23 +20,52 @@ double largest_cost(const LinearProgram& program) {
 
 double row_size(const Row& row) {
     double size = 0;
-    for (const Entry& entry : row.entries) size = std::max(size, std::abs(entry.value));
+    for (const Entry& entry : row.entries)
+        size = std::max(size, std::abs(entry.value));
     return size > 0 ? size : 1;
 }
 
-bool rests(Rest rest) { return rest != Rest::basic; }
+bool rests(Rest rest) {
+    return rest != Rest::basic;
+}
 
 bool is_fixed(const std::optional<double>& lower, const std::optional<double>& upper) {
     return lower && upper && *lower == *upper;
 }
 
-// The optima of a program, and with each objective minimised over them those that are best by it too.
+// Holds every limit of `target` whose multiplier, in an optimum of its program, is not zero, and
+// drops all costs. `Target` is a LinearProgram or a Session of one.
+template <class Target>
+void hold_multipliers(Target& target, const LinearProgram& program, const Solution& optimum,
+                      double cost_size) {
+    const auto held = [](double multiplier, const std::optional<double>& lower,
+                         const std::optional<double>& upper) {
+        return multiplier > 0 ? lower : upper;
+    };
+    for (std::size_t c = 0; c < optimum.reduced_cost.size(); ++c) {
+        const double d = optimum.reduced_cost[c];
+        target.set_cost(c, 0);
+        if (std::abs(d) <= tie_tolerance * cost_size) continue;
+        const auto limit = held(d, program.columns()[c].lower, program.columns()[c].upper);
+        if (limit) target.set_column_limits(c, limit, limit);
+    }
+    for (std::size_t r = 0; r < optimum.row_dual.size(); ++r) {
+        const double y = optimum.row_dual[r];
+        if (std::abs(y) * row_size(program.rows()[r]) <= tie_tolerance * cost_size) continue;
+        const auto limit = held(y, program.rows()[r].lower, program.rows()[r].upper);
+        if (limit) target.set_row_limits(r, limit, limit);
+    }
+}
+
+// The optima of a program, and with each objective minimised over them those that are best by it
+// too.
 class Face {
   public:
     Face(const LinearProgram& program, const Solution& optimum, const SolveOptions& options)
         : session_(program), options_(options), now_(optimum) {
-        for (const Row& row : program.rows()) row_sizes_.push_back(row_size(row));
-        shrink(now_, largest_cost(program));
+        for (const Row& row : program.rows())
+            row_sizes_.push_back(row_size(row));
+        hold_multipliers(session_, session_.program(), now_, largest_cost(program));
     }
 
     const Solution& now() const { return now_; }
@@ -96,7 +125,7 @@ class Face {
         if (solution.status == Status::unbounded) return true;
         if (solution.status != Status::optimal) return false;
         now_ = std::move(solution);
-        shrink(now_, 1);
+        hold_multipliers(session_, session_.program(), now_, 1);
         return true;
     }
 
@@ -113,36 +142,14 @@ class Face {
         }
     }
 
-    // Holds every limit whose multiplier, in an optimum for the objective at hand, is not zero.
-    void shrink(const Solution& optimum, double cost_size) {
-        const auto held = [](double multiplier, const std::optional<double>& lower,
-                             const std::optional<double>& upper) {
-            return multiplier > 0 ? lower : upper;
-        };
-        for (std::size_t c = 0; c < optimum.reduced_cost.size(); ++c) {
-            const double d = optimum.reduced_cost[c];
-            if (std::abs(d) <= tie_tolerance * cost_size) continue;
-            const Column& column = session_.program().columns()[c];
-            const auto limit = held(d, column.lower, column.upper);
-            if (limit) session_.set_column_limits(c, limit, limit);
-        }
-        for (std::size_t r = 0; r < optimum.row_dual.size(); ++r) {
-            const double y = optimum.row_dual[r];
-            if (std::abs(y) * row_sizes_[r] <= tie_tolerance * cost_size) continue;
-            const Row& row = session_.program().rows()[r];
-            const auto limit = held(y, row.lower, row.upper);
-            if (limit) session_.set_row_limits(r, limit, limit);
-        }
-        clear_costs();
-    }
-
     Session session_;
     SolveOptions options_;
     Solution now_;
     std::vector<double> row_sizes_;
 };
 
-// Whether some limit that the basis rests on has no multiplier: only then can there be another optimum.
+// Whether some limit that the basis rests on has no multiplier: only then can there be another
+// optimum.
 bool may_tie(const LinearProgram& program, const Solution& optimum) {
     const double cost_size = largest_cost(program);
     for (std::size_t c = 0; c < program.columns().size(); ++c) {
@@ -160,6 +167,12 @@ bool may_tie(const LinearProgram& program, const Solution& optimum) {
 }
 
 }  // namespace
+
+LinearProgram optimal_face(const LinearProgram& program, const Solution& optimum) {
+    LinearProgram face = program;
+    hold_multipliers(face, program, optimum, largest_cost(program));
+    return face;
+}
 
 Settled settle_tie(const LinearProgram& program, const Solution& optimum, std::size_t count,
                    const SolveOptions& options) {

@@ -6,6 +6,21 @@ namespace feedwright::report {
 using base::JsonWriter;
 using formulate::LimitResult;
 
+namespace {
+
+// Where the two directions have different prices both are given; one that is left out has no mix.
+void write_responses(JsonWriter& json, const LimitResult& result) {
+    if (result.rise && result.fall && result.rise->per_unit != result.fall->per_unit) {
+        json.member("shadow_price_rising", result.rise->per_unit);
+        json.member("shadow_price_falling", result.fall->per_unit);
+    }
+    if (result.fall) json.member("shadow_low", result.fall->until);
+    if (result.rise) json.member("shadow_high", result.rise->until);
+    if (result.drifts) json.member("shadow_price_drifts", true);
+}
+
+}  // namespace
+
 void write_head(JsonWriter& json, const job::Job& job) {
     if (!job.title.empty()) json.member("title", job.title);
     if (job.profile) json.member("profile", job.profile->id);
@@ -32,6 +47,7 @@ void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
         if (!result.proven) json.member("proven", false);
         json.member("binding", result.binding);
         json.member("shadow_price", result.shadow_price);
+        write_responses(json, result);
         json.member("known_percent", result.known_percent);
         json.member("unknown_in", result.unknown_in);
         if (limit.advisory) json.member("advisory", true);

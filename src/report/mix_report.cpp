@@ -8,6 +8,7 @@
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/report/results.hpp"
+#include "report/explain_sections.hpp"
 #include "report/sections.hpp"
 
 namespace feedwright::report {
@@ -17,8 +18,6 @@ namespace {
 using formulate::Formulation;
 using formulate::LimitKind;
 using formulate::LimitResult;
-
-std::string per_unit(const job::Job& job) { return job.free_total ? "the ration" : "one kg of feed"; }
 
 // What a search that was ended could still have found.
 std::string room_left(const Formulation& result) {
@@ -118,73 +117,6 @@ void add_cost(Document& document, const job::Job& job, const Formulation& result
         "Materials only: labour, energy, losses and equipment come on top.", Tone::quiet});
 }
 
-// A change of the limit that is small beside it: a tenth of its leading digit's place.
-double step_of(double number) {
-    if (number == 0) return 1;
-    return std::pow(10, std::floor(std::log10(std::abs(number))) - 1);
-}
-
-void add_binding(Document& document, const job::Job& job, const Formulation& result) {
-    std::vector<const LimitResult*> priced;
-    for (const LimitResult& limit : result.assessment.limits) {
-        if (limit.limit.kind == LimitKind::balance || !limit.shadow_price) continue;
-        if (std::abs(*limit.shadow_price) > 1e-9) priced.push_back(&limit);
-    }
-    if (priced.empty()) return;
-    std::stable_sort(priced.begin(), priced.end(), [](const LimitResult* a, const LimitResult* b) {
-        return std::abs(*a->shadow_price) > std::abs(*b->shadow_price);
-    });
-    document.blocks.push_back(Heading{"What the tight limits cost"});
-    Table table;
-    table.key = "tight_limits";
-    table.columns = {{"with", Align::left, "change"},
-                     {fmt::format("{} would cost", per_unit(job)), Align::right, "shadow_price"}};
-    for (const LimitResult* limit : priced) {
-        const formulate::Limit& l = limit->limit;
-        const bool fixed = l.min && l.max && *l.min == *l.max;
-        const bool is_min = *limit->shadow_price > 0;
-        const double number = is_min ? *l.min : *l.max;
-        // Looser by a step; a fixed amount has no looser side and is shown raised.
-        const double step = step_of(number) * (is_min && !fixed ? -1 : 1);
-        const double change = *limit->shadow_price * step;
-        const std::string text = fmt::format(
-            "{} {} {} instead of {}{}", l.name,
-            fixed ? "exactly" : is_min ? "at least" : "at most", base::significant(number + step, 4),
-            base::significant(number, 4), l.unit.empty() ? "" : ' ' + l.unit);
-        table.rows.push_back(
-            {text_cell(text),
-             {money(std::abs(change), job.currency, 5) + (change > 0 ? " more" : " less"),
-              limit->shadow_price, Tone::plain}});
-    }
-    document.blocks.push_back(std::move(table));
-    document.blocks.push_back(Paragraph{
-        "Small changes only: a larger one meets the next limit sooner or later.", Tone::quiet});
-}
-
-void add_unused(Document& document, const Formulation& result) {
-    if (result.unused.empty()) return;
-    document.blocks.push_back(Heading{"Not in the mix"});
-    Table table;
-    table.key = "unused";
-    table.columns = {{"ingredient", Align::left, "ingredient"},
-                     {"price now", Align::right, "price_per_kg"},
-                     {"comes in below", Align::right, "enters_below"},
-                     {"a fall of", Align::right, "fall_percent"}};
-    for (const formulate::UnusedItem& item : result.unused) {
-        std::vector<Cell> row{text_cell(item.name), number_cell(item.price, 4)};
-        if (item.enters_below) {
-            const double fall = item.price > 0 ? 100 * (1 - *item.enters_below / item.price) : 0;
-            row.push_back(number_cell(*item.enters_below, 4));
-            row.push_back({base::fixed(fall, 1) + " %", fall, Tone::plain});
-        } else {
-            row.push_back(text_cell("no price"));
-            row.push_back({});
-        }
-        table.rows.push_back(std::move(row));
-    }
-    document.blocks.push_back(std::move(table));
-}
-
 void add_proof(Document& document, const Formulation& result) {
     Facts facts;
     facts.key = "proof";
@@ -278,9 +210,10 @@ Document mix_document(const job::Job& job, const Formulation& result,
     add_weighing(document, job, result);
     add_cost(document, job, result);
     add_limits(document, result.assessment.limits);
-    add_binding(document, job, result);
+    add_tight_limits(document, job, result);
     add_analysis(document, result.assessment, run.detail);
     add_unknown(document, job, result.assessment);
+    add_price_ranges(document, result);
     add_unused(document, result);
     add_cautions(document, cautions);
     add_sources(document, job, result.assessment.limits, run.detail);

@@ -52,6 +52,7 @@ void write_mix(JsonWriter& json, const job::Job& job, const Formulation& result)
         json.member("name", item.name);
         json.member("price", item.price);
         json.member("enters_below", item.enters_below);
+        json.member("enters_percent", item.enters_percent);
         json.end_object();
     }
     json.end_array();

@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/lp/solver.hpp"
 #include "support/catch.hpp"
+#include "support/clp.hpp"
 #include "support/random_program.hpp"
-
-#include <coin/ClpSimplex.hpp>
 
 #include <algorithm>
 #include <cmath>
@@ -35,57 +34,6 @@ bool near(double a, double b, double relative = 1e-9) {
     return std::abs(a - b) <= relative * std::max({1e-3, std::abs(a), std::abs(b)});
 }
 
-struct Other {
-    Status status;
-    double objective;
-};
-
-// The independent solver: COIN-OR's Clp.
-Other solve_with_clp(const LinearProgram& program) {
-    ClpSimplex clp;
-    clp.setLogLevel(0);
-    clp.setPrimalTolerance(1e-9);
-    clp.setDualTolerance(1e-9);
-    // With its perturbation Clp 1.17 ends up to 1e-9 off the optimum; with its scaling it calls a
-    // few unbounded programs infeasible.
-    clp.setPerturbation(100);
-    clp.scaling(0);
-    const auto& columns = program.columns();
-    const auto& rows = program.rows();
-    std::vector<double> lower, upper, cost, row_lower, row_upper, values;
-    std::vector<int> row_of, column_of;
-    for (const Column& column : columns) {
-        lower.push_back(column.lower.value_or(-COIN_DBL_MAX));
-        upper.push_back(column.upper.value_or(COIN_DBL_MAX));
-        cost.push_back(column.cost);
-    }
-    for (std::size_t r = 0; r < rows.size(); ++r) {
-        row_lower.push_back(rows[r].lower.value_or(-COIN_DBL_MAX));
-        row_upper.push_back(rows[r].upper.value_or(COIN_DBL_MAX));
-        for (const Entry& entry : rows[r].entries) {
-            row_of.push_back(static_cast<int>(r));
-            column_of.push_back(static_cast<int>(entry.column));
-            values.push_back(entry.value);
-        }
-    }
-    CoinPackedMatrix matrix(true, row_of.data(), column_of.data(), values.data(),
-                            static_cast<int>(values.size()));
-    matrix.setDimensions(static_cast<int>(rows.size()), static_cast<int>(columns.size()));
-    clp.loadProblem(matrix, lower.data(), upper.data(), cost.data(), row_lower.data(),
-                    row_upper.data());
-    clp.dual();
-    switch (clp.status()) {
-        case 0:
-            return {Status::optimal, clp.objectiveValue()};
-        case 1:
-            return {Status::infeasible, 0};
-        case 2:
-            return {Status::unbounded, 0};
-        default:
-            return {Status::failed, 0};
-    }
-}
-
 }  // namespace
 
 TEST_CASE("every answer has its certificate, and Clp gives the same") {
@@ -94,7 +42,7 @@ TEST_CASE("every answer has its certificate, and Clp gives the same") {
     int unbounded = 0;
     for_each_program([&](const LinearProgram& program, test::Random&) {
         const Solution solution = solve(program);
-        const Other other = solve_with_clp(program);
+        const test::ClpAnswer other = test::solve_with_clp(program);
         REQUIRE(solution.status == other.status);
         if (solution.status == Status::infeasible) ++infeasible;
         if (solution.status == Status::unbounded) ++unbounded;

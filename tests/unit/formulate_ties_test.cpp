@@ -16,15 +16,18 @@ namespace {
 std::string job_text(const std::vector<std::string>& ingredients,
                      const std::vector<std::string>& limits) {
     std::string text = R"({"format":"feedwright-job/1","ingredients":[)";
-    for (const std::string& one : ingredients) text += one + (one == ingredients.back() ? "" : ",");
+    for (const std::string& one : ingredients)
+        text += one + (one == ingredients.back() ? "" : ",");
     text += R"(],"limits":[)";
-    for (const std::string& one : limits) text += one + (one == limits.back() ? "" : ",");
+    for (const std::string& one : limits)
+        text += one + (one == limits.back() ? "" : ",");
     return text + "]}";
 }
 
 std::string meal(const std::string& id, double protein, double fat, const std::string& more = "") {
-    return R"({"id":")" + id + R"(","name":")" + id + R"(","price":0.5,"nutrients":{"crude_protein":)" +
-           std::to_string(protein) + R"(,"crude_lipid":)" + std::to_string(fat) + "}" + more + "}";
+    return R"({"id":")" + id + R"(","name":")" + id +
+           R"(","price":0.5,"nutrients":{"crude_protein":)" + std::to_string(protein) +
+           R"(,"crude_lipid":)" + std::to_string(fat) + "}" + more + "}";
 }
 
 std::string answer(const test::TempFolder& folder, catalog::Library& library,
@@ -73,8 +76,8 @@ TEST_CASE("a mix that is the only one says so") {
     std::string dear = meal("b", 30, 2);
     dear.replace(dear.find("0.5"), 3, "0.7");
     const job::Job job = job::read_job(
-        folder.write("job.json",
-                     job_text({meal("a", 10, 2), dear}, {R"({"nutrient":"crude_protein","min":20})"})),
+        folder.write("job.json", job_text({meal("a", 10, 2), dear},
+                                          {R"({"nutrient":"crude_protein","min":20})"})),
         library, {});
     CHECK(formulate::formulate(job).unique == std::optional<bool>(true));
 }

@@ -122,7 +122,8 @@ TEST_CASE("on random programs: an optimum, the same from other starts and in ano
         if (settled.moved) ++moved;
 
         LinearProgram tilted = program;
-        for (std::size_t c = 0; c < n; ++c) tilted.set_cost(c, random.uniform(0.05, 2));
+        for (std::size_t c = 0; c < n; ++c)
+            tilted.set_cost(c, random.uniform(0.05, 2));
         const Solution elsewhere = solve(tilted);
         if (elsewhere.status == Status::optimal) {
             SolveOptions options;
@@ -137,8 +138,10 @@ TEST_CASE("on random programs: an optimum, the same from other starts and in ano
         }
 
         LinearProgram reordered;
-        for (const Column& column : program.columns()) reordered.add_column(column);
-        for (std::size_t r = program.rows().size(); r-- > 0;) reordered.add_row(program.rows()[r]);
+        for (const Column& column : program.columns())
+            reordered.add_column(column);
+        for (std::size_t r = program.rows().size(); r-- > 0;)
+            reordered.add_row(program.rows()[r]);
         const Settled turned = settle_tie(reordered, solve(reordered), n);
         CHECK(turned.unique == settled.unique);
         CHECK(same_point(turned.solution, settled.solution));

@@ -11,6 +11,15 @@
 
 namespace feedwright::formulate {
 
+/// How the least cost answers when a limit's number moves one way.
+struct Response {
+    /// Change of cost when the number rises by one unit, also for a falling number. Empty: any move that way leaves
+    /// no mix.
+    std::optional<double> per_unit;
+    /// The number up to which that holds. Empty: without end; or, for a share of a varying whole, the rate drifts from the start.
+    std::optional<double> until;
+};
+
 /// How a mix stands to one limit.
 struct LimitResult {
     Limit limit;
@@ -21,6 +30,9 @@ struct LimitResult {
     bool met = true;                       ///< within binding_margin
     bool proven = true;  ///< false when what is unknown could take it past its max
     std::optional<double> shadow_price;    ///< change of cost per kg when the limit's number rises by one
+    std::optional<Response> rise;  ///< when explained: of a binding limit's number; empty: not known
+    std::optional<Response> fall;  ///< differs from `rise` in price where the optimum is degenerate
+    bool drifts = false;           ///< a share of a varying whole: the rates change as the number moves
     double known_percent = 100;            ///< share of the mix, by weight, with a value for it
     std::vector<std::string> unknown_in;   ///< ingredients of the mix without one
 };

@@ -31,6 +31,7 @@ struct UnusedItem {
     std::string name;
     double price = 0;
     std::optional<double> enters_below;  ///< empty when no price brings it in
+    std::optional<double> enters_percent;  ///< when explained: its share of the mix at a price just under that
 };
 
 /// For one limit: the best that the ingredients can give under the balance and the inclusion limits alone.

@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "feedwright/formulate/assessment.hpp"
+#include "feedwright/job/job.hpp"
+#include "feedwright/lp/solver.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace feedwright::formulate {
+
+/// One side of a limit, as part of a conflict: "nutrient:lysine:min".
+struct LimitSide {
+    std::string limit;
+    LimitKind kind = LimitKind::nutrient;
+    std::string name;
+    std::string unit;
+    bool is_min = false;
+    double wanted = 0;
+};
+
+/// A member of the conflicting set.
+struct Clash {
+    LimitSide side;
+    /// The nearest to it that its limit comes under the other members of the set; empty when they
+    /// leave it without a value.
+    std::optional<double> best;
+};
+
+/// By how much the nearest mix misses a limit; `miss` is above zero, in the limit's unit.
+struct Miss {
+    LimitSide side;
+    double value = 0;
+    double miss = 0;
+    std::optional<double> miss_percent;  ///< of the limit's number, where that is not zero
+};
+
+/// The mix that comes nearest to what was asked.
+struct NearestMix {
+    std::vector<double> amounts;  ///< as Formulation::amounts
+    double cost_per_kg = 0;
+    double weighed_in = 0;
+    Assessment assessment;
+    std::vector<Miss> misses;  ///< largest share first
+    /// The limits on ingredients and groups are kept and only others missed. False when those alone
+    /// leave no mix.
+    bool keeps_amounts = true;
+};
+
+/// One thing that, changed alone, makes a mix possible.
+struct Fix {
+    LimitSide side;             ///< the limit that gives way
+    double to = 0;              ///< its number then
+    double cost_per_kg = 0;     ///< of the cheapest mix then
+    double change_percent = 0;  ///< how much it gives way, of its number (of 1 where that is zero)
+};
+
+/// An ingredient that, added, makes a mix possible.
+struct IngredientFix {
+    std::string id;
+    std::string name;
+    double least_percent = 0;          ///< of the mix: the least of it that will do
+    std::optional<double> pays_below;  ///< price at which the mix costs as much as with the
+                                       ///< cheapest Fix; empty: no Fix, or not even free
+};
+
+/// Why there is no mix, and what to do about it.
+struct Conflict {
+    /// Limits that cannot all be met, each needed for that: without any one of them the others can
+    /// be. Of a few such sets the one with the fewest limits.
+    std::vector<Clash> limits;
+    /// The set conflicts only together with what is asked of whole ingredients: at most so many, or
+    /// a least amount of one that is used.
+    bool with_whole_numbers = false;
+    std::optional<NearestMix> nearest;
+    std::vector<Fix> fixes;  ///< the smallest change first; none: no limit alone is enough
+    std::vector<IngredientFix> ingredients;  ///< filled by find_ingredients()
+};
+
+/// Explains a job that formulate() calls infeasible. Throws as build_model does.
+Conflict explain_conflict(const job::Job& job, const lp::SolveOptions& options = {});
+
+}  // namespace feedwright::formulate

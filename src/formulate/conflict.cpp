@@ -1,0 +1,334 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/formulate/conflict.hpp"
+
+#include "feedwright/lp/ties.hpp"
+#include "formulate/reach.hpp"
+#include "formulate/side_rows.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <utility>
+
+namespace feedwright::formulate {
+
+namespace {
+
+// Below this share of its number a miss is rounding.
+constexpr double smallest_miss = 1e-8;
+
+using Set = std::vector<std::size_t>;  // places in SideRows::rows()
+
+std::vector<bool> marks(const Set& set, std::size_t count) {
+    std::vector<bool> kept(count, false);
+    for (const std::size_t s : set)
+        kept[s] = true;
+    return kept;
+}
+
+// Finds sets of limits that cannot all be met and have none to spare, by the elastic and deletion
+// filters.
+class Filter {
+  public:
+    Filter(const SideRows& sides, const lp::SolveOptions& options)
+        : sides_(sides), options_(options), elastic_(sides.elastic()) {
+        if (!elastic_.has_integers()) session_.emplace(elastic_);
+        kept_.assign(sides.rows().size(), true);
+    }
+
+    // All limits that together miss something, with how much each has to do with it; nothing when
+    // all can be met.
+    std::vector<std::pair<double, std::size_t>> suspects() {
+        const lp::Solution solution = solve();
+        std::vector<std::pair<double, std::size_t>> list;
+        if (solution.status != lp::Status::optimal || solution.objective <= smallest_miss)
+            return list;
+        for (std::size_t s = 0; s < sides_.rows().size(); ++s) {
+            // The multipliers of the limits that are of no account are zero: without those it is
+            // the same. With whole numbers there are none to tell.
+            double weight = 1;
+            if (session_) {
+                weight =
+                    std::abs(solution.row_dual[sides_.first_row() + s]) * sides_.rows()[s].size;
+            }
+            constexpr double nothing = 1e-9;
+            if (weight > nothing) list.emplace_back(weight, s);
+        }
+        return list;
+    }
+
+    // Leaves out of `order` one after the other, as long as what remains still cannot be met.
+    Set reduce(const Set& order) {
+        const auto kept = marks(order, kept_.size());
+        for (std::size_t s = 0; s < kept_.size(); ++s)
+            set_kept(s, kept[s]);
+        Set needed;
+        for (const std::size_t s : order) {
+            set_kept(s, false);
+            if (misses()) continue;
+            set_kept(s, true);
+            needed.push_back(s);
+        }
+        std::sort(needed.begin(), needed.end());
+        return needed;
+    }
+
+    bool misses(const Set& set) {
+        const auto kept = marks(set, kept_.size());
+        for (std::size_t s = 0; s < kept_.size(); ++s)
+            set_kept(s, kept[s]);
+        return misses();
+    }
+
+  private:
+    bool misses() {
+        const lp::Solution solution = solve();
+        return solution.status == lp::Status::optimal && solution.objective > smallest_miss;
+    }
+
+    lp::Solution solve() {
+        return session_ ? session_->solve(options_) : lp::solve(elastic_, options_);
+    }
+
+    void set_kept(std::size_t s, bool kept) {
+        if (kept_[s] == kept) return;
+        kept_[s] = kept;
+        const std::size_t row = sides_.first_row() + s;
+        const auto lower = kept && sides_.rows()[s].is_min ? number(s) : std::nullopt;
+        const auto upper = kept && !sides_.rows()[s].is_min ? number(s) : std::nullopt;
+        if (session_) {
+            session_->set_row_limits(row, lower, upper);
+        } else {
+            elastic_.set_row_limits(row, lower, upper);
+        }
+    }
+
+    std::optional<double> number(std::size_t s) const {
+        return sides_.limit(s).per.empty() ? sides_.rows()[s].wanted : 0;
+    }
+
+    const SideRows& sides_;
+    const lp::SolveOptions& options_;
+    lp::LinearProgram elastic_;
+    std::optional<lp::Session> session_;
+    std::vector<bool> kept_;
+};
+
+// A few orders of leaving out, for the smallest set they end in.
+Set smallest_set(Filter& filter, const SideRows& sides,
+                 std::vector<std::pair<double, std::size_t>> suspects) {
+    std::sort(suspects.begin(), suspects.end());
+    Set by_weight;
+    for (const auto& [weight, s] : suspects)
+        by_weight.push_back(s);
+    Set amounts_last = by_weight;
+    std::stable_partition(amounts_last.begin(), amounts_last.end(),
+                          [&](std::size_t s) { return !sides.rows()[s].frames; });
+    Set amounts_first = by_weight;
+    std::stable_partition(amounts_first.begin(), amounts_first.end(),
+                          [&](std::size_t s) { return sides.rows()[s].frames; });
+    Set best = filter.reduce(by_weight);
+    for (const Set& order : {amounts_first, amounts_last}) {
+        if (best.size() <= 1) break;
+        Set found = filter.reduce(order);
+        if (found.size() < best.size()) best = std::move(found);
+    }
+    return best;
+}
+
+// The largest or smallest value of the limit in row s under `program`.
+std::optional<double> reach(const SideRows& sides, const lp::LinearProgram& program, std::size_t s,
+                            const lp::SolveOptions& options) {
+    const Limit& limit = sides.limit(s);
+    const bool largest = sides.rows()[s].is_min;
+    if (!program.has_integers()) return extreme(program, limit, largest);
+    if (!limit.per.empty()) return std::nullopt;
+    lp::LinearProgram priced = program;
+    for (std::size_t i = 0; i < limit.amount.size(); ++i) {
+        priced.set_cost(i, largest ? -limit.amount[i] : limit.amount[i]);
+    }
+    const lp::Solution solution = lp::solve(priced, options);
+    if (solution.status != lp::Status::optimal) return std::nullopt;
+    return largest ? -solution.objective : solution.objective;
+}
+
+// Four digits, on the side that is easier to meet.
+double rounded_outward(double value, bool is_min) {
+    if (value == 0) return 0;
+    const double unit = std::pow(10, std::floor(std::log10(std::abs(value))) - 3);
+    // A value that is whole units but for rounding stays as it is.
+    constexpr double rounding = 1e-9;
+    const double units = value / unit;
+    const double whole = is_min ? std::floor(units + rounding) : std::ceil(units - rounding);
+    // Dividing by a whole power of ten prints better than multiplying by a broken one.
+    return unit < 1 ? whole / std::round(1 / unit) : whole * unit;
+}
+
+void set_prices(lp::LinearProgram& program, const job::Job& job) {
+    for (std::size_t i = 0; i < job.ingredients.size(); ++i) {
+        program.set_cost(i, *job.ingredients[i].price);
+    }
+}
+
+double sum(const std::vector<double>& x) {
+    return std::accumulate(x.begin(), x.end(), 0.0);
+}
+
+double cost_per_kg(const job::Job& job, const std::vector<double>& amounts) {
+    double cost = 0;
+    for (std::size_t i = 0; i < amounts.size(); ++i)
+        cost += *job.ingredients[i].price * amounts[i];
+    const double total = sum(amounts);
+    return job.free_total && total > 0 ? cost / total : cost;
+}
+
+// The continuous program left when the integer columns are held at what `best` has.
+lp::LinearProgram hold_integers(lp::LinearProgram program, const lp::Solution& best) {
+    for (std::size_t c = 0; c < program.columns().size(); ++c) {
+        if (!program.columns()[c].integer) continue;
+        program.set_integer(c, false);
+        program.set_column_limits(c, std::round(best.primal[c]), std::round(best.primal[c]));
+    }
+    return program;
+}
+
+class Explainer {
+  public:
+    Explainer(const job::Job& job, const lp::SolveOptions& options)
+        : job_(job), options_(options), model_(build_model(job)) {}
+
+    Conflict explain() {
+        Conflict conflict;
+        const SideRows continuous(job_, model_, false);
+        Filter filter(continuous, options_);
+        auto suspects = filter.suspects();
+        if (!suspects.empty() || !model_.program.has_integers()) {
+            fill(continuous, filter, std::move(suspects), conflict);
+            return conflict;
+        }
+        conflict.with_whole_numbers = true;
+        const SideRows whole(job_, model_, true);
+        Filter slow(whole, options_);
+        suspects = slow.suspects();
+        fill(whole, slow, std::move(suspects), conflict);
+        return conflict;
+    }
+
+  private:
+    void fill(const SideRows& sides, Filter& filter,
+              std::vector<std::pair<double, std::size_t>> suspects, Conflict& conflict) {
+        const Set set = smallest_set(filter, sides, std::move(suspects));
+        for (const std::size_t s : set) {
+            auto others = marks(set, sides.rows().size());
+            others[s] = false;
+            conflict.limits.push_back(
+                {sides.side(s), reach(sides, sides.holding(others), s, options_)});
+        }
+        find_nearest(sides, filter, conflict);
+        for (const std::size_t s : set)
+            find_fix(sides, s, conflict);
+        std::stable_sort(
+            conflict.fixes.begin(), conflict.fixes.end(),
+            [](const Fix& a, const Fix& b) { return a.change_percent < b.change_percent; });
+    }
+
+    void find_nearest(const SideRows& sides, Filter& filter, Conflict& conflict) {
+        Set frame;
+        for (std::size_t s = 0; s < sides.rows().size(); ++s) {
+            if (sides.rows()[s].frames) frame.push_back(s);
+        }
+        NearestMix nearest;
+        nearest.keeps_amounts = !filter.misses(frame);
+        lp::LinearProgram program = sides.elastic();
+        if (nearest.keeps_amounts) {
+            for (const std::size_t s : frame)
+                program.set_column_limits(sides.first_miss() + s, 0.0, 0.0);
+        }
+        lp::Solution solution = lp::solve(program, options_);
+        if (solution.status != lp::Status::optimal) return;
+        if (program.has_integers()) {
+            program = hold_integers(std::move(program), solution);
+            solution = lp::solve(program, options_);
+            if (solution.status != lp::Status::optimal) return;
+        }
+        // Of the mixes that miss as little the cheapest, and of those one by the rule for ties.
+        lp::LinearProgram cheapest = lp::optimal_face(program, solution);
+        set_prices(cheapest, job_);
+        lp::SolveOptions from_there = options_;
+        from_there.start = &solution.basis;
+        const lp::Solution priced = lp::solve(cheapest, from_there);
+        if (priced.status == lp::Status::optimal) {
+            solution = lp::settle_tie(cheapest, priced, job_.ingredients.size(), options_).solution;
+        }
+        nearest.amounts.assign(
+            solution.primal.begin(),
+            solution.primal.begin() + static_cast<long>(job_.ingredients.size()));
+        constexpr double least_share = 1e-9;
+        const double raw = sum(nearest.amounts);
+        for (double& x : nearest.amounts) {
+            if (x < least_share * raw) x = 0;
+        }
+        nearest.weighed_in = sum(nearest.amounts);
+        nearest.cost_per_kg = cost_per_kg(job_, nearest.amounts);
+        nearest.assessment = assess(job_, model_.limits, nearest.amounts);
+        for (const LimitResult& result : nearest.assessment.limits) {
+            if (!result.limit.advisory && !result.met && result.value)
+                nearest.misses.push_back(miss_of(result));
+        }
+        std::stable_sort(nearest.misses.begin(), nearest.misses.end(),
+                         [](const Miss& a, const Miss& b) {
+                             return a.miss_percent.value_or(1e300) > b.miss_percent.value_or(1e300);
+                         });
+        conflict.nearest = std::move(nearest);
+    }
+
+    static Miss miss_of(const LimitResult& result) {
+        const Limit& limit = result.limit;
+        const bool is_min = limit.min && *result.value < *limit.min;
+        const double wanted = is_min ? *limit.min : *limit.max;
+        Miss miss{{limit.id + (is_min ? ":min" : ":max"), limit.kind, limit.name, limit.unit,
+                   is_min, wanted},
+                  *result.value,
+                  std::abs(wanted - *result.value),
+                  {}};
+        if (wanted != 0) miss.miss_percent = 100 * miss.miss / std::abs(wanted);
+        return miss;
+    }
+
+    // What the limit in row s would have to be for a mix to exist, all others as they are.
+    void find_fix(const SideRows& sides, std::size_t s, Conflict& conflict) {
+        std::vector<bool> others(sides.rows().size(), true);
+        others[s] = false;
+        const auto best = reach(sides, sides.holding(others), s, options_);
+        if (!best) return;
+        Fix fix;
+        fix.side = sides.side(s);
+        fix.to = rounded_outward(*best, fix.side.is_min);
+        if (fix.side.is_min && fix.to < 0) return;
+        lp::LinearProgram program =
+            sides.holding(std::vector<bool>(others.size(), true), s, fix.to);
+        set_prices(program, job_);
+        const lp::Solution solution = lp::solve(program, options_);
+        if (solution.status != lp::Status::optimal) return;
+        const std::vector<double> amounts(
+            solution.primal.begin(),
+            solution.primal.begin() + static_cast<long>(job_.ingredients.size()));
+        fix.cost_per_kg = cost_per_kg(job_, amounts);
+        const double change = std::abs(fix.to - fix.side.wanted);
+        fix.change_percent =
+            100 * (fix.side.wanted != 0 ? change / std::abs(fix.side.wanted) : change);
+        conflict.fixes.push_back(std::move(fix));
+    }
+
+    const job::Job& job_;
+    const lp::SolveOptions& options_;
+    Model model_;
+};
+
+}  // namespace
+
+Conflict explain_conflict(const job::Job& job, const lp::SolveOptions& options) {
+    return Explainer(job, options).explain();
+}
+
+}  // namespace feedwright::formulate

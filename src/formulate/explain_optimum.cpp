@@ -1,0 +1,391 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/formulate/explain.hpp"
+#include "feedwright/formulate/model.hpp"
+#include "feedwright/lp/ties.hpp"
+#include "formulate/limit_rows.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <utility>
+#include <vector>
+
+namespace feedwright::formulate {
+
+namespace {
+
+using Number = std::optional<double>;
+
+// Limits on one column in units of x, each from a limit of the job.
+struct ColumnLimit {
+    std::size_t limit = 0;
+    double size = 1;  ///< number of the limit per unit of x
+    Number lower;
+    Number upper;
+};
+
+// A side of a limit as it stands in the program.
+struct Place {
+    const Limit* limit = nullptr;
+    std::size_t index = 0;  ///< of the limit
+    bool is_min = false;
+    bool is_fixed = false;
+    Number whole;  ///< what it is a share of, when that is the same for every mix
+    bool is_row = false;
+    std::size_t row = 0;
+    std::size_t column = 0;
+    double size = 1;  ///< columns: number of the limit per unit of x
+};
+
+bool at(double value, const Number& limit, double scale) {
+    constexpr double rounding = 1e-8;
+    return limit && std::abs(value - *limit) <= rounding * (scale + std::abs(*limit));
+}
+
+class Explainer {
+  public:
+    Explainer(const job::Job& job, Formulation& result, const lp::SolveOptions& options)
+        : job_(job),
+          result_(result),
+          options_(options),
+          model_(build_model(job)),
+          program_(held()),
+          cone_(cone()),
+          whole_(program_) {
+        for (const lp::Column& column : program_.columns()) {
+            most_cost_ = std::max(most_cost_, std::abs(column.cost));
+        }
+        if (most_cost_ == 0) most_cost_ = 1;
+        still_ = cone_.solve(options_);
+    }
+
+    void run() {
+        if (still_.status != lp::Status::optimal) return;
+        for (MixItem& item : result_.mix)
+            explain_used(item);
+        for (UnusedItem& item : result_.unused)
+            explain_unused(item);
+        for (const Place& place : places())
+            explain_limit(place);
+    }
+
+  private:
+    std::size_t index_of(const std::string& id) const {
+        return static_cast<std::size_t>(job_.find(id) - job_.ingredients.data());
+    }
+
+    // The continuous program with every whole number held, and x_ completed by them.
+    lp::LinearProgram held() {
+        lp::LinearProgram program = model_.program;
+        x_ = result_.amounts;
+        for (std::size_t c = x_.size(); c < program.columns().size(); ++c) {
+            const std::string ingredient = program.columns()[c].id.substr(4);  // "use:ID"
+            const double used = result_.amounts[index_of(ingredient)] > 0 ? 1 : 0;
+            program.set_integer(c, false);
+            program.set_column_limits(c, used, used);
+            x_.push_back(used);
+        }
+        return program;
+    }
+
+    // The directions in which x can leave the mix, at their costs: each limit that holds with
+    // equality, moved to zero. The mix is cheapest exactly when none of them has a cost below zero.
+    lp::LinearProgram cone() {
+        collect_column_limits();
+        lp::LinearProgram cone;
+        std::size_t held_limits = 0;
+        for (std::size_t c = 0; c < x_.size(); ++c) {
+            const lp::Column& column = program_.columns()[c];
+            lp::Column direction{column.id, column.cost, {}, {}, false};
+            if (at(x_[c], column.lower, 1)) direction.lower = 0;
+            if (at(x_[c], column.upper, 1)) direction.upper = 0;
+            if (direction.lower || direction.upper) ++held_limits;
+            cone.add_column(std::move(direction));
+        }
+        for (const lp::Row& row : program_.rows()) {
+            lp::Row direction{row.id, {}, {}, row.entries};
+            double value = 0;
+            double scale = 0;
+            for (const lp::Entry& entry : row.entries) {
+                value += entry.value * x_[entry.column];
+                scale = std::max(scale, std::abs(entry.value));
+            }
+            if (at(value, row.lower, scale)) direction.lower = 0;
+            if (at(value, row.upper, scale)) direction.upper = 0;
+            if (direction.lower || direction.upper) ++held_limits;
+            cone.add_row(std::move(direction));
+        }
+        // As many limits as columns: the multipliers are the only ones.
+        simple_ = held_limits == x_.size();
+        return cone;
+    }
+
+    void collect_column_limits() {
+        std::vector<bool> is_row(model_.limits.size(), false);
+        for (const Side& side : model_.sides) {
+            if (side.row) is_row[side.limit] = true;
+        }
+        column_limits_.resize(job_.ingredients.size());
+        for (std::size_t k = 0; k < model_.limits.size(); ++k) {
+            const Limit& limit = model_.limits[k];
+            if (limit.kind != LimitKind::inclusion || limit.advisory || is_row[k]) continue;
+            const auto entry = std::find_if(limit.amount.begin(), limit.amount.end(),
+                                            [](double a) { return a != 0; });
+            if (entry == limit.amount.end()) continue;
+            ColumnLimit own{k, *entry, {}, {}};
+            if (limit.min) own.lower = *limit.min / own.size;
+            if (limit.max) own.upper = *limit.max / own.size;
+            column_limits_[static_cast<std::size_t>(entry - limit.amount.begin())].push_back(own);
+        }
+    }
+
+    // Every side of a binding limit on which the mix rests.
+    std::vector<Place> places() const {
+        std::vector<Place> list;
+        const auto add = [&](Place place, std::size_t k, double value) {
+            const Limit& limit = model_.limits[k];
+            const LimitResult& found = result_.assessment.limits[k];
+            if (limit.kind == LimitKind::balance || !found.binding) return;
+            const Number& number = place.is_min ? limit.min : limit.max;
+            if (!number ||
+                std::abs(value - *number) > binding_margin * std::max(1.0, std::abs(*number)))
+                return;
+            place.limit = &limit;
+            place.index = k;
+            place.whole = fixed_whole(limit, model_.limits);
+            list.push_back(place);
+        };
+        for (const Side& side : model_.sides) {
+            const auto value = result_.assessment.limits[side.limit].value;
+            if (!side.row || !value) continue;
+            Place place;
+            place.is_min = side.is_min;
+            place.is_fixed = side.is_fixed;
+            place.is_row = true;
+            place.row = *side.row;
+            add(place, side.limit, *value);
+        }
+        for (std::size_t c = 0; c < column_limits_.size(); ++c) {
+            for (const ColumnLimit& own : column_limits_[c]) {
+                const auto value = result_.assessment.limits[own.limit].value;
+                if (!value) continue;
+                Place place;
+                place.column = c;
+                place.size = own.size;
+                for (const bool is_min : {true, false}) {
+                    place.is_min = is_min;
+                    add(place, own.limit, *value);
+                }
+            }
+        }
+        return list;
+    }
+
+    // ---- prices
+
+    // What the cheapest way costs to have one kg more (sign 1) or less (-1) of column c; nullopt
+    // when there is no way.
+    Number cost_of_change(std::size_t c, double sign) {
+        const lp::Column rest = cone_.program().columns()[c];
+        if (sign > 0 ? rest.upper.has_value() : rest.lower.has_value()) return std::nullopt;
+        cone_.set_column_limits(c, sign, sign);
+        const lp::Solution way = cone_.solve(options_);
+        cone_.set_column_limits(c, rest.lower, rest.upper);
+        if (way.status != lp::Status::optimal) return std::nullopt;
+        return std::max(0.0, way.objective);
+    }
+
+    void explain_used(MixItem& item) {
+        const std::size_t i = index_of(item.id);
+        if (const Number more = cost_of_change(i, 1); more && item.price - *more > 0) {
+            item.price_low = item.price - *more;
+        }
+        if (const Number less = cost_of_change(i, -1)) item.price_high = item.price + *less;
+    }
+
+    void explain_unused(UnusedItem& item) {
+        const std::size_t i = index_of(item.id);
+        item.enters_below.reset();
+        const lp::Column& rest = cone_.program().columns()[i];
+        if (rest.upper) return;  // held at nothing
+        const Number more =
+            simple_ ? Number(std::max(0.0, still_.reduced_cost[i])) : cost_of_change(i, 1);
+        if (!more || !(item.price - *more > 0)) return;
+        item.enters_below = item.price - *more;
+        whole_.set_cost(i, *item.enters_below - nudge());
+        const lp::Solution with = whole_.solve(options_);
+        whole_.set_cost(i, item.price);
+        if (with.status != lp::Status::optimal) return;
+        const double total =
+            std::accumulate(with.primal.begin(),
+                            with.primal.begin() + static_cast<long>(job_.ingredients.size()), 0.0);
+        if (with.primal[i] > 0 && total > 0) item.enters_percent = 100 * with.primal[i] / total;
+    }
+
+    // A change of a price too small to notice, and far above the solver's tolerance.
+    double nudge() const { return 1e-6 * most_cost_; }
+
+    // ---- limits
+
+    void explain_limit(const Place& place) {
+        LimitResult& limit = result_.assessment.limits[place.index];
+        // Equally cheap mixes may be of different wholes; the rate then depends on which is
+        // changed.
+        if (!place.whole && !result_.unique.value_or(false)) return;
+        limit.rise = respond(place, 1);
+        limit.fall = respond(place, -1);
+        limit.drifts = !place.whole;
+        limit.shadow_price.reset();
+        for (const auto& response : {limit.rise, limit.fall}) {
+            if (!limit.shadow_price && response) limit.shadow_price = response->per_unit;
+        }
+    }
+
+    std::optional<Response> respond(const Place& place, double sign) {
+        Response response;
+        response.per_unit = rate(place, sign);
+        if (!place.whole && !response.per_unit) {
+            // No small change will do; giving up all that it is a share of may.
+            return std::nullopt;
+        }
+        if (!response.per_unit || !place.whole) return response;
+        // What a loosened limit does not change it never will.
+        const bool loosens = !place.is_fixed && (place.is_min ? sign < 0 : sign > 0);
+        if (loosens && std::abs(*response.per_unit) * unit(place) <= nudge()) return response;
+        response.until = end_of_rate(place, *response.per_unit, sign);
+        return response;
+    }
+
+    // By how much a row or bound has to move for the limit's number to move by one, in units of x
+    // (for a row, over its largest coefficient): makes rates of different limits comparable.
+    double unit(const Place& place) const {
+        if (!place.is_row) return place.size;
+        double scale = 0;
+        for (const lp::Entry& entry : program_.rows()[place.row].entries) {
+            scale = std::max(scale, std::abs(entry.value));
+        }
+        return scale / whole_now(place);
+    }
+
+    double whole_now(const Place& place) const {
+        return place.whole ? *place.whole : scale_of(*place.limit, result_.amounts);
+    }
+
+    Number rate(const Place& place, double sign) {
+        if (place.is_row) return row_rate(place, sign);
+        return column_rate(place, sign);
+    }
+
+    // Change of cost per unit that the number rises, from a move of `sign`.
+    Number row_rate(const Place& place, double sign) {
+        const double step = whole_now(place);
+        if (simple_) return step * still_.row_dual[place.row];
+        const lp::Row rest = cone_.program().rows()[place.row];
+        Number lower = rest.lower;
+        Number upper = rest.upper;
+        if (place.is_fixed || place.is_min) lower = sign;
+        if (place.is_fixed || !place.is_min) upper = sign;
+        if (lower && upper && *lower > *upper) return std::nullopt;
+        cone_.set_row_limits(place.row, lower, upper);
+        const lp::Solution way = cone_.solve(options_);
+        cone_.set_row_limits(place.row, rest.lower, rest.upper);
+        if (way.status != lp::Status::optimal) return std::nullopt;
+        return without_sign_of_zero(sign * step * way.objective);
+    }
+
+    // The bounds of column c when the number of limit k, side is_min, moves by `sign`, as a
+    // direction.
+    Number column_rate(const Place& place, double sign) {
+        const std::size_t c = place.column;
+        const lp::Column rest = cone_.program().columns()[c];
+        Number lower;
+        Number upper;
+        const auto raise = [&](double value) { lower = std::max(lower.value_or(value), value); };
+        const auto reduce = [&](double value) { upper = std::min(upper.value_or(value), value); };
+        if (at(x_[c], 0.0, 1)) raise(0);
+        for (const ColumnLimit& other : column_limits_[c]) {
+            const bool own = other.limit == place.index;
+            if (at(x_[c], other.lower, 1)) raise(own && place.is_min ? sign : 0);
+            if (at(x_[c], other.upper, 1)) reduce(own && !place.is_min ? sign : 0);
+        }
+        if (lower && upper && *lower > *upper) return std::nullopt;
+        cone_.set_column_limits(c, lower, upper);
+        const lp::Solution way = cone_.solve(options_);
+        cone_.set_column_limits(c, rest.lower, rest.upper);
+        if (way.status != lp::Status::optimal) return std::nullopt;
+        return without_sign_of_zero(sign * way.objective / place.size);
+    }
+
+    static double without_sign_of_zero(double value) { return value + 0.0; }
+
+    // The number up to which the cost changes at `rate`: there a mix is cheapest that pays `rate`
+    // for every unit of the limit's value, and a hair more (or less) than it beyond.
+    Number end_of_rate(const Place& place, double rate, double sign) {
+        const double tilted = rate + sign * nudge() / unit(place);
+        std::vector<lp::Entry> priced;
+        double per_value = 0;  // price of one unit of the row or column
+        if (place.is_row) {
+            const lp::Row row = program_.rows()[place.row];
+            priced = row.entries;
+            per_value = tilted / *place.whole;
+            const bool both = place.is_fixed;
+            whole_.set_row_limits(place.row, both || place.is_min ? Number{} : row.lower,
+                                  both || !place.is_min ? Number{} : row.upper);
+        } else {
+            priced = {{place.column, 1.0}};
+            per_value = tilted * place.size;
+            Number lower = 0;
+            Number upper;
+            for (const ColumnLimit& other : column_limits_[place.column]) {
+                const bool own = other.limit == place.index;
+                if (other.lower && !(own && place.is_min)) lower = std::max(*lower, *other.lower);
+                if (other.upper && !(own && !place.is_min)) {
+                    upper = std::min(upper.value_or(*other.upper), *other.upper);
+                }
+            }
+            whole_.set_column_limits(place.column, lower, upper);
+        }
+        for (const lp::Entry& entry : priced) {
+            whole_.set_cost(entry.column,
+                            program_.columns()[entry.column].cost - per_value * entry.value);
+        }
+        const lp::Solution there = whole_.solve(options_);
+        for (const lp::Entry& entry : priced) {
+            whole_.set_cost(entry.column, program_.columns()[entry.column].cost);
+        }
+        if (place.is_row) {
+            const lp::Row& row = program_.rows()[place.row];
+            whole_.set_row_limits(place.row, row.lower, row.upper);
+        } else {
+            const lp::Column& column = program_.columns()[place.column];
+            whole_.set_column_limits(place.column, column.lower, column.upper);
+        }
+        if (there.status != lp::Status::optimal) return std::nullopt;
+        if (!place.is_row) return there.primal[place.column] * place.size;
+        const double activity = there.row_activity[place.row] / *place.whole;
+        if (place.limit->per.empty()) return activity;
+        return activity + *(place.is_min ? place.limit->min : place.limit->max);
+    }
+
+    const job::Job& job_;
+    Formulation& result_;
+    const lp::SolveOptions& options_;
+    Model model_;
+    std::vector<double> x_;
+    bool simple_ = false;
+    std::vector<std::vector<ColumnLimit>> column_limits_;
+    lp::LinearProgram program_;
+    lp::Session cone_;
+    lp::Session whole_;
+    lp::Solution still_;
+    double most_cost_ = 0;
+};
+
+}  // namespace
+
+void explain_optimum(const job::Job& job, Formulation& result, const lp::SolveOptions& options) {
+    if (result.status != lp::Status::optimal) return;
+    Explainer(job, result, options).run();
+}
+
+}  // namespace feedwright::formulate

@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "feedwright/lp/linear_program.hpp"
+#include "feedwright/lp/solution.hpp"
+
+namespace feedwright::test {
+
+struct ClpAnswer {
+    lp::Status status = lp::Status::failed;
+    double objective = 0;
+};
+
+/// What COIN-OR's Clp, an independent solver, makes of a continuous program.
+ClpAnswer solve_with_clp(const lp::LinearProgram& program);
+
+}  // namespace feedwright::test
