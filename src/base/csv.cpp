@@ -18,8 +18,15 @@ void drop_byte_order_mark(std::string& line) {
     if (line.starts_with("\xEF\xBB\xBF")) line.erase(0, 3);
 }
 
-// Cells of one logical line; false when a quote is still open at its end.
-bool split(std::string_view line, std::vector<std::string>& cells) {
+[[noreturn]] void refuse(const std::string& file, std::size_t line, std::string found,
+                         std::string expected, std::string hint = {}) {
+    throw DataError(Diagnostic{file, fmt::format("line {}", line), std::move(found),
+                               std::move(expected), std::move(hint)});
+}
+
+}  // namespace
+
+bool split_csv(std::string_view line, std::vector<std::string>& cells) {
     cells.clear();
     std::size_t i = 0;
     while (true) {
@@ -55,14 +62,6 @@ bool split(std::string_view line, std::vector<std::string>& cells) {
     }
 }
 
-[[noreturn]] void refuse(const std::string& file, std::size_t line, std::string found,
-                         std::string expected, std::string hint = {}) {
-    throw DataError(Diagnostic{file, fmt::format("line {}", line), std::move(found),
-                               std::move(expected), std::move(hint)});
-}
-
-}  // namespace
-
 CsvReader::CsvReader(std::istream& in, std::string file) : in_(in), file_(std::move(file)) {}
 
 bool CsvReader::next(CsvRow& row) {
@@ -73,7 +72,7 @@ bool CsvReader::next(CsvRow& row) {
         row.line = line_;
         const std::string_view content = trim(line);
         if (content.empty() || content.front() == '#') continue;
-        while (!split(trim(line), row.cells)) {
+        while (!split_csv(trim(line), row.cells)) {
             // Only a line with a quote can close one; splitting again after every line would take
             // time with the square of the file.
             std::string more;

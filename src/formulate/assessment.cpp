@@ -30,20 +30,12 @@ LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<d
         const bool share = limit.unit == "%" && limit.per.empty();
         result.proven = share && *result.value + 100 * unknown <= *limit.max;
     }
-    std::optional<double> nearest_limit;
-    if (limit.min) {
-        result.margin = *result.value - *limit.min;
-        nearest_limit = limit.min;
-    }
-    if (limit.max && (!result.margin || *limit.max - *result.value < *result.margin)) {
-        result.margin = *limit.max - *result.value;
-        nearest_limit = limit.max;
-    }
-    if (!result.margin) return result;
-    const double scaled = *result.margin / std::max(1.0, std::abs(*nearest_limit));
-    result.binding = std::abs(scaled) < binding_margin;
-    result.met = scaled > -binding_margin;
-    if (*nearest_limit != 0) result.margin_percent = 100 * *result.margin / std::abs(*nearest_limit);
+    const auto nearest = margin_of(limit, *result.value);
+    if (!nearest) return result;
+    result.margin = nearest->margin;
+    result.binding = nearest->binds();
+    result.met = nearest->met();
+    if (nearest->side != 0) result.margin_percent = 100 * nearest->margin / std::abs(nearest->side);
     return result;
 }
 

@@ -12,10 +12,6 @@ namespace feedwright::formulate {
 
 namespace {
 
-// Below this share of what is weighed in, an ingredient is not in the mix: a basic variable may rest
-// on zero but for rounding.
-constexpr double least_share = 1e-9;
-
 void fill_mix(const job::Job& job, const lp::Solution& solution, Formulation& result) {
     double dry = 0;
     if (job.finished_moisture) dry = (100 - *job.finished_moisture) / 100;

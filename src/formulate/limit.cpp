@@ -2,6 +2,7 @@
 #include "feedwright/formulate/limit.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include <fmt/format.h>
@@ -275,6 +276,21 @@ std::optional<double> value_of(const Limit& limit, const std::vector<double>& x)
 
 double scale_of(const Limit& limit, const std::vector<double>& x) {
     return limit.per.empty() ? 1 : dot(limit.per, x);
+}
+
+double Margin::scaled() const { return margin / std::max(1.0, std::abs(side)); }
+
+bool Margin::binds() const { return std::abs(scaled()) < binding_margin; }
+
+bool Margin::met() const { return scaled() > -binding_margin; }
+
+std::optional<Margin> margin_of(const Limit& limit, double value) {
+    std::optional<Margin> nearest;
+    if (limit.min) nearest = Margin{value - *limit.min, *limit.min};
+    if (limit.max && (!nearest || *limit.max - value < nearest->margin)) {
+        nearest = Margin{*limit.max - value, *limit.max};
+    }
+    return nearest;
 }
 
 }  // namespace feedwright::formulate

@@ -42,6 +42,9 @@ class CsvReader {
     std::size_t line_ = 0;
 };
 
+/// The cells of one line, as above; false when a quote is still open at its end.
+bool split_csv(std::string_view line, std::vector<std::string>& cells);
+
 /// A cell, quoted only when it must be.
 std::string csv_cell(std::string_view text);
 

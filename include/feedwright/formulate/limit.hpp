@@ -55,4 +55,20 @@ double scale_of(const Limit& limit, const std::vector<double>& x);
 /// A limit binds when its margin, over max(1, |limit|), is below this.
 inline constexpr double binding_margin = 1e-7;
 
+/// How far a value is from a side of its limit.
+struct Margin {
+    double margin = 0;  ///< negative on the wrong side
+    double side = 0;    ///< the min or max
+    double scaled() const;
+    bool binds() const;
+    bool met() const;
+};
+
+/// The margin to the nearer side; nullopt when the limit has none.
+std::optional<Margin> margin_of(const Limit& limit, double value);
+
+/// Below this share of what is weighed in, an ingredient is not in the mix: a basic variable may rest
+/// on zero but for rounding.
+inline constexpr double least_share = 1e-9;
+
 }  // namespace feedwright::formulate
