@@ -16,6 +16,7 @@ using Action = std::function<ExitStatus()>;
 
 void add_formulate(CLI::App& app, Context& context, Action& chosen);
 void add_check(CLI::App& app, Context& context, Action& chosen);
+void add_batch(CLI::App& app, Context& context, Action& chosen);
 void add_make_or_buy(CLI::App& app, Context& context, Action& chosen);
 void add_plan(CLI::App& app, Context& context, Action& chosen);
 void add_import(CLI::App& app, Context& context, Action& chosen);

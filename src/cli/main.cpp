@@ -17,6 +17,7 @@ constexpr const char* examples =
     "  feedwright formulate examples/backyard-tilapia/job.json\n"
     "  feedwright formulate --for nile-tilapia/grow-out --prices prices.csv\n"
     "  feedwright check recipe.csv --for rainbow-trout/grow-out\n"
+    "  feedwright batch job.json price-lists.csv -o results.jsonl\n"
     "  feedwright make-or-buy examples/back-garden-tank/venture.json\n"
     "  feedwright plan examples/back-garden-tank/plan.json\n"
     "  feedwright list ingredients\n"
@@ -51,6 +52,7 @@ ExitStatus run(int argc, char** argv) {
     feedwright::cli::Action chosen;
     feedwright::cli::add_formulate(app, context, chosen);
     feedwright::cli::add_check(app, context, chosen);
+    feedwright::cli::add_batch(app, context, chosen);
     feedwright::cli::add_make_or_buy(app, context, chosen);
     feedwright::cli::add_plan(app, context, chosen);
     feedwright::cli::add_trial(app, context, chosen);

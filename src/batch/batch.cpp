@@ -1,0 +1,300 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/batch/batch.hpp"
+
+#include "batch/layout.hpp"
+#include "batch/picture.hpp"
+#include "batch/pipeline.hpp"
+#include "batch/tally.hpp"
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/formulate/formulate.hpp"
+#include "feedwright/lp/repricer.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+#include <utility>
+
+namespace feedwright::batch {
+
+namespace {
+
+// The job with something in place of every price it lacks: a walk has to start somewhere.
+job::Job with_all_prices(job::Job job) {
+    double sum = 0;
+    double count = 0;
+    for (const job::Choice& choice : job.ingredients) {
+        if (!choice.price) continue;
+        sum += *choice.price;
+        ++count;
+    }
+    for (job::Choice& choice : job.ingredients) {
+        if (!choice.price) choice.price = count > 0 ? sum / count : 1;
+    }
+    return job;
+}
+
+}  // namespace
+
+struct Batch::Layout {
+    LineFormat::Shared shared;
+    std::string header;
+};
+
+struct Batch::Plan {
+    Plan(const job::Job& given, const LineFormat::Shared& shared)
+        : job(given),
+          model(formulate::build_model(with_all_prices(given))),
+          format(shared, given, model, given.file) {
+        if (!model.program.has_integers()) {
+            graph = std::make_unique<lp::VertexGraph>(model.program);
+        }
+    }
+
+    job::Job job;
+    formulate::Model model;
+    LineFormat format;
+    std::unique_ptr<lp::VertexGraph> graph;  ///< none where whole numbers are asked for
+};
+
+namespace {
+
+// Answers lists for one job, in one thread.
+class Solver {
+  public:
+    Solver(const job::Job& job, const formulate::Model& model, const lp::VertexGraph* graph,
+           const LineFormat& format, const IngredientSet& ingredients, bool want_shadow)
+        : job_(job), model_(model), graph_(graph), format_(format), want_shadow_(want_shadow) {
+        if (graph != nullptr) repricer_.emplace(*graph);
+        for (const job::Choice& choice : job.ingredients) {
+            numbers_.push_back(ingredients.find(choice.id).value());
+        }
+        costs_.resize(job.ingredients.size());
+    }
+
+    // The answer stays valid until the next call.
+    const Answer& solve(const Quotes& quotes, Tally& tally) {
+        answer_.list = quotes.name;
+        answer_.picture = nullptr;
+        answer_.shadow.clear();
+        reason_ = quotes.problem;
+        if (reason_.empty()) take_prices(quotes);
+        if (!reason_.empty()) {
+            answer_.status = "error";
+        } else if (graph_ != nullptr && graph_->status() == lp::Status::infeasible) {
+            // Whatever the prices: they are in no limit.
+            answer_.status = "infeasible";
+        } else if (repricer_ && repricer_->solve(costs_, priced_)) {
+            recall();
+        } else {
+            formulate_anew();
+        }
+        if (answer_.status == "infeasible") {
+            reason_ = "no mix meets all limits of the job; \"feedwright formulate\" says why";
+        }
+        answer_.reason = reason_;
+        tally.add(answer_, answer_.picture != nullptr && known_);
+        return answer_;
+    }
+
+  private:
+    void take_prices(const Quotes& quotes) {
+        for (std::size_t i = 0; i < costs_.size(); ++i) {
+            const double price = quotes.prices[numbers_[i]];
+            if (price != no_price) {
+                costs_[i] = price;
+            } else if (job_.ingredients[i].price) {
+                costs_[i] = *job_.ingredients[i].price;
+            } else {
+                reason_ = fmt::format("no price for {}, neither in the list nor in the job",
+                                      job_.ingredients[i].id);
+                return;
+            }
+        }
+    }
+
+    void set_costs(const Picture& picture) {
+        answer_.status = "optimal";
+        answer_.picture = &picture;
+        answer_.cost = 0;
+        for (std::size_t k = 0; k < picture.used.size(); ++k) {
+            answer_.cost += costs_[picture.used[k]] * picture.amounts[k];
+        }
+        answer_.cost_per_kg = job_.free_total && picture.weighed_in > 0
+                                  ? answer_.cost / picture.weighed_in
+                                  : answer_.cost;
+    }
+
+    void recall() {
+        known_ = priced_.known;
+        const auto& note = priced_.vertex->note([&] {
+            auto picture = std::make_unique<Picture>();
+            draw(model_, priced_.vertex->primal(), costs_.size(), *picture);
+            format_.describe(*picture);
+            return picture;
+        });
+        const auto& picture = static_cast<const Picture&>(note);
+        set_costs(picture);
+        answer_.proof = largest(priced_.certificate);
+        if (want_shadow_) picture.shadow_prices(priced_, answer_.shadow);
+    }
+
+    void formulate_anew() {
+        known_ = false;
+        job::Job job = job_;
+        for (std::size_t i = 0; i < costs_.size(); ++i)
+            job.ingredients[i].price = costs_[i];
+        const formulate::Formulation result = formulate::formulate(job);
+        switch (result.status) {
+            case lp::Status::optimal:
+                break;
+            case lp::Status::infeasible:
+                answer_.status = "infeasible";
+                return;
+            case lp::Status::unbounded:
+                answer_.status = "unbounded";
+                reason_ = "nothing limits how far the cost can fall";
+                return;
+            case lp::Status::limit:
+            case lp::Status::failed:
+                answer_.status = "failed";
+                reason_ = result.message;
+                return;
+        }
+        anew_ = std::make_unique<Picture>();
+        draw(model_, result.amounts, costs_.size(), *anew_);
+        format_.describe(*anew_);
+        set_costs(*anew_);
+        answer_.proof = largest(result.proof);
+        if (!want_shadow_) return;
+        for (const std::size_t limit : anew_->binding) {
+            const auto price = result.assessment.limits[limit].shadow_price;
+            answer_.shadow.emplace_back(limit, price.value_or(0));
+        }
+    }
+
+    static double largest(const lp::Certificate& proof) {
+        return std::max({proof.primal_residual, proof.dual_residual, proof.duality_gap});
+    }
+
+    const job::Job& job_;
+    const formulate::Model& model_;
+    const lp::VertexGraph* graph_;
+    const LineFormat& format_;
+    bool want_shadow_;
+    std::optional<lp::Repricer> repricer_;
+    std::vector<std::size_t> numbers_;
+    std::vector<double> costs_;
+    lp::Repriced priced_;
+    std::unique_ptr<Picture> anew_;
+    Answer answer_;
+    std::string reason_;
+    bool known_ = false;
+};
+
+struct PieceResult {
+    std::string text;
+    std::size_t lines = 0;
+    std::optional<double> fetched;
+    std::vector<Tally> tallies;
+};
+
+}  // namespace
+
+Batch::Batch(const std::vector<job::Job>& jobs, Form form, Columns columns)
+    : layout_(std::make_unique<Layout>()) {
+    LineFormat::Shared& shared = layout_->shared;
+    shared.form = form;
+    shared.columns = columns;
+    shared.name_jobs = jobs.size() > 1;
+    std::set<std::string> ingredients;
+    for (const job::Job& job : jobs) {
+        shared.free_total = shared.free_total || job.free_total;
+        for (const job::Choice& choice : job.ingredients)
+            ingredients.insert(choice.id);
+    }
+    shared.ingredients.assign(ingredients.begin(), ingredients.end());
+    for (const job::Job& job : jobs)
+        plans_.push_back(std::make_unique<Plan>(job, shared));
+    std::set<std::string> limits;
+    for (const auto& plan : plans_) {
+        for (const formulate::Limit& limit : plan->model.limits) {
+            if (!limit.advisory) limits.insert(limit.id);
+        }
+    }
+    shared.limits.assign(limits.begin(), limits.end());
+    for (const auto& plan : plans_)
+        plan->format.find_limit_columns(plan->model);
+    layout_->header = shared.header();
+}
+
+Batch::~Batch() = default;
+
+std::size_t Batch::jobs() const {
+    return plans_.size();
+}
+
+const std::string& Batch::header() const {
+    return layout_->header;
+}
+
+std::vector<Summary> Batch::run(Lists& lists, const IngredientSet& ingredients, unsigned threads,
+                                LineSink& sink, const Watch& watch) const {
+    const bool want_shadow = layout_->shared.columns.shadow;
+    const auto make_work = [&] {
+        auto solvers = std::make_shared<std::vector<Solver>>();
+        solvers->reserve(plans_.size());
+        for (const auto& plan : plans_) {
+            solvers->emplace_back(plan->job, plan->model, plan->graph.get(), plan->format,
+                                  ingredients, want_shadow);
+        }
+        return [this, &lists, solvers = std::move(solvers)](const Piece& piece) {
+            PieceResult result;
+            result.fetched = piece.fetched;
+            for (const auto& plan : plans_) {
+                result.tallies.emplace_back(plan->job.ingredients.size(),
+                                            plan->model.limits.size());
+            }
+            lists.read(piece, [&](const Quotes& quotes) {
+                for (std::size_t k = 0; k < plans_.size(); ++k) {
+                    const Answer& answer = (*solvers)[k].solve(quotes, result.tallies[k]);
+                    plans_[k]->format.write(result.text, answer);
+                    ++result.lines;
+                }
+            });
+            return result;
+        };
+    };
+    std::vector<TallySum> sums;
+    for (const auto& plan : plans_) {
+        sums.emplace_back(plan->job.ingredients.size(), plan->model.limits.size());
+    }
+    Progress progress;
+    run_in_order<PieceResult>(lists, threads, make_work, [&](PieceResult&& result) {
+        sink.write(result.text);
+        for (std::size_t k = 0; k < sums.size(); ++k)
+            sums[k].add(std::move(result.tallies[k]));
+        progress.lines += result.lines;
+        progress.done = result.fetched;
+        if (watch) watch(progress);
+    });
+    sink.close();
+    std::vector<Summary> summaries;
+    for (std::size_t k = 0; k < plans_.size(); ++k) {
+        Summary summary = sums[k].take();
+        const job::Job& job = plans_[k]->job;
+        summary.subject = job.title.empty() ? job.file : job.title;
+        summary.currency = job.currency;
+        for (std::size_t i = 0; i < job.ingredients.size(); ++i) {
+            summary.uses[i].id = job.ingredients[i].id;
+        }
+        const auto& limits = plans_[k]->model.limits;
+        for (std::size_t i = 0; i < limits.size(); ++i)
+            summary.held[i].id = limits[i].id;
+        std::erase_if(summary.held, [&](const Held& held) { return held.lists == 0; });
+        summaries.push_back(std::move(summary));
+    }
+    return summaries;
+}
+
+}  // namespace feedwright::batch

@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "batch/picture.hpp"
+
+#include "feedwright/formulate/limit.hpp"
+
+#include <algorithm>
+#include <numeric>
+
+namespace feedwright::batch {
+
+void draw(const formulate::Model& model, std::span<const double> primal, std::size_t ingredients,
+          Picture& picture) {
+    std::vector<double> x(primal.begin(),
+                          primal.begin() + static_cast<std::ptrdiff_t>(ingredients));
+    const double raw = std::accumulate(x.begin(), x.end(), 0.0);
+    for (double& amount : x) {
+        if (amount < formulate::least_share * raw) amount = 0;
+    }
+    picture.weighed_in = std::accumulate(x.begin(), x.end(), 0.0);
+    for (std::size_t i = 0; i < x.size(); ++i) {
+        picture.percent.push_back(x[i] > 0 ? 100 * x[i] / picture.weighed_in : 0);
+        if (!(x[i] > 0)) continue;
+        picture.used.push_back(i);
+        picture.amounts.push_back(x[i]);
+    }
+    for (std::size_t k = 0; k < model.limits.size(); ++k) {
+        const formulate::Limit& limit = model.limits[k];
+        const auto value = limit.advisory ? std::nullopt : formulate::value_of(limit, x);
+        const auto margin = value ? formulate::margin_of(limit, *value) : std::nullopt;
+        if (!margin || !margin->binds()) continue;
+        picture.binding.push_back(k);
+        for (const formulate::Side& side : model.sides) {
+            if (side.limit != k) continue;
+            Picture::Source source;
+            source.limit = k;
+            source.is_row = side.row.has_value();
+            source.index = side.row ? *side.row : *side.column;
+            source.is_min = side.is_min;
+            source.is_fixed = side.is_fixed;
+            source.factor = formulate::scale_of(limit, x) / (side.row ? 1 : side.unit_size);
+            picture.sources.push_back(source);
+        }
+    }
+}
+
+void Picture::shadow_prices(const lp::Repriced& priced,
+                            std::vector<std::pair<std::size_t, double>>& result) const {
+    result.clear();
+    auto source = sources.begin();
+    for (const std::size_t limit : binding) {
+        double shadow = 0;
+        for (; source != sources.end() && source->limit == limit; ++source) {
+            const double dual = source->is_row ? priced.row_dual[source->index]
+                                               : priced.reduced_cost[source->index];
+            // Of a limit with two sides only the one it rests on has a price.
+            const bool rests_here = source->is_fixed || (source->is_min ? dual > 0 : dual < 0);
+            if (rests_here) shadow = dual * source->factor;
+        }
+        result.emplace_back(limit, shadow);
+    }
+}
+
+}  // namespace feedwright::batch

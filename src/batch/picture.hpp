@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "feedwright/formulate/model.hpp"
+#include "feedwright/lp/repricer.hpp"
+
+#include <cstddef>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace feedwright::batch {
+
+/// What a mix is, whatever it costs: the part of a line that lists with the same mix share.
+struct Picture final : lp::Vertex::Note {
+    std::vector<std::size_t> used;  ///< ingredients in the mix, ascending
+    std::vector<double> amounts;    ///< of those, as formulate::Formulation::amounts
+    double weighed_in = 0;
+    std::vector<double> percent;       ///< of every ingredient, as fed, of what is weighed in
+    std::vector<std::size_t> binding;  ///< limits with nothing to spare, advisory ones left out
+
+    /// Where the shadow price of a binding limit comes from: the dual of a row or the reduced cost
+    /// of a column, times a factor.
+    struct Source {
+        std::size_t limit = 0;
+        bool is_row = false;
+        std::size_t index = 0;
+        bool is_min = false;
+        bool is_fixed = false;
+        double factor = 1;
+    };
+    std::vector<Source> sources;  ///< in the order of `binding`
+
+    std::string mix_text;      ///< as it stands in a line
+    std::string binding_text;  ///< likewise
+
+    /// Shadow price of every binding limit, in order; `result` is used again.
+    void shadow_prices(const lp::Repriced& priced,
+                       std::vector<std::pair<std::size_t, double>>& result) const;
+};
+
+/// Without the texts. `primal` starts with the amounts of the job's ingredients.
+void draw(const formulate::Model& model, std::span<const double> primal, std::size_t ingredients,
+          Picture& picture);
+
+}  // namespace feedwright::batch

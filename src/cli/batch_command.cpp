@@ -1,0 +1,405 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
+#include "feedwright/base/file.hpp"
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
+#include "feedwright/batch/batch.hpp"
+#include "feedwright/recipe/check.hpp"
+#include "feedwright/report/batch_report.hpp"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <chrono>
+#include <csignal>
+#include <filesystem>
+#include <iostream>
+#include <memory>
+#include <thread>
+#include <unistd.h>
+
+namespace feedwright::cli {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Request {
+    std::vector<std::string> files;
+    std::vector<std::string> grid;
+    std::string columns = "cost,mix";
+    std::string form;
+    std::string output;
+    std::string summary;
+    std::string threads;
+    std::string shard;
+    bool recipes = false;
+    bool resume = false;
+    JobOptions options;
+};
+
+bool is_folder(const std::string& path) {
+    std::error_code error;
+    return fs::is_directory(path, error);
+}
+
+// The files in a folder whose names end so, by name.
+std::vector<std::string> files_in(const std::string& folder,
+                                  std::initializer_list<std::string_view> endings) {
+    std::vector<std::string> files;
+    for (const auto& item : fs::directory_iterator(folder)) {
+        const std::string name = item.path().string();
+        const auto fits = [&](std::string_view ending) { return name.ends_with(ending); };
+        if (std::any_of(endings.begin(), endings.end(), fits)) files.push_back(name);
+    }
+    std::sort(files.begin(), files.end());
+    return files;
+}
+
+std::optional<std::size_t> whole_number(std::string_view text) {
+    std::size_t number = 0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
+    if (error != std::errc{} || end != text.data() + text.size()) return std::nullopt;
+    return number;
+}
+
+unsigned thread_count(const Request& request) {
+    if (request.threads.empty()) return std::max(1U, std::thread::hardware_concurrency());
+    constexpr std::size_t most = 1024;
+    const auto number = whole_number(request.threads);
+    if (!number || *number < 1 || *number > most) {
+        throw UsageError(fmt::format("--threads: found \"{}\"; expected a number from 1 to {}",
+                                     request.threads, most));
+    }
+    return static_cast<unsigned>(*number);
+}
+
+struct Shard {
+    std::size_t part = 1;
+    std::size_t parts = 1;
+};
+
+Shard read_shard(const std::string& text) {
+    if (text.empty()) return {};
+    const std::size_t slash = std::min(text.find('/'), text.size() - 1);
+    const auto part = whole_number(std::string_view(text).substr(0, slash));
+    const auto parts = whole_number(std::string_view(text).substr(slash + 1));
+    if (!part || !parts || *part < 1 || *part > *parts) {
+        throw UsageError(fmt::format(
+            "--shard: found \"{}\"; expected part/parts such as 2/8, counted from 1", text));
+    }
+    return {*part, *parts};
+}
+
+batch::Columns read_columns(const std::string& text) {
+    batch::Columns columns{false, false, false, false};
+    const std::vector<std::string> names{"cost", "mix", "binding", "shadow"};
+    const std::vector<bool*> flags{&columns.cost, &columns.mix, &columns.binding, &columns.shadow};
+    std::string_view rest = text;
+    while (true) {
+        const std::size_t comma = std::min(rest.find(','), rest.size());
+        const std::string name(base::trim(rest.substr(0, comma)));
+        const auto at = std::find(names.begin(), names.end(), name);
+        if (at == names.end()) {
+            throw UsageError(fmt::format("--columns: found \"{}\"; expected some of {}. {}", name,
+                                         base::join_words(names), base::did_you_mean(name, names)));
+        }
+        *flags[static_cast<std::size_t>(at - names.begin())] = true;
+        if (comma == rest.size()) return columns;
+        rest.remove_prefix(comma + 1);
+    }
+}
+
+batch::Form read_form(const Request& request) {
+    if (!request.form.empty()) {
+        return request.form == "csv" ? batch::Form::csv : batch::Form::json;
+    }
+    return request.output.ends_with(".csv") ? batch::Form::csv : batch::Form::json;
+}
+
+// One line on a terminal, written over itself: how much is done, how fast, how long it will take.
+class ProgressLine {
+  public:
+    ProgressLine() : shown_(::isatty(STDERR_FILENO) == 1), start_(clock::now()), last_(start_) {}
+
+    void operator()(const batch::Progress& progress) {
+        if (!shown_) return;
+        const auto now = clock::now();
+        constexpr std::chrono::milliseconds often{200};
+        if (now - last_ < often) return;
+        last_ = now;
+        const double seconds = std::chrono::duration<double>(now - start_).count();
+        std::string line = fmt::format("{} lines", progress.lines);
+        if (progress.done) line += fmt::format(", {:.0f} %", 100 * *progress.done);
+        line += fmt::format(", {:.0f} a second", static_cast<double>(progress.lines) / seconds);
+        if (progress.done && *progress.done > 0) {
+            line += fmt::format(", {:.0f} s left", seconds * (1 - *progress.done) / *progress.done);
+        }
+        std::cerr << '\r' << line << "\033[K" << std::flush;
+        written_ = true;
+    }
+
+    void clear() const {
+        if (written_) std::cerr << "\r\033[K" << std::flush;
+    }
+
+    double seconds() const { return std::chrono::duration<double>(clock::now() - start_).count(); }
+
+  private:
+    using clock = std::chrono::steady_clock;
+    bool shown_;
+    bool written_ = false;
+    clock::time_point start_;
+    clock::time_point last_;
+};
+
+// Where the lists come from, so that they can be gone over twice: to count them, and to solve them.
+using OpenLists = std::function<std::unique_ptr<batch::Lists>(batch::Range)>;
+
+struct Start {
+    batch::LineSink sink;
+    std::unique_ptr<batch::Lists> lists;
+    std::size_t kept_lines = 0;
+};
+
+// Finds the part of the lists that is asked for and not done yet.
+Start begin(const Request& request, const OpenLists& open, const std::string& header,
+            std::size_t lines_a_list) {
+    const Shard shard = read_shard(request.shard);
+    if (request.resume && request.output.empty()) {
+        throw UsageError("--resume goes on with a file: name it with -o FILE");
+    }
+    batch::Range range;
+    if (shard.parts > 1) {
+        range = batch::shard(batch::count_lists(*open({})), shard.part, shard.parts);
+    }
+    // Parts written one after another are one table: only the first has its header.
+    const std::string top = shard.part == 1 ? header : "";
+    // Wrong lists are to be found before the output is touched.
+    auto lists = open(range);
+    batch::LineSink sink = request.output.empty()
+                               ? batch::LineSink(top)
+                               : batch::LineSink(request.output, top, request.resume);
+    const std::size_t kept = sink.kept();
+    if (kept > 0) {
+        // Once more the list of the last line, to see that it comes out the same.
+        const std::size_t whole = (kept - 1) / lines_a_list;
+        sink.expect_again(kept - whole * lines_a_list);
+        range.begin += whole;
+        lists = open(range);
+    }
+    return {std::move(sink), std::move(lists), kept};
+}
+
+ExitStatus finish(const Request& request, const std::vector<batch::Summary>& summaries,
+                  const report::BatchRun& run) {
+    const std::string text = report::render_text(report::batch_document(summaries, run));
+    if (request.summary.empty()) {
+        std::cerr << text;
+    } else {
+        base::write_file(request.summary, text);
+    }
+    bool falls_short = false;
+    for (const batch::Summary& summary : summaries) {
+        if (summary.unusable > 0 || (summary.unsolved > 0 && !summary.checked)) {
+            return ExitStatus::some_failed;
+        }
+        falls_short = falls_short || summary.unsolved > 0;
+    }
+    return falls_short ? ExitStatus::short_of : ExitStatus::success;
+}
+
+ExitStatus check_recipes(const Request& request, Context& context) {
+    std::vector<std::string> files;
+    for (const std::string& path : request.files) {
+        if (!is_folder(path)) {
+            files.push_back(path);
+            continue;
+        }
+        const auto inside = files_in(path, {".json", ".csv"});
+        files.insert(files.end(), inside.begin(), inside.end());
+    }
+    if (!request.grid.empty()) throw UsageError("--grid is for jobs, not for recipes");
+    const job::ReadOptions options = request.options.read();
+    const std::string data = context.library().directory();
+    const auto make_checker = [&]() -> batch::Checker {
+        // The library reads its files when they are asked for, so each thread has its own.
+        auto library = std::make_shared<catalog::Library>(data);
+        return [&, library](std::size_t number) {
+            batch::Verdict verdict;
+            verdict.recipe = files[number];
+            try {
+                const job::Job recipe = job::read_recipe(files[number], *library, options);
+                if (request.options.strict) require_known(recipe, formulate::limits_of(recipe));
+                const recipe::Check check = recipe::check(recipe);
+                verdict.passes = check.passes;
+                verdict.cost_per_kg = check.cost_per_kg;
+                for (const formulate::LimitResult& limit : check.assessment.limits) {
+                    if (limit.limit.advisory || limit.met) continue;
+                    verdict.short_of.push_back(limit.limit.id);
+                }
+            } catch (const Error& error) {
+                verdict.problem = error.what();
+                std::replace(verdict.problem.begin(), verdict.problem.end(), '\n', ' ');
+            }
+            return verdict;
+        };
+    };
+    const auto open = [&](batch::Range range) { return batch::numbered(files.size(), range); };
+    const batch::Form form = read_form(request);
+    const unsigned threads = thread_count(request);
+    Start start = begin(request, open, batch::verdict_header(form), 1);
+    ProgressLine progress;
+    const batch::Summary summary =
+        batch::check_all(*start.lists, make_checker, threads, form, start.sink, std::ref(progress));
+    progress.clear();
+    return finish(request, {summary}, {progress.seconds(), threads, start.kept_lines});
+}
+
+std::vector<job::Job> read_jobs(const Request& request, const std::vector<std::string>& paths,
+                                Context& context) {
+    const job::ReadOptions options = request.options.read();
+    std::vector<job::Job> jobs;
+    for (const std::string& path : paths) {
+        for (const std::string& file :
+             is_folder(path) ? files_in(path, {".json"}) : std::vector<std::string>{path}) {
+            jobs.push_back(job::read_job(file, context.library(), options));
+        }
+    }
+    if (jobs.empty() && options.profile && options.prices) {
+        jobs.push_back(job::job_from_prices(context.library(), options));
+    }
+    if (jobs.empty()) {
+        throw UsageError(
+            "batch needs a job, or both --for PROFILE and --prices FILE; for example\n"
+            "  feedwright batch job.json prices.csv");
+    }
+    if (request.options.strict) {
+        for (const job::Job& job : jobs)
+            require_known(job, formulate::limits_of(job));
+    }
+    return jobs;
+}
+
+ExitStatus run(const Request& request, Context& context) {
+    // A pipe whose reader has gone is then an error like a full disk, told in words.
+    std::signal(SIGPIPE, SIG_IGN);
+    if (request.recipes) return check_recipes(request, context);
+    std::vector<std::string> job_paths = request.files;
+    std::optional<std::string> prices;
+    if (!job_paths.empty()) {
+        const std::string& last = job_paths.back();
+        const bool folder = is_folder(last) && files_in(last, {".json"}).empty();
+        if (last == "-" || last.ends_with(".csv") || folder) {
+            prices = last;
+            job_paths.pop_back();
+        }
+    }
+    if (prices && !request.grid.empty()) {
+        throw UsageError("a table of prices and --grid: give one of them");
+    }
+    if (prices == "-" && !request.shard.empty()) {
+        throw UsageError(
+            "--shard counts the lists first, which standard input does not allow: "
+            "name a file");
+    }
+    const std::vector<job::Job> jobs = read_jobs(request, job_paths, context);
+
+    std::vector<std::string> used;
+    for (const job::Job& job : jobs) {
+        for (const job::Choice& choice : job.ingredients)
+            used.push_back(choice.id);
+    }
+    const auto ingredients = std::make_shared<const batch::IngredientSet>(
+        std::move(used), context.library().ingredient_ids());
+    std::vector<batch::GridAxis> axes;
+    for (const std::string& text : request.grid) {
+        const auto axis = batch::parse_grid(text);
+        if (!axis) {
+            throw UsageError(
+                fmt::format("--grid: found \"{}\"; expected lowest, highest and step "
+                            "such as soybean-meal-44.price=0.4:0.7:0.01",
+                            text));
+        }
+        axes.push_back(*axis);
+    }
+    const auto open = [&](batch::Range range) {
+        if (!axes.empty()) return batch::grid_lists(axes, ingredients, range);
+        if (!prices) return batch::own_prices(*ingredients);
+        if (is_folder(*prices)) {
+            return batch::price_files(files_in(*prices, {".csv"}), ingredients, range);
+        }
+        return batch::open_table(*prices, ingredients, range);
+    };
+    const unsigned threads = thread_count(request);
+    const batch::Batch batch(jobs, read_form(request), read_columns(request.columns));
+    Start start = begin(request, open, batch.header(), batch.jobs());
+    ProgressLine progress;
+    const std::vector<batch::Summary> summaries =
+        batch.run(*start.lists, *ingredients, threads, start.sink, std::ref(progress));
+    progress.clear();
+    return finish(request, summaries, {progress.seconds(), threads, start.kept_lines});
+}
+
+}  // namespace
+
+void add_batch(CLI::App& app, Context& context, Action& chosen) {
+    auto request = std::make_shared<Request>();
+    CLI::App* command = app.add_subcommand(
+        "batch", "Solve jobs for many price lists, or check many recipes: a line of JSON each");
+    command
+        ->add_option("files", request->files,
+                     "Job files, then the price lists: a CSV table (a row a list; or list, "
+                     "ingredient, price), a folder of price lists, or - for standard input")
+        ->type_name("FILES");
+    command
+        ->add_option("--grid", request->grid,
+                     "Instead of a table: ID.price=LOWEST:HIGHEST:STEP; several make all "
+                     "combinations")
+        ->type_name("RANGE");
+    command->add_flag("--recipes", request->recipes,
+                      "The files, or all in a folder, are recipes to check");
+    request->options.add_to(*command);
+    command
+        ->add_option("--columns", request->columns,
+                     "What a line says: some of cost,mix,binding,shadow")
+        ->type_name("LIST")
+        ->group("Result");
+    command
+        ->add_option("--as", request->form,
+                     "Form of the lines: json, or csv (usual for an output that ends in .csv)")
+        ->check(CLI::IsMember({"json", "csv"}))
+        ->type_name("FORM")
+        ->group("Result");
+    command->add_option("-o,--output", request->output, "Write the lines to FILE")
+        ->type_name("FILE")
+        ->group("Result");
+    command
+        ->add_option("--summary", request->summary,
+                     "Write the summary to FILE, not to standard error")
+        ->type_name("FILE")
+        ->group("Result");
+    command->add_option("--threads", request->threads, "Number of threads (all processors)")
+        ->type_name("N")
+        ->group("Running");
+    command
+        ->add_flag("--resume", request->resume,
+                   "Go on after the last whole line of the output file")
+        ->group("Running");
+    command
+        ->add_option("--shard", request->shard,
+                     "Only part I of N; the outputs of all parts, joined, are the whole output")
+        ->type_name("I/N")
+        ->group("Running");
+    command->add_option("--data", context.data, "Folder of the ingredient library")
+        ->type_name("DIR")
+        ->group("Library");
+    command->callback([request, &context, &chosen] {
+        chosen = [request, &context] { return run(*request, context); };
+    });
+}
+
+}  // namespace feedwright::cli
