@@ -93,7 +93,6 @@ class Weigher {
         std::size_t row = 0;
         bool is_min = false;
         double scale = 1;  ///< the row is in units of the limit's sum times this
-        double tightened = 0;
     };
 
     [[noreturn]] void refuse(std::string found, std::string expected, std::string hint) const {
@@ -454,23 +453,45 @@ class Weigher {
         std::stable_sort(result_.mix.begin(), result_.mix.end(),
                          [](const WeighedItem& a, const WeighedItem& b) { return a.grams > b.grams; });
         result_.assessment = assess(job_, limits_, result_.amounts);
+        if (!job_.free_total) assess_stocks(finished_kg);
         fill_gap(bound);
     }
 
-    // The exact mix bounds every mix of whole steps too.
-    void fill_gap(const std::optional<double>& bound) {
-        const double exact = exact_.bound.value_or(exact_.cost);
-        double best = exact;
-        if (bound) {
-            const double kg = batch_kg();
-            // Within a step of the batch; the farther end makes the smaller claim.
-            const double most = loose_ ? kg + result_.scale.step_g / 1000 : kg;
-            const double per_kg = loose_ ? exact_.cost + (*bound - exact_.cost * kg) / most
-                                         : *bound / kg;
-            best = std::max(exact, per_kg);
+    // What there is for the batch is a weight, also when the batch ends a step heavier or lighter.
+    void assess_stocks(double finished_kg) {
+        std::vector<double> per_batch_kg = result_.amounts;
+        for (double& amount : per_batch_kg) amount *= finished_kg / batch_kg();
+        for (std::size_t k = 0; k < limits_.size(); ++k) {
+            if (!is_stock(limits_[k])) continue;
+            result_.assessment.limits[k] = assess(job_, {limits_[k]}, per_batch_kg).limits[0];
         }
-        if (job_.free_total && result_.weighed_kg > 0) best /= result_.weighed_kg;
-        result_.bound_per_kg = std::min(best, result_.cost_per_kg);
+    }
+
+    // The exact mix bounds every mix of whole steps too, unless a weight that is given (a stock, a
+    // least amount) is another share of a batch that may end a step lighter or heavier.
+    bool exact_is_bound() const {
+        if (!loose_) return true;
+        return std::none_of(job_.ingredients.begin(), job_.ingredients.end(),
+                            [](const job::Choice& c) { return c.stock_kg || c.min_if_used; });
+    }
+
+    void fill_gap(const std::optional<double>& bound) {
+        std::optional<double> best;
+        if (exact_is_bound()) best = exact_.bound.value_or(exact_.cost);
+        if (bound) {
+            double per_kg = *bound / batch_kg();
+            if (loose_) {
+                // What the batch costs beyond the exact price of its weight, at the weight within
+                // reach that makes the smaller claim.
+                const double beyond = *bound - exact_.cost * batch_kg();
+                const double step = result_.scale.step_g / 1000;
+                per_kg = exact_.cost + beyond / (batch_kg() + (beyond > 0 ? step : -step));
+            }
+            best = std::max(best.value_or(per_kg), per_kg);
+        }
+        double per_kg = best.value_or(0);
+        if (job_.free_total && result_.weighed_kg > 0) per_kg /= result_.weighed_kg;
+        result_.bound_per_kg = std::min(per_kg, result_.cost_per_kg);
         if (result_.cost_per_kg > 0) {
             result_.gap_percent =
                 100 * (result_.cost_per_kg - result_.bound_per_kg) / result_.cost_per_kg;

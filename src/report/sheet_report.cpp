@@ -39,8 +39,10 @@ std::string range(const formulate::PracticeFigure& figure) {
 
 class SheetBuilder {
   public:
-    SheetBuilder(const job::Job& job, const formulate::Weighing& weighing, const MixingPlan& plan)
-        : job_(job), weighing_(weighing), plan_(plan) {
+    /// `compact`: the dilution in words, what goes in last in one table.
+    SheetBuilder(const job::Job& job, const formulate::Weighing& weighing, const MixingPlan& plan,
+                 bool compact)
+        : job_(job), weighing_(weighing), plan_(plan), compact_(compact) {
         document_.title = fmt::format(
             "Mixing sheet: {}", job.title.empty() ? std::string("a batch of feed") : job.title);
     }
@@ -50,9 +52,7 @@ class SheetBuilder {
         add_preparation();
         add_weights("Dry, into the mixer, most first", "bulk", "in the mixer", plan_.bulk, in_mixer_);
         add_micro();
-        add_weights("Moist, chopped or minced fine", "moist", "in the mixer", plan_.moist, in_mixer_);
-        add_weights("Oils, poured on slowly while it turns", "oils", "in the mixer", plan_.oils, in_mixer_);
-        add_weights("Liquids", "liquids", "in the mixer", plan_.liquids, in_mixer_);
+        add_rest();
         add_water();
         add_drying();
         add_coarse(document_, weighing_);
@@ -124,12 +124,40 @@ class SheetBuilder {
         document_.blocks.push_back(std::move(table));
     }
 
+    void add_rest() {
+        if (compact_) {
+            std::vector<PlanItem> rest = plan_.moist;
+            rest.insert(rest.end(), plan_.oils.begin(), plan_.oils.end());
+            rest.insert(rest.end(), plan_.liquids.begin(), plan_.liquids.end());
+            add_weights("Moist ones, minced fine; then oils, slowly; then liquids", "rest",
+                        "in the mixer", rest, in_mixer_);
+            return;
+        }
+        add_weights("Moist, chopped or minced fine", "moist", "in the mixer", plan_.moist, in_mixer_);
+        add_weights("Oils, poured on slowly while it turns", "oils", "in the mixer", plan_.oils,
+                    in_mixer_);
+        add_weights("Liquids", "liquids", "in the mixer", plan_.liquids, in_mixer_);
+    }
+
     void add_micro() {
         if (plan_.micro.empty()) return;
         double bowl = 0;
         add_weights("Small amounts, first into a bowl", "micro", "in the bowl", plan_.micro, bowl);
         in_mixer_ += bowl;
         if (!plan_.carrier) return;
+        const double ratio = plan_.carrier->grams / plan_.rounds.front().bowl_g;
+        const std::string practice =
+            sourced("practice " + range(plan_.practice.carrier_ratio), plan_.practice.carrier_ratio);
+        if (compact_) {
+            std::string text = fmt::format("Dilute with {} from the mixer, mixing well each time:",
+                                           plan_.carrier->name);
+            for (const DilutionRound& round : plan_.rounds) {
+                text += fmt::format(" [ ] {} to {}", grams(round.carrier_g), grams(round.total_g));
+            }
+            say(fmt::format("{}; {} times the small amounts ({}). Then into the mixer.", text,
+                            ratio_text(ratio), practice));
+            return;
+        }
         Table table;
         table.key = "dilution";
         table.columns = {{"", Align::left, "done"},
@@ -147,12 +175,10 @@ class SheetBuilder {
                  {grams(round.total_g), round.total_g, Tone::plain}});
         }
         document_.blocks.push_back(std::move(table));
-        const double ratio = plan_.carrier->grams / plan_.rounds.front().bowl_g;
         say(fmt::format("Carrier: {}, {} already weighed in, {} times the small amounts ({}). "
                         "Then strew the bowl over the mixer and mix.",
                         plan_.carrier->name, grams(plan_.carrier->grams), ratio_text(ratio),
-                        sourced("practice " + range(plan_.practice.carrier_ratio),
-                                plan_.practice.carrier_ratio)));
+                        practice));
     }
 
     std::string mash() const {
@@ -218,6 +244,7 @@ class SheetBuilder {
     const formulate::Weighing& weighing_;
     const MixingPlan& plan_;
     Document document_;
+    bool compact_;
     int step_ = 0;
     double in_mixer_ = 0;
 };
@@ -246,23 +273,30 @@ void write_items(base::JsonWriter& json, const char* key, const std::vector<Plan
 Document sheet_document(const job::Job& job, const formulate::Weighing& weighing,
                         const MixingPlan& plan,
                         const std::vector<formulate::CautionResult>& cautions) {
-    const Document steps = SheetBuilder(job, weighing, plan).build();
-    // As many cautions as the page holds; what touches this mix comes before what touches all.
-    for (std::size_t shown = cautions.size() + 1; shown-- > 0;) {
-        Document page = steps;
+    // As many cautions as the page holds; what touches this mix comes before what touches all. A
+    // page without room for one is made compact first.
+    const auto page_with = [&](std::size_t shown, bool compact) {
+        Document page = SheetBuilder(job, weighing, plan, compact).build();
         Bullets bullets;
-        for (std::size_t i = 0; i < shown; ++i) bullets.items.push_back({cautions[i].text, Tone::plain});
+        for (std::size_t i = 0; i < shown; ++i) {
+            bullets.items.push_back({cautions[i].text, Tone::plain});
+        }
         if (shown < cautions.size()) {
-            bullets.items.push_back(
-                {fmt::format("{} more: the same command without --sheet gives all.",
-                             cautions.size() - shown),
-                 Tone::plain});
+            bullets.items.push_back({fmt::format("{} {}: the same command without --sheet gives all.",
+                                                 cautions.size() - shown, shown == 0 ? "in all" : "more"),
+                                     Tone::plain});
         }
         if (!bullets.items.empty()) page.blocks.push_back(Heading{"Cautions"});
         page.blocks.push_back(std::move(bullets));
-        if (lines_of(page) <= sheet_lines || shown == 0) return page;
+        return page;
+    };
+    const std::size_t fewest = std::min<std::size_t>(1, cautions.size());
+    const bool compact = lines_of(page_with(fewest, false)) > sheet_lines;
+    for (std::size_t shown = cautions.size(); shown > 0; --shown) {
+        Document page = page_with(shown, compact);
+        if (lines_of(page) <= sheet_lines) return page;
     }
-    return steps;
+    return page_with(0, compact);
 }
 
 std::string sheet_json(const job::Job& job, const formulate::Weighing& weighing,

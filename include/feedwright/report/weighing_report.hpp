@@ -19,8 +19,8 @@ Document weighing_document(const job::Job& job, const formulate::Weighing& weigh
 std::string weighing_json(const job::Job& job, const formulate::Weighing& weighing,
                           const std::vector<formulate::CautionResult>& cautions, const Run& run);
 
-/// One page to take to the mixer. As text at 80 columns it has at most `sheet_lines` lines for mixes
-/// of up to 30 ingredients; cautions that find no room are counted, not shown.
+/// One page to take to the mixer. As text at 80 columns it has at most `sheet_lines` lines for a mix
+/// of up to 20 ingredients; cautions that find no room are counted, not shown.
 Document sheet_document(const job::Job& job, const formulate::Weighing& weighing,
                         const formulate::MixingPlan& plan,
                         const std::vector<formulate::CautionResult>& cautions);
