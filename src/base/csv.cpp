@@ -91,8 +91,11 @@ bool CsvReader::next(CsvRow& row) {
 }
 
 CsvTable parse_csv(std::string_view text, const std::string& file) {
-    if (!is_utf8(text))
-        refuse(file, 1, "bytes that are not UTF-8", "UTF-8 text", "Save the table as UTF-8");
+    if (const std::size_t good = utf8_length(text); good < text.size()) {
+        const auto lines = std::count(text.begin(), text.begin() + static_cast<long>(good), '\n');
+        refuse(file, static_cast<std::size_t>(lines) + 1, "bytes that are not UTF-8", "UTF-8 text",
+               "Save the table as UTF-8");
+    }
     std::istringstream in{std::string(text)};
     CsvReader reader(in, file);
     CsvTable table;
@@ -100,9 +103,17 @@ CsvTable parse_csv(std::string_view text, const std::string& file) {
     CsvRow row;
     if (!reader.next(row)) refuse(file, 1, "no rows", "a header row and at least one more");
     table.header = row.cells;
-    if (table.header.size() == 1 && table.header[0].find(';') != std::string::npos) {
-        refuse(file, row.line, "semicolons between columns", "commas",
-               "Save the table with commas between columns and points in numbers");
+    table.header_line = row.line;
+    if (table.header.size() == 1) {
+        const std::string& only = table.header[0];
+        const bool semicolons = only.find(';') != std::string::npos;
+        if (semicolons || only.find('\t') != std::string::npos) {
+            refuse(file, row.line, semicolons ? "semicolons between columns" : "tabs between columns",
+                   "commas", "Save the table with commas between columns and points in numbers");
+        }
+        if (only.starts_with('{')) {
+            refuse(file, row.line, "JSON", "a table with a header row and commas (CSV)");
+        }
     }
     for (std::size_t i = 0; i < table.header.size(); ++i) {
         const std::string& name = table.header[i];
@@ -118,9 +129,12 @@ CsvTable parse_csv(std::string_view text, const std::string& file) {
     }
     while (reader.next(row)) {
         if (row.cells.size() != table.header.size()) {
-            refuse(file, row.line, fmt::format("{} cells", row.cells.size()),
+            const std::size_t cells = row.cells.size();
+            refuse(file, row.line, fmt::format("{} cell{}", cells, cells == 1 ? "" : "s"),
                    fmt::format("{}, as in the header", table.header.size()),
-                   "A decimal comma, or a comma in a text without quotes, also makes extra cells");
+                   cells < table.header.size()
+                       ? "An empty cell still has its comma"
+                       : "A decimal comma, or a comma in a text without quotes, also makes cells");
         }
         table.rows.push_back(row);
     }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/base/diagnostics.hpp"
 
+#include "feedwright/base/text.hpp"
+
 #include <utility>
 
 namespace feedwright::base {
@@ -20,10 +22,11 @@ std::string joined(const std::vector<Diagnostic>& list) {
 
 std::string Diagnostic::text() const {
     std::string out = file;
-    if (!place.empty()) out += (out.empty() ? "" : ": ") + place;
+    if (!place.empty()) out += (out.empty() ? "" : ": ") + printable(place, 400);
     if (!out.empty()) out += ": ";
-    out += "found " + found;
-    if (!expected.empty()) out += "; expected " + expected;
+    constexpr std::size_t most = 160;
+    out += "found " + printable(found, most);
+    if (!expected.empty()) out += "; expected " + printable(expected, 1000);
     out += '.';
     if (!hint.empty()) {
         out += ' ' + hint;

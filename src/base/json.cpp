@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json.hpp"
 
+#include "base/json_syntax.hpp"
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 
@@ -8,6 +9,7 @@
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 namespace feedwright::base {
@@ -15,6 +17,7 @@ namespace feedwright::base {
 namespace {
 
 constexpr std::size_t deepest = 64;
+constexpr double endless = 1e9;  // an upper end that stands for none
 
 // Hands the text to the parser a byte at a time and remembers how far it has come: the library does
 // not tell where a value stands.
@@ -39,11 +42,6 @@ class TrackedText {
     const char* at_;
     const char** reached_;
 };
-
-std::string line_of(const std::string& text, std::size_t offset) {
-    const auto end = text.begin() + static_cast<long>(std::min(offset, text.size()));
-    return fmt::format("line {}", 1 + std::count(text.begin(), end, '\n'));
-}
 
 // Builds the tree from the parser's events; stops at the first thing that is wrong.
 class Builder final : public nlohmann::json::json_sax_t {
@@ -83,21 +81,10 @@ class Builder final : public nlohmann::json::json_sax_t {
     }
     bool parse_error(std::size_t, const std::string& token,
                      const nlohmann::detail::exception& error) override {
-        const std::string_view reason = error.what();
-        if (error.id == 406) {
-            return refuse(fmt::format("the number {}", token), "a number a computer can hold",
-                          "Correct the exponent");
-        }
-        std::string_view detail = reason;
-        const std::size_t at = reason.find(" - ");
-        if (at != std::string_view::npos) detail = reason.substr(at + 3);
-        const bool ended = detail.find("unexpected end of input") != std::string_view::npos;
-        if (ended) {
-            return refuse("the end of the file", "more JSON: a bracket or quote is still open");
-        }
-        return refuse(fmt::format("text that is not JSON ({})", std::string(detail)), "JSON",
-                      "A missing or extra comma, a decimal comma, a comment, NaN or single quotes "
-                      "are the usual causes");
+        constexpr int number_out_of_range = 406;
+        if (error.id == number_out_of_range) return refuse_number(token);
+        problem = explain_syntax(document_.file, document_.text, offset(), error.what());
+        return false;
     }
 
     std::optional<Diagnostic> problem;
@@ -111,7 +98,13 @@ class Builder final : public nlohmann::json::json_sax_t {
                              std::move(found), std::move(expected), std::move(hint)};
         return false;
     }
+    bool refuse_number(const std::string& token) {
+        return refuse(fmt::format("the number {}", token),
+                      fmt::format("one between -{0} and {0}", shortest(largest_number)),
+                      "Correct the exponent");
+    }
     bool number(double n) {
+        if (std::abs(n) > largest_number) return refuse_number(shortest(n));
         JsonValue value;
         value.kind = JsonValue::Kind::number;
         value.number = n;
@@ -177,8 +170,9 @@ std::shared_ptr<const JsonDocument> parse_json(std::string text, std::string fil
     document->file = std::move(file);
     document->text = std::move(text);
     if (document->text.starts_with("\xEF\xBB\xBF")) document->text.erase(0, 3);
-    if (!is_utf8(document->text)) {
-        throw DataError(Diagnostic{document->file, "", "bytes that are not UTF-8", "UTF-8 text",
+    if (const std::size_t good = utf8_length(document->text); good < document->text.size()) {
+        throw DataError(Diagnostic{document->file, line_of(document->text, good),
+                                   "bytes that are not UTF-8", "UTF-8 text",
                                    "Save the file as UTF-8"});
     }
     const char* reached = document->text.data();
@@ -254,7 +248,11 @@ bool JsonView::require_format(std::string_view format) const {
     const auto text = found->as_string();
     if (!text) return false;
     if (*text != format) {
-        found->problem(fmt::format("\"{}\"", format));
+        const std::string_view kind = format.substr(0, format.find('/') + 1);
+        found->problem(fmt::format("\"{}\"", format),
+                       text->starts_with(kind)           ? "It is for another version of the program"
+                       : text->starts_with("feedwright-") ? "It is a file of another kind"
+                                                          : "");
         return false;
     }
     return true;
@@ -273,7 +271,7 @@ std::optional<JsonView> JsonView::member(std::string_view key) const {
 
 std::optional<JsonView> JsonView::required(std::string_view key) const {
     auto found = member(key);
-    if (!found) problem_found(fmt::format("no \"{}\"", key), fmt::format("a \"{}\" here", key));
+    if (!found && is_object()) problem_found(fmt::format("no \"{}\"", key), "this key here");
     return found;
 }
 
@@ -355,7 +353,9 @@ std::optional<double> JsonView::number_within(std::string_view key, double low, 
     const auto value = found->as_number();
     if (!value) return std::nullopt;
     if (*value < low || *value > high) {
-        found->problem(fmt::format("{} from {} to {}", what, shortest(low), shortest(high)));
+        found->problem(high >= endless ? fmt::format("{} of {} or more", what, shortest(low))
+                                       : fmt::format("{} from {} to {}", what, shortest(low),
+                                                     shortest(high)));
         return std::nullopt;
     }
     return value;

@@ -36,7 +36,7 @@ struct JsonDocument {
 };
 
 /// Parses one file's text. Throws DataError for text that is not JSON, not UTF-8, has a key twice in
-/// one object, a number that no double holds, or is nested more than 64 deep.
+/// one object, a number above `largest_number`, or is nested more than 64 deep.
 std::shared_ptr<const JsonDocument> parse_json(std::string text, std::string file);
 
 /// A value together with its place; the only way loaders read JSON. Problems go to `diagnostics`,
@@ -69,7 +69,7 @@ class JsonView {
     bool has(std::string_view key) const;
     /// The member, if it is there.
     std::optional<JsonView> member(std::string_view key) const;
-    /// The member; its absence is a problem ("expected a \"key\"").
+    /// The member; its absence is a problem, unless this is no object, which `allow_only` tells.
     std::optional<JsonView> required(std::string_view key) const;
 
     /// This value as a string, number or flag; another kind is a problem.
@@ -87,7 +87,8 @@ class JsonView {
     std::optional<bool> flag(std::string_view key) const;
     std::vector<JsonView> array(std::string_view key) const;
     std::vector<std::string> strings(std::string_view key) const;
-    /// A number within [low, high]; `what` names it in the message ("percent of the mix").
+    /// A number within [low, high]; `what` names it in the message ("percent of the mix"). A `high` of 1e9 or more
+    /// is told as none.
     std::optional<double> number_within(std::string_view key, double low, double high,
                                         std::string_view what) const;
     Diagnostics& diagnostics() const { return *diagnostics_; }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/base/text.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cstdint>
 #include <cstring>
@@ -48,8 +50,9 @@ std::string nearest(std::string_view word, const std::vector<std::string>& words
     std::size_t best_distance = 1 + std::max<std::size_t>(2, wanted.size() / 3);
     for (const std::string& candidate : words) {
         std::size_t distance = edit_distance(wanted, candidate);
-        const bool contains = wanted.size() >= 3 && (candidate.find(wanted) != std::string::npos ||
-                                                     wanted.find(candidate) != std::string::npos);
+        const bool contains = std::min(wanted.size(), candidate.size()) >= 3 &&
+                              (candidate.find(wanted) != std::string::npos ||
+                               wanted.find(candidate) != std::string::npos);
         if (contains) distance = std::min<std::size_t>(distance, 2);
         if (distance < best_distance) {
             best_distance = distance;
@@ -102,7 +105,7 @@ std::vector<std::string> wrap(std::string_view text, std::size_t width) {
     return lines;
 }
 
-bool is_utf8(std::string_view text) {
+std::size_t utf8_length(std::string_view text) {
     for (std::size_t i = 0; i < text.size();) {
         // Most text is ASCII: eight bytes at a time.
         constexpr std::uint64_t high_bits = 0x8080808080808080U;
@@ -126,20 +129,51 @@ bool is_utf8(std::string_view text) {
             more = 1;
             code = c & 0x1FU;
         } else if (c >= 0x80) {
-            return false;
+            return i;
         }
-        if (c > 0xF4 || i + more >= text.size()) return false;
+        if (c > 0xF4 || i + more >= text.size()) return i;
         for (std::size_t k = 1; k <= more; ++k) {
             const auto next = static_cast<unsigned char>(text[i + k]);
-            if ((next & 0xC0U) != 0x80U) return false;
+            if ((next & 0xC0U) != 0x80U) return i;
             code = (code << 6U) | (next & 0x3FU);
         }
         const bool overlong = (more == 2 && code < 0x800) || (more == 3 && code < 0x10000);
         const bool surrogate = code >= 0xD800 && code <= 0xDFFF;
-        if (overlong || surrogate || code > 0x10FFFF) return false;
+        if (overlong || surrogate || code > 0x10FFFF) return i;
         i += more + 1;
     }
-    return true;
+    return text.size();
+}
+
+bool is_utf8(std::string_view text) { return utf8_length(text) == text.size(); }
+
+std::string printable(std::string_view text, std::size_t most) {
+    if (text.size() > most) {
+        const auto inside_a_letter = [&](std::size_t i) {
+            return (static_cast<unsigned char>(text[i]) & 0xC0U) == 0x80U;
+        };
+        std::size_t head = most / 2;
+        while (head > 0 && inside_a_letter(head)) --head;
+        std::size_t tail = text.size() - most / 4;
+        while (tail < text.size() && inside_a_letter(tail)) ++tail;
+        return printable(text.substr(0, head), most) + " … " + printable(text.substr(tail), most);
+    }
+    std::string out;
+    for (const char c : text) {
+        const auto code = static_cast<unsigned char>(c);
+        if (c == '\n') {
+            out += "\\n";
+        } else if (c == '\t') {
+            out += "\\t";
+        } else if (c == '\r') {
+            out += "\\r";
+        } else if (code < 0x20 || code == 0x7F) {
+            out += fmt::format("\\x{:02x}", code);
+        } else {
+            out += c;
+        }
+    }
+    return out;
 }
 
 }  // namespace feedwright::base

@@ -137,7 +137,7 @@ std::optional<Quantity> parse_quantity(std::string_view text) {
     text = trim(text);
     const std::size_t length = leading_number(text);
     const auto value = parse_finite(text.substr(0, length));
-    if (!value) return std::nullopt;
+    if (!value || std::abs(*value) > largest_number) return std::nullopt;
     return Quantity{*value, std::string(trim(text.substr(length)))};
 }
 
@@ -168,7 +168,7 @@ std::optional<double> parse_mass_kg(std::string_view text) {
     if (!per) return std::nullopt;
     // Grams divide, so that "5 g" is the same double as 0.005.
     const double mass = quantity->unit == "g" ? quantity->value / 1000 : quantity->value * *per;
-    if (!(mass > 0) || !std::isfinite(mass)) return std::nullopt;
+    if (!(mass >= least_mass_kg) || mass > largest_number) return std::nullopt;
     return mass;
 }
 
@@ -202,7 +202,7 @@ std::optional<double> parse_price_per_kg(std::string_view text) {
     const auto pack = has_count ? parse_mass_kg(rest) : kilograms_per(rest);
     if (!pack || (has_count && parse_quantity(rest)->unit.empty())) return std::nullopt;
     const double price = quantity->value / *pack;
-    if (!std::isfinite(price)) return std::nullopt;
+    if (price > largest_number) return std::nullopt;
     return price;
 }
 

@@ -2,6 +2,8 @@
 #include "feedwright/catalog/ingredient.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <set>
 #include <utility>
 
 namespace feedwright::catalog {
@@ -50,8 +52,9 @@ class Deriver {
     const Amount* amount(std::string_view id, int depth = 0) {
         if (const Amount* known = composition_.find(id)) return known;
         const Nutrient* nutrient = dictionary_.find(id);
-        // A dictionary whose entries refer to each other in a circle must not hang the program.
-        if (nutrient == nullptr || !nutrient->derived || depth > 8) return nullptr;
+        if (nutrient == nullptr || !nutrient->derived || depth > deepest) return nullptr;
+        // Asked for in vain before, or being asked for: entries that refer to each other in a circle stay unknown.
+        if (!asked_.insert(nutrient).second) return nullptr;
         const Derivation& rule = *nutrient->derived;
         if (!rule.digestible_of.empty()) {
             if (const Digestibility* share =
@@ -83,7 +86,10 @@ class Deriver {
     }
 
   private:
+    static constexpr int deepest = 64;
+
     const Amount* keep(const Nutrient& nutrient, Amount amount) {
+        if (!std::isfinite(amount.value)) return nullptr;  // absurd factors, multiplied up
         composition_.set(nutrient.id, std::move(amount));
         return composition_.find(nutrient.id);
     }
@@ -92,6 +98,7 @@ class Deriver {
     const NutrientDictionary& dictionary_;
     const Animal& animal_;
     Composition& composition_;
+    std::set<const Nutrient*> asked_;
 };
 
 }  // namespace

@@ -121,7 +121,7 @@ const Ingredient* Library::ingredient(std::string_view id) {
     const base::JsonView root(document, diagnostics);
     auto ingredient = load_ingredient(root, dictionary_);
     if (ingredient && ingredient->id != id) {
-        root.problem_found("the id \"" + ingredient->id + '"', "the id of the file's name");
+        root.member("id")->problem('"' + std::string(id) + "\", as the file is named");
     }
     diagnostics.throw_if_any();
     return ingredients_
@@ -150,7 +150,7 @@ const Profile* Library::profile(std::string_view species) {
     const base::JsonView root(document, diagnostics);
     auto profile = load_profile(root, dictionary_);
     if (profile && profile->species != species) {
-        root.problem_found("the species \"" + profile->species + '"', "that of the file's name");
+        root.member("species")->problem('"' + std::string(species) + "\", as the file is named");
     }
     diagnostics.throw_if_any();
     return profiles_.emplace(std::string(species), std::make_unique<Profile>(std::move(*profile)))

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <functional>
 #include <map>
 #include <set>
 #include <utility>
@@ -35,6 +36,8 @@ const std::vector<std::string> processes{"heat", "soak", "dry", "grind", "fermen
 const std::vector<std::string> roles{"premix", "vitamin_c", "binder", "carrier"};
 const std::vector<std::string> levels{"requirement", "practical"};
 const std::vector<std::string> ways_known{"read", "copy", "abstract", "memory", "computed"};
+
+constexpr double any = 1e9;  // an upper end that stands for none
 
 // A text that must be one of a few words.
 std::string read_word(const JsonView& parent, std::string_view key,
@@ -85,8 +88,9 @@ std::optional<Range> read_range(const JsonView& parent, std::string_view key, do
     if (range.low > range.high || range.low < low || range.high > high) {
         view->problem_found(fmt::format("{} to {}", base::shortest(range.low),
                                         base::shortest(range.high)),
-                            fmt::format("low before high, from {} to {}", base::shortest(low),
-                                        base::shortest(high)));
+                            high >= any ? fmt::format("low before high, {} or more", base::shortest(low))
+                                        : fmt::format("low before high, from {} to {}",
+                                                      base::shortest(low), base::shortest(high)));
         return std::nullopt;
     }
     return range;
@@ -207,8 +211,11 @@ RequirementRatio read_ratio(const JsonView& view, const NutrientDictionary& dict
     const auto to = view.required("to");
     if (of && read_nutrient_id(*of, dictionary) != nullptr) ratio.of = *of->as_string();
     if (to && read_nutrient_id(*to, dictionary) != nullptr) ratio.to = *to->as_string();
-    ratio.min = view.number_within("min", 0, 1e9, "a ratio");
-    ratio.max = view.number_within("max", 0, 1e9, "a ratio");
+    ratio.min = view.number_within("min", 0, any, "a ratio");
+    ratio.max = view.number_within("max", 0, any, "a ratio");
+    if (!view.has("min") && !view.has("max")) {
+        view.problem_found("neither \"min\" nor \"max\"", "at least one of them");
+    }
     require_order(view, ratio.min, ratio.max);
     ratio.level = read_word(view, "level", levels);
     ratio.advisory = view.flag("advisory").value_or(false);
@@ -221,7 +228,6 @@ FeedingRate read_feeding(const JsonView& view) {
     FeedingRate rate;
     view.allow_only({"weight_g", "temperature_c", "ration_percent", "meals_per_day", "pellet_mm",
                      "expected_fcr", "source", "note"});
-    constexpr double any = 1e9;
     rate.weight_g = read_range(view, "weight_g", 0, any).value_or(Range{});
     rate.temperature_c = read_range(view, "temperature_c", -5, 60);
     rate.ration_percent = read_range(view, "ration_percent", 0, 200);
@@ -241,7 +247,7 @@ Stage read_stage(const JsonView& view, const NutrientDictionary& dictionary) {
         require_id(*id, stage.id, '-');
     }
     stage.name = required_string(view, "name");
-    stage.weight_g = read_range(view, "weight_g", 0, 1e9);
+    stage.weight_g = read_range(view, "weight_g", 0, any);
     stage.note = optional_string(view, "note");
     std::set<std::string> seen;
     for (const JsonView& item : view.array("limits")) {
@@ -342,9 +348,17 @@ Ingredient read_ingredient(const JsonView& root, const NutrientDictionary& dicti
             if (!word) continue;
             if (word->starts_with("group:")) {
                 const auto ids = dictionary.in_group(word->substr(6));
-                if (ids.empty()) item.problem("group:NAME with a group of the dictionary");
+                if (ids.empty()) {
+                    item.problem("group:NAME with a group of the dictionary",
+                                 base::did_you_mean(word->substr(6), groups));
+                }
                 ingredient.zeros.insert(ingredient.zeros.end(), ids.begin(), ids.end());
             } else if (find_nutrient(item, *word, dictionary) != nullptr) {
+                if (std::any_of(ingredient.stated.begin(), ingredient.stated.end(),
+                                [&](const StatedValue& value) { return value.nutrient == *word; })) {
+                    item.problem_found(*word + ", which a composition block has too",
+                                       "a zero or a value");
+                }
                 ingredient.zeros.push_back(*word);
             }
         }
@@ -390,12 +404,15 @@ Profile read_profile(const JsonView& root, const NutrientDictionary& dictionary)
         if (profile.stage(stage.id) != nullptr) item.problem_found("a second stage of this id", "each once");
         profile.stages.push_back(std::move(stage));
     }
+    if (profile.stages.empty()) root.problem_found("no stages", "at least one in \"stages\"");
     for (const JsonView& item : root.array("caps")) {
         Cap cap = read_cap(item);
         for (const std::string& stage : cap.stages) {
             if (profile.stage(stage) == nullptr) {
+                std::vector<std::string> known;
+                for (const Stage& s : profile.stages) known.push_back(s.id);
                 item.problem_found(fmt::format("the unknown stage \"{}\"", stage),
-                                   "a stage of this file");
+                                   "a stage of this file", base::did_you_mean(stage, known));
             }
         }
         profile.caps.push_back(std::move(cap));
@@ -406,6 +423,24 @@ Profile read_profile(const JsonView& root, const NutrientDictionary& dictionary)
                                      required_string(item, "text"), item.strings("sources")});
     }
     return profile;
+}
+
+// Whether following what a nutrient is worked out from leads back to it.
+bool rests_on_itself(const std::string& id, const NutrientDictionary& dictionary) {
+    std::set<std::string, std::less<>> seen;
+    std::vector<std::string> next{id};
+    while (!next.empty()) {
+        const Nutrient* nutrient = dictionary.find(next.back());
+        next.pop_back();
+        if (nutrient == nullptr || !nutrient->derived) continue;
+        std::vector<std::string> parts{nutrient->derived->digestible_of};
+        for (const auto& term : nutrient->derived->terms) parts.push_back(term.first);
+        for (std::string& part : parts) {
+            if (part == id) return true;
+            if (seen.insert(part).second) next.push_back(std::move(part));
+        }
+    }
+    return false;
 }
 
 }  // namespace
@@ -439,9 +474,10 @@ std::optional<double> read_amount(const JsonView& view, const Nutrient& nutrient
         if (!amount) {
             view.problem(fmt::format("an amount of {} in {} or a unit that converts to it",
                                      nutrient.name, unit),
-                         base::is_known_unit(quantity->unit)
+                         quantity->unit.starts_with(',') ? "Write a decimal point, not a comma"
+                         : base::is_known_unit(quantity->unit)
                              ? fmt::format("{} cannot be turned into {}", quantity->unit, unit)
-                             : fmt::format("the unit \"{}\" is not known", quantity->unit));
+                             : fmt::format("The unit \"{}\" is not known", quantity->unit));
             return std::nullopt;
         }
     } else if (view.is_number()) {
@@ -514,11 +550,26 @@ std::optional<Nutrient> read_nutrient(const JsonView& view) {
     return nutrient;
 }
 
+void require_terms(const JsonView& nutrient, const NutrientDictionary& dictionary) {
+    const auto derived = nutrient.member("derived");
+    if (!derived || !derived->is_object()) return;
+    if (const auto whole = derived->member("digestible_of")) read_nutrient_id(*whole, dictionary);
+    if (const auto terms = derived->member("terms"); terms && terms->is_object()) {
+        for (const auto& [id, factor] : terms->members()) find_nutrient(factor, id, dictionary);
+    }
+    const auto id = nutrient.member("id");
+    if (id && id->is_string() && rests_on_itself(id->value().string, dictionary)) {
+        derived->problem_found(fmt::format("that {} is worked out from itself", id->value().string),
+                               "terms that do not lead back to it");
+    }
+}
+
 NutrientDictionary load_nutrients(const JsonView& root) {
     NutrientDictionary dictionary;
     if (!root.require_format("feedwright-nutrients/1")) return dictionary;
     root.allow_only({"format", "nutrients"});
-    for (const JsonView& item : root.array("nutrients")) {
+    const auto items = root.array("nutrients");
+    for (const JsonView& item : items) {
         auto nutrient = read_nutrient(item);
         if (!nutrient) continue;
         require_id(*item.member("id"), nutrient->id, '_');
@@ -529,6 +580,7 @@ NutrientDictionary load_nutrients(const JsonView& root) {
             item.problem_found(fmt::format("the id \"{}\" again", nutrient->id), "each id once");
         }
     }
+    for (const JsonView& item : items) require_terms(item, dictionary);
     return dictionary;
 }
 

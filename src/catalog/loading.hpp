@@ -52,6 +52,9 @@ Ingredient extend_as_asked(const base::JsonView& item, Ingredient own,
 /// One entry of nutrients.json or of a job's "nutrients".
 std::optional<Nutrient> read_nutrient(const base::JsonView& view);
 
+/// Records terms of the entry's derivation that are no nutrients. For when all entries are read: a term may stand later.
+void require_terms(const base::JsonView& nutrient, const NutrientDictionary& dictionary);
+
 NutrientDictionary load_nutrients(const base::JsonView& root);
 std::optional<Ingredient> load_ingredient(const base::JsonView& root,
                                           const NutrientDictionary& dictionary);

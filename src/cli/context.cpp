@@ -40,6 +40,11 @@ bool use_colour(bool refused) {
 
 }  // namespace
 
+void flush_output() {
+    std::cout << std::flush;
+    if (!std::cout) throw IoError("standard output: cannot write all of the result");
+}
+
 std::string find_data(const std::string& asked) {
     if (!asked.empty() && is_data(asked)) return asked;
     if (!asked.empty()) throw IoError(asked + ": no nutrients.json here; --data names the library's folder");
@@ -90,8 +95,8 @@ void Context::show(const report::Document& document,
         base::write_file(output, text);
         return;
     }
-    std::cout << text << std::flush;
-    if (!std::cout) throw IoError("standard output: cannot write all of the result");
+    std::cout << text;
+    flush_output();
 }
 
 report::Run Context::run(const std::vector<std::string>& inputs,

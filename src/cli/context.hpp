@@ -20,6 +20,7 @@ namespace feedwright::cli {
 class UsageError : public Error {
   public:
     using Error::Error;
+    explicit UsageError(const base::Diagnostic& problem) : Error(problem.text()) {}
 };
 
 /// Options that every command has, and what commands do with them: open the library, show a result.
@@ -45,6 +46,9 @@ class Context {
   private:
     std::unique_ptr<catalog::Library> library_;
 };
+
+/// Writes out what std::cout still holds; IoError when that fails (a full disk, a closed stream).
+void flush_output();
 
 /// Which data folder to use, and the places looked at when there is none (IoError).
 std::string find_data(const std::string& asked);

@@ -27,9 +27,9 @@ job::Job read(const Request& request, Context& context) {
     if (!request.at_most.empty()) options.at_most = whole_number(request.at_most, 1, "--at-most");
     if (!request.job.empty()) return job::read_job(request.job, context.library(), options);
     if (!options.profile || !options.prices) {
-        throw UsageError(
-            "formulate needs a job file, or both --for PROFILE and --prices FILE; for example\n"
-            "  feedwright formulate --for nile-tilapia/grow-out --prices prices.csv");
+        throw UsageError(base::Diagnostic{
+            "", "formulate", "no job", "a job file, or both --for PROFILE and --prices FILE",
+            "For example: feedwright formulate --for nile-tilapia/grow-out --prices prices.csv"});
     }
     return job::job_from_prices(context.library(), options);
 }

@@ -1,12 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <exception>
 #include <iostream>
+#include <sstream>
+#include <string>
 
 #include <CLI/CLI.hpp>
+#include <fmt/format.h>
 
 #include "cli/commands.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/text.hpp"
+#include "cli/usage.hpp"
 
 namespace {
 
@@ -27,18 +29,20 @@ constexpr const char* examples =
     "Exit codes: 0 solved or passes, 1 bad data or files, 2 wrong command line, 3 no mix exists,\n"
     "4 recipe falls short, 5 batch with unsolved lists.";
 
-// The parser's own words, and the nearest command when a word looks like a mistyped one.
-ExitStatus report_usage(const CLI::App& app, const CLI::ParseError& error, int argc, char** argv) {
-    std::cerr << "feedwright: " << error.what() << '\n';
-    std::vector<std::string> commands;
-    for (const CLI::App* command : app.get_subcommands(nullptr)) commands.push_back(command->get_name());
-    if (argc > 1 && argv[1][0] != '-' &&
-        std::find(commands.begin(), commands.end(), argv[1]) == commands.end()) {
-        const std::string hint = feedwright::base::did_you_mean(argv[1], commands);
-        if (!hint.empty()) std::cerr << hint << '\n';
+// Every line of a message begins with the program's name, so that a log tells whose it is.
+void complain(const std::string& message) {
+    std::istringstream lines(message);
+    for (std::string line; std::getline(lines, line);) std::cerr << "feedwright: " << line << '\n';
+}
+
+void refuse_empty_arguments(int argc, char** argv) {
+    for (int i = 1; i < argc; ++i) {
+        if (*argv[i] != '\0') continue;
+        throw feedwright::cli::UsageError(
+            fmt::format("command line: found an empty text as word {}{}; expected a value. "
+                        "A variable of your shell may be empty.",
+                        i, i > 1 ? fmt::format(", behind {}", argv[i - 1]) : ""));
     }
-    std::cerr << "Try \"feedwright --help\" or \"feedwright COMMAND --help\".\n";
-    return ExitStatus::usage_error;
 }
 
 ExitStatus run(int argc, char** argv) {
@@ -60,16 +64,18 @@ ExitStatus run(int argc, char** argv) {
     feedwright::cli::add_list(app, context, chosen);
     feedwright::cli::add_show(app, context, chosen);
     if (argc == 1) {
-        std::cout << app.help();
+        std::cerr << app.help();
         return ExitStatus::usage_error;
     }
+    refuse_empty_arguments(argc, argv);
     try {
         app.parse(argc, argv);
     } catch (const CLI::Success& asked) {  // --help, --version
         app.exit(asked);
+        feedwright::cli::flush_output();
         return ExitStatus::success;
     } catch (const CLI::ParseError& error) {
-        return report_usage(app, error, argc, argv);
+        throw feedwright::cli::UsageError(feedwright::cli::usage_problem(app, error));
     }
     return chosen();
 }
@@ -80,10 +86,11 @@ int main(int argc, char** argv) {
     try {
         return static_cast<int>(run(argc, argv));
     } catch (const feedwright::cli::UsageError& error) {
-        std::cerr << "feedwright: " << error.what() << '\n';
+        complain(error.what());
+        std::cerr << "Try \"feedwright --help\" or \"feedwright COMMAND --help\".\n";
         return static_cast<int>(ExitStatus::usage_error);
     } catch (const std::exception& error) {
-        std::cerr << "feedwright: " << error.what() << '\n';
+        complain(error.what());
         return static_cast<int>(ExitStatus::data_error);
     }
 }

@@ -68,8 +68,8 @@ job::ReadOptions JobOptions::read() const {
     if (!batch.empty()) {
         options.batch_kg = base::parse_mass_kg(batch);
         if (!options.batch_kg) {
-            throw UsageError(fmt::format(
-                "--batch: found \"{}\"; expected a weight above zero such as 25 or \"50 lb\"", batch));
+            throw UsageError(base::Diagnostic{"", "--batch", '"' + batch + '"',
+                                              "a weight above zero such as 25 or \"50 lb\"", ""});
         }
     }
     return options;

@@ -47,9 +47,8 @@ lp::SolveOptions SearchOptions::solve() const {
     if (!time_limit.empty()) {
         const auto given = seconds(time_limit);
         if (!given) {
-            throw UsageError(fmt::format(
-                "--time-limit: found \"{}\"; expected a time above zero such as 10s, 500ms or 2min",
-                time_limit));
+            throw UsageError(base::Diagnostic{"", "--time-limit", '"' + time_limit + '"',
+                                              "a time above zero such as 10s, 500ms or 2min", ""});
         }
         options.time_limit_seconds = *given;
     }
@@ -71,8 +70,8 @@ int whole_number(const std::string& text, int least, const std::string& option) 
     const auto value = base::parse_finite(text);
     constexpr double most = 1e9;
     if (!value || *value != std::floor(*value) || *value < least || *value > most) {
-        throw UsageError(fmt::format("{}: found \"{}\"; expected a whole number from {} up", option,
-                                     text, least));
+        throw UsageError(base::Diagnostic{"", option, '"' + text + '"',
+                                          fmt::format("a whole number from {} up", least), ""});
     }
     return static_cast<int>(*value);
 }

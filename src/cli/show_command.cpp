@@ -41,8 +41,8 @@ ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request&
         }
     }
     if (!request.animal.empty() && animal.species.empty()) {
-        throw UsageError("--for: found \"" + request.animal + "\"; expected a species. " +
-                         base::did_you_mean(request.animal, library.species()));
+        throw UsageError(base::Diagnostic{"", "--for", '"' + request.animal + '"', "a species",
+                                          base::did_you_mean(request.animal, library.species())});
     }
     std::vector<catalog::Caution> cautions;
     for (const catalog::Caution& caution : library.cautions()) {

@@ -177,7 +177,9 @@ class Reader {
             diagnostics_.throw_if_any();
         }
         read_settings(root);
-        for (const JsonView& item : root.array("nutrients")) read_own_nutrient(item);
+        const auto own_nutrients = root.array("nutrients");
+        for (const JsonView& item : own_nutrients) read_own_nutrient(item);
+        for (const JsonView& item : own_nutrients) catalog::require_terms(item, job_.dictionary);
         set_profile(root);
         for (const JsonView& item : root.array("ingredients")) read_ingredient(item);
         if (job_.ingredients.empty() && diagnostics_.empty()) {
@@ -199,7 +201,8 @@ class Reader {
                               std::move(hint)});
         });
         for (const PricedIngredient& row : options_.prices->rows) {
-            add_library_choice(row.ingredient, options_.prices->file, row.place);
+            add_library_choice(row.ingredient, options_.prices->file,
+                               row.place + ", column ingredient");
         }
         sort_ingredients();
         return finish();
@@ -229,12 +232,16 @@ class Reader {
             std::optional<double> price;
             if (const std::string text = cells.text("price"); !text.empty()) {
                 price = base::parse_price_per_kg(text);
-                if (!price) cells.problem("price", '"' + text + '"', "a price such as 0.52");
+                if (!price) cells.problem("price", '"' + text + '"', price_form, price_hint(text));
             }
             if (choice != nullptr) {
                 choice->amount = amount;
                 choice->price = price;
             }
+        }
+        if (table.rows.empty()) {
+            diagnostics_.add({file, fmt::format("line {}", table.header_line), "no ingredients",
+                              "at least one line below the header", ""});
         }
         sort_ingredients();
         return finish();
@@ -252,15 +259,15 @@ class Reader {
         if (const auto batch = root.member("batch_kg")) {
             if (batch->is_string()) {
                 job_.batch_kg = base::parse_mass_kg(batch->value().string);
-            } else if (const auto kg = batch->as_number(); kg && *kg > 0) {
-                job_.batch_kg = *kg;
+            } else if (batch->is_number() && batch->value().number >= base::least_mass_kg) {
+                job_.batch_kg = batch->value().number;
             }
             if (!job_.batch_kg) batch->problem("a weight above zero, in kg or as \"50 lb\"");
         }
         if (const auto moisture = root.member("finished_moisture")) {
             if (const auto percent = moisture->as_number()) {
-                if (*percent < 0 || *percent >= 100) {
-                    moisture->problem("percent of water in the finished feed, from 0 to below 100");
+                if (*percent < 0 || *percent > 99) {
+                    moisture->problem("percent of water in the finished feed, from 0 to 99");
                 } else {
                     job_.finished_moisture = *percent;
                 }
@@ -326,9 +333,10 @@ class Reader {
         const std::string species = id.substr(0, slash);
         profile_ = library_.profile(species);
         if (profile_ == nullptr) {
+            std::string near = base::nearest(species, library_.species());
+            if (!near.empty()) near = "Did you mean \"" + near + id.substr(species.size()) + "\"?";
             complain(fmt::format("the unknown profile \"{}\"", id),
-                     "a species/stage such as nile-tilapia/grow-out",
-                     base::did_you_mean(species, library_.species()));
+                     "a species/stage such as nile-tilapia/grow-out", near);
             return;
         }
         const std::string stage =
@@ -338,7 +346,8 @@ class Reader {
             std::vector<std::string> stages;
             for (const auto& s : profile_->stages) stages.push_back(species + '/' + s.id);
             complain(fmt::format("\"{}\", which names no stage of {}", id, profile_->name),
-                     "one of " + base::join_words(stages, " or "), base::did_you_mean(id, stages));
+                     "one of " + base::join_words(stages, " or "),
+                     stage.empty() ? "" : base::did_you_mean(id, stages));
             return;
         }
         job_.profile = ProfileInUse{species + '/' + stage, profile_->name, stage_->name,
@@ -393,7 +402,8 @@ class Reader {
         } else {
             choice = add_library_choice(*text, item.file(), id->place());
         }
-        if (choice == nullptr) return;
+        Choice unusable;  // what else is wrong with it is told all the same
+        if (choice == nullptr) choice = &unusable;
         if (const auto name = item.string("name")) choice->name = *name;
         read_price(item, *choice);
         read_shares(item, *choice);
@@ -456,15 +466,11 @@ class Reader {
         if (!view) return;
         if (view->is_string()) {
             choice.price = base::parse_price_per_kg(view->value().string);
-            if (!choice.price) {
-                view->problem("a price per kg such as 0.52, or with a pack: \"18.50 per 40 kg\"");
-            }
-        } else if (const auto price = view->as_number()) {
-            if (*price < 0) {
-                view->problem("zero or more");
-            } else {
-                choice.price = *price;
-            }
+            if (!choice.price) view->problem(price_form, price_hint(view->value().string));
+        } else if (view->is_number() && view->value().number >= 0) {
+            choice.price = view->value().number;
+        } else {
+            view->problem(price_form);
         }
     }
 
@@ -603,6 +609,9 @@ class Reader {
         };
         ratio.of = read_id("of");
         ratio.to = read_id("to");
+        if (ratio.of == ratio.to && !ratio.of.empty()) {
+            item.member("to")->problem("another nutrient than \"of\"");
+        }
         ratio.min = item.number_within("min", 0, unlimited, "a ratio");
         ratio.max = item.number_within("max", 0, unlimited, "a ratio");
         ratio.source = item.string("source").value_or("job");

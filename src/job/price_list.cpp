@@ -48,11 +48,9 @@ PriceList read_price_list(const std::string& file) {
         if (const auto per_kg = base::parse_price_per_kg(price)) {
             priced.price = *per_kg;
         } else {
-            cells.problem("price", fmt::format("\"{}\"", price),
-                          "a price per kg such as 0.52, or with a pack: \"18.50 per 40 kg\"",
-                          price.find(',') != std::string::npos
-                              ? "Write a decimal point, not a comma"
-                              : "");
+            const bool empty = cells.text("price").empty();
+            cells.problem("price", empty ? "an empty cell" : fmt::format("\"{}\"", price),
+                          price_form, price_hint(price));
         }
         priced.min = cells.percent("min");
         priced.max = cells.percent("max");

@@ -2,33 +2,60 @@
 #include "job/table.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include <fmt/format.h>
 
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
+#include "feedwright/base/units.hpp"
 
 namespace feedwright::job {
+
+std::string price_hint(std::string_view text) {
+    if (text.find(',') != std::string_view::npos) return "Write a decimal point, not a comma";
+    const auto quantity = base::parse_quantity(text);
+    if (!quantity) {
+        const bool digits = text.find_first_of("0123456789") != std::string_view::npos;
+        return digits ? "The number comes first; the currency has a key of its own" : "";
+    }
+    if (quantity->value < 0 || quantity->unit.empty()) return "";
+    return "Weights are in kg, g, mg, lb, oz, cwt, t or short ton";
+}
 
 Columns::Columns(const base::CsvTable& table, std::initializer_list<std::string_view> required,
                  std::initializer_list<std::string_view> optional, base::Diagnostics& diagnostics)
     : file_(table.file), names_(table.header) {
     std::vector<std::string> known(required.begin(), required.end());
     known.insert(known.end(), optional.begin(), optional.end());
+    const std::string line = fmt::format("line {}", table.header_line);
+    std::vector<std::string> missing;
     for (const std::string_view name : required) {
-        if (!find(name)) {
-            diagnostics.add({file_, "line 1", fmt::format("no column \"{}\"", name),
-                             fmt::format("the columns {}", base::join_words(known)),
-                             base::did_you_mean(name, names_)});
-        }
+        if (!find(name)) missing.emplace_back(name);
+    }
+    // A first line of data is one problem, not one a cell.
+    const bool no_header =
+        missing.size() == required.size() && missing.size() > 1 &&
+        std::all_of(names_.begin(), names_.end(), [&](const std::string& name) {
+            return base::nearest(name, known).empty();
+        });
+    if (no_header) {
+        diagnostics.add({file_, line, '"' + base::join_words(names_, ",") + '"',
+                         "the names of the columns: " + base::join_words(known), ""});
+        diagnostics.throw_if_any();
     }
     for (const std::string& name : names_) {
-        if (std::find(known.begin(), known.end(), name) == known.end()) {
-            diagnostics.add({file_, "line 1", fmt::format("the unknown column \"{}\"", name),
-                             "one of " + base::join_words(known, " or "),
-                             base::did_you_mean(name, known)});
-        }
+        if (std::find(known.begin(), known.end(), name) != known.end()) continue;
+        const std::string near = base::nearest(name, known);
+        diagnostics.add({file_, fmt::format("{}, column {}", line, name), "an unknown column",
+                         "one of " + base::join_words(known, " or "),
+                         near.empty() ? "" : "Did you mean \"" + near + "\"?"});
+        std::erase(missing, near);  // that one is not missing but mistyped
+    }
+    for (const std::string& name : missing) {
+        diagnostics.add({file_, line, fmt::format("no column \"{}\"", name),
+                         "the columns " + base::join_words(known), ""});
     }
     diagnostics.throw_if_any();
 }
@@ -48,9 +75,10 @@ std::optional<double> Cells::number(std::string_view column) const {
     const std::string cell = text(column);
     if (cell.empty()) return std::nullopt;
     const auto value = base::parse_finite(cell);
-    if (!value) {
+    if (!value || std::abs(*value) > base::largest_number) {
         problem(column, fmt::format("\"{}\"", cell), "a number",
                 cell.find(',') != std::string::npos ? "Write a decimal point, not a comma" : "");
+        return std::nullopt;
     }
     return value;
 }

@@ -12,6 +12,13 @@
 
 namespace feedwright::job {
 
+/// What a price must look like, for the messages of every place that reads one.
+inline constexpr const char* price_form =
+    "a price per kg, zero or more, such as 0.52, or with a pack: \"18.50 per 40 kg\"";
+
+/// What may be wrong with a text that is no price; empty when nothing can be said.
+std::string price_hint(std::string_view text);
+
 /// The columns of a CSV table by name. Records columns that are missing or unknown.
 class Columns {
   public:

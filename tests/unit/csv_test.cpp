@@ -78,13 +78,15 @@ TEST_CASE("broken tables are refused with file, line and reason") {
     refused("", "line 1", "no rows");
     refused("# only a comment\n", "line 1", "no rows");
     refused("a,b\n1,2,3\n", "line 2", "3 cells");
-    refused("a,b\n\n1\n", "line 3", "1 cells");
+    refused("a,b\n\n1\n", "line 3", "1 cell;");
     refused("a,b\n0,52,1\n", "line 2", "decimal comma");
     refused("a,,c\n1,2,3\n", "line 1", "column 2");
     refused("a,b,a\n1,2,3\n", "line 1", "\"a\" twice");
     refused("a;b\n1;2\n", "line 1", "semicolons");
+    refused("a\tb\n1\t2\n", "line 1", "tabs");
+    refused("{\n\"a\": 1,\n}", "line 1", "found JSON");
     refused("a,b\n1,\"two\n3,4\n", "line 2", "never closed");
-    refused("a,b\n1,caf\xE9\n", "line 1", "UTF-8");
+    refused("a,b\n1,caf\xE9\n", "line 2", "UTF-8");
 }
 
 TEST_CASE("a quote left open early in a long file is found at once") {

@@ -35,3 +35,11 @@ TEST_CASE("problems are gathered and thrown together") {
     }
     CHECK_THROWS_AS(list.throw_if_any(), Error);
 }
+
+TEST_CASE("what a file holds cannot play with the terminal or flood it") {
+    const std::string text =
+        Diagnostic{"a.csv", "line 1", "\"\x1b[31m\n" + std::string(500, 'x') + '"', "b", ""}.text();
+    CHECK_THAT(text, Catch::StartsWith("a.csv: line 1: found \"\\x1b[31m\\nxxx"));
+    CHECK_THAT(text, Catch::EndsWith("xxx\"; expected b."));
+    CHECK(text.size() < 200);
+}

@@ -16,7 +16,7 @@ JsonView view(const std::string& text, Diagnostics& problems) {
 TEST_CASE("parse_json builds the tree in the order of the text") {
     Diagnostics problems;
     const JsonView root =
-        view(R"({"b": 1, "a": [true, null, "x\u00b5\n", -0.5e1, 18446744073709551615], "o": {}})",
+        view(R"({"b": 1, "a": [true, null, "x\u00b5\n", -0.5e1, 12345678901234567890], "o": {}})",
              problems);
     CHECK(root.value().keys == std::vector<std::string>{"b", "a", "o"});
     CHECK(root.number("b") == 1.0);
@@ -26,7 +26,7 @@ TEST_CASE("parse_json builds the tree in the order of the text") {
     CHECK(items[1].value().kind == JsonValue::Kind::null);
     CHECK(items[2].as_string() == "xµ\n");
     CHECK(items[3].as_number() == -5.0);
-    CHECK(items[4].as_number() == 18446744073709551616.0);
+    CHECK(items[4].as_number() == 12345678901234567890.0);
     CHECK(root.required("o")->is_object());
     CHECK(problems.empty());
 }
@@ -51,27 +51,41 @@ TEST_CASE("text that is not sound JSON is refused with line and reason") {
             CHECK_THAT(error.what(), Catch::Contains(part));
         }
     };
-    refused("", "line 1", "end of the file");
-    refused("  \n ", "line 2", "end of the file");
-    refused("{\"a\": 1", "line 1", "end of the file");
-    refused("{\"a\": \"open", "line 1", "expected");
-    refused("{\n\"a\": NaN}", "line 2", "not JSON");
-    refused("{\n\"a\": Infinity}", "line 2", "not JSON");
-    refused("{\n\"a\": -Infinity}", "line 2", "not JSON");
+    refused("", "line 1", "an empty file");
+    refused("  \n ", "line 1", "an empty file");
+    refused("{\"a\": 1\n", "line 2", "end of the file");
+    refused("{\"a\": \"open", "line 1", "end of the file");
+    refused("{\n\"a\": NaN}", "line 2, column 6", "found NaN; expected a number");
+    refused("{\n\"a\": Infinity}", "line 2, column 6", "found Infinity; expected a number");
+    refused("{\n\"a\": -Infinity}", "line 2, column 6", "found -Infinity; expected a number");
     refused("{\n\n\"a\": 1e999}", "line 3", "1e999");
     refused("{\n\n\"a\": -1e999\n}", "line 3", "-1e999");
-    refused("{\"a\": 0,52}", "line 1", "decimal comma");
-    refused("{\"a\": 1,}", "line 1", "not JSON");
-    refused("[1,]", "line 1", "not JSON");
-    refused("{'a': 1}", "line 1", "single quotes");
-    refused("{\"a\": 1} // comment", "line 1", "comment");
-    refused("{\"a\": 1} {}", "line 1", "not JSON");
-    refused("{\"a\": 01}", "line 1", "not JSON");
-    refused("{\"a\": +1}", "line 1", "not JSON");
-    refused("{\"a\": .5}", "line 1", "not JSON");
+    refused("{\n\n\"a\": 1.5e20\n}", "line 3", "1.5e+20");
+    refused("{\"a\": 0,52}", "line 1, column 7", "found 0,52; expected one number");
+    refused("{\"a\": 1,}", "line 1, column 8", "a comma before }");
+    refused("[1,\n]", "line 1, column 3", "a comma before ]");
+    refused("{'a': 1}", "line 1, column 2", "a single quote");
+    refused("{\"µ\": 'a'}", "line 1, column 7", "a single quote");
+    refused("{\"a\": 1} // comment", "line 1, column 10", "a comment");
+    refused("{\"a\": 1} # comment", "line 1, column 10", "a comment");
+    refused("{\"a\": 1} {}", "line 1, column 10", "nothing after the last bracket");
+    refused("{\"a\": 01}", "line 1, column 7", "found 01; expected a number such as");
+    refused("{\"a\": +1}", "line 1, column 7", "found +1; expected a number such as");
+    refused("{\"a\": .5}", "line 1, column 7", "found .5; expected a number such as");
+    refused("{\"a\": 1 \"b\": 2}", "line 1, column 9", "found \"b\"; expected , or }");
+    refused("[\"a\" 2]", "line 1, column 6", "found 2; expected , or ]");
+    refused("{\"a\" 2}", "line 1, column 6", "found 2; expected : after the key");
+    refused("{a: 2}", "line 1, column 2", "found a; expected a key in double quotes");
+    refused("{\"a\": yes}", "line 1, column 7", "found yes; expected a value");
+    refused("{\"a\": True}", "line 1, column 7", "small letters");
+    refused("{\"a\": }", "line 1, column 7", "found }; expected a value");
+    refused("{\"a\": \"x\ny\"}", "line 1, column 9", "the end of the line inside a text");
+    refused("{\"a\": \"x\ty\"}", "line 1, column 9", "the control character \\t in a text");
+    refused("{\"a\": \"\\x\"}", "line 1, column 9", "a broken \\ sequence");
+    refused("{\"a\": \"\\ud800\"}", "line 1, column 14", "a broken \\ sequence");
     refused("{\n\"a\": 1,\n\"a\": 2}", "line 3", "\"a\" twice");
     refused("{\"x\": [{\"a\": 1, \"b\": 2, \"a\": 3}]}", "line 1", "\"a\" twice");
-    refused("\"caf\xE9\"", "", "UTF-8");
+    refused("[1,\n\"caf\xE9\"]", "line 2", "UTF-8");
 }
 
 TEST_CASE("nesting is limited long before the stack is") {

@@ -74,3 +74,18 @@ TEST_CASE("is_utf8 knows the bounds of the encoding") {
     CHECK_FALSE(is_utf8("\xFF"));
     CHECK_FALSE(is_utf8("caf\xE9"));  // Latin-1
 }
+
+TEST_CASE("the place of the first byte that is not UTF-8 is found") {
+    CHECK(utf8_length("") == 0);
+    CHECK(utf8_length("aµ") == 3);
+    CHECK(utf8_length("a\xE9z") == 1);
+    CHECK(utf8_length("\xC2") == 0);
+}
+
+TEST_CASE("printable text shows control characters and shortens between letters") {
+    CHECK(printable("a\tb\r\n\x7f\x01µ", 100) == "a\\tb\\r\\n\\x7f\\x01µ");
+    CHECK(printable("0123456789abcdef", 8) == "0123 … ef");
+    CHECK(printable("µµµµµµµµ", 7) == "µ … ");
+    CHECK(is_utf8(printable("µµµµµµµµµµ", 9)));
+    CHECK(printable("12345678", 8) == "12345678");
+}

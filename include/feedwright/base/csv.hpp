@@ -21,11 +21,12 @@ struct CsvRow {
 struct CsvTable {
     std::string file;
     std::vector<std::string> header;
+    std::size_t header_line = 1;
     std::vector<CsvRow> rows;
 };
 
 /// Reads a whole table. Throws DataError for an unclosed quote, a row with more or fewer cells than
-/// the header, a repeated or empty column name, semicolons used as separator, or no header at all.
+/// the header, a repeated or empty column name, semicolons or tabs used as separator, or no header at all.
 CsvTable parse_csv(std::string_view text, const std::string& file);
 
 /// Reads a stream record by record, so that memory does not grow with the file.

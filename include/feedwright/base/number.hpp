@@ -12,6 +12,9 @@ namespace feedwright::base {
 /// Independent of the locale.
 std::optional<double> parse_finite(std::string_view text);
 
+/// No price, weight or amount in a file is larger: what is, is a slip, and would end in infinities.
+inline constexpr double largest_number = 1e20;
+
 /// The shortest decimal text that reads back to the same double; "0" for minus zero.
 /// Throws Error when `value` is not finite.
 std::string shortest(double value);

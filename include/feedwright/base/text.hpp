@@ -29,7 +29,14 @@ std::size_t display_width(std::string_view text);
 /// Breaks at spaces into lines of at most `width` columns; a longer word keeps its own line.
 std::vector<std::string> wrap(std::string_view text, std::size_t width);
 
+/// Number of bytes at the start of `text` that are valid UTF-8: all of them, or the place of the first bad one.
+std::size_t utf8_length(std::string_view text);
+
 /// True for valid UTF-8.
 bool is_utf8(std::string_view text);
+
+/// `text` with control characters written out ("\n", "\x1b"), so that what a file holds cannot play with the
+/// terminal, and anything above `most` bytes shortened in the middle.
+std::string printable(std::string_view text, std::size_t most);
 
 }  // namespace feedwright::base

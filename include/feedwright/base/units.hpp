@@ -13,7 +13,7 @@ struct Quantity {
     std::string unit;
 };
 
-/// Splits "320 g/kg" or "32%" into number and unit; nullopt when no finite number leads.
+/// Splits "320 g/kg" or "32%" into number and unit; nullopt when no number leads, or one above `largest_number`.
 std::optional<Quantity> parse_quantity(std::string_view text);
 
 /// `value` given in unit `from`, expressed in unit `to`; nullopt when the units are unknown or of
@@ -28,7 +28,11 @@ bool is_known_unit(std::string_view unit);
 /// Kilograms in one of `unit` (kg, g, mg, lb, oz, t, tonne, short ton, cwt); nullopt otherwise.
 std::optional<double> kilograms_per(std::string_view unit);
 
-/// A mass such as "25 kg", "5g" or "40 lb" in kilograms; a bare number is kilograms.
+/// The least weight that makes sense: a microgram.
+inline constexpr double least_mass_kg = 1e-9;
+
+/// A mass such as "25 kg", "5g" or "40 lb" in kilograms; a bare number is kilograms. nullopt when it does not
+/// parse, or is below `least_mass_kg` or above `largest_number`.
 std::optional<double> parse_mass_kg(std::string_view text);
 
 /// A volume such as "500 gal" (US gallon, 3.785411784 l exactly), "2 m3" or "800 l" in litres; a bare number is
@@ -43,7 +47,7 @@ std::optional<double> parse_area_m2(std::string_view text);
 std::optional<double> parse_temperature_c(std::string_view text);
 
 /// A price in money per kilogram. "0.52" and "0.52 per kg" are per kg; "18.50 per 40 kg",
-/// "0.31 per lb", "0.31/lb". nullopt when it does not parse or is negative or not finite.
+/// "0.31 per lb", "0.31/lb". nullopt when it does not parse, is negative, or above `largest_number`.
 std::optional<double> parse_price_per_kg(std::string_view text);
 
 }  // namespace feedwright::base
