@@ -169,16 +169,26 @@ void add_unknown(Document& document, const job::Job& job,
                                  Tone::plain});
     }
     std::vector<std::string> estimated;
+    std::vector<std::string> scaled;
     std::set<std::string> limited;
     for (const LimitResult& limit : assessment.limits) limited.insert(limit.limit.name);
     for (const formulate::AnalysisItem& item : assessment.analysis) {
         if (item.origin == catalog::Origin::estimated && limited.contains(item.name)) {
             estimated.push_back(item.name);
         }
+        if (item.origin == catalog::Origin::scaled && limited.contains(item.name)) {
+            scaled.push_back(item.name);
+        }
     }
     if (!estimated.empty()) {
         bullets.items.push_back({fmt::format("Estimated from other values, not measured: {}.",
                                              base::join_words(estimated)),
+                                 Tone::plain});
+    }
+    if (!scaled.empty()) {
+        bullets.items.push_back({fmt::format("Scaled from the ingredient that one of your own extends, "
+                                             "not measured: {}.",
+                                             base::join_words(scaled)),
                                  Tone::plain});
     }
     if (bullets.items.empty()) return;
@@ -200,8 +210,7 @@ void add_analysis(Document& document, const formulate::Assessment& assessment, b
                      {"", Align::left, "origin"}};
     for (const formulate::AnalysisItem& item : assessment.analysis) {
         if (!all && !first.contains(item.nutrient)) continue;
-        const bool plain = item.origin == catalog::Origin::stated ||
-                           item.origin == catalog::Origin::zero;
+        const bool plain = catalog::unsureness(item.origin) == 0;
         table.rows.push_back(
             {text_cell(item.name), amount_cell(item.value), text_cell(item.unit),
              {base::fixed(item.known_percent, 0) + " %", item.known_percent, Tone::plain},
