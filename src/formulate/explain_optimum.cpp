@@ -2,6 +2,7 @@
 #include "feedwright/formulate/explain.hpp"
 #include "feedwright/formulate/model.hpp"
 #include "feedwright/lp/ties.hpp"
+#include "formulate/edges.hpp"
 #include "formulate/limit_rows.hpp"
 
 #include <algorithm>
@@ -50,17 +51,17 @@ class Explainer {
           options_(options),
           model_(build_model(job)),
           program_(held()),
-          cone_(cone()),
-          whole_(program_) {
+          cone_program_(cone()) {
         for (const lp::Column& column : program_.columns()) {
             most_cost_ = std::max(most_cost_, std::abs(column.cost));
         }
         if (most_cost_ == 0) most_cost_ = 1;
-        still_ = cone_.solve(options_);
+        if (simple_) find_edges();
+        if (!edges_) still_ = cone_session().solve(options_);
     }
 
     void run() {
-        if (still_.status != lp::Status::optimal) return;
+        if (!edges_ && still_.status != lp::Status::optimal) return;
         for (MixItem& item : result_.mix)
             explain_used(item);
         for (UnusedItem& item : result_.unused)
@@ -86,6 +87,48 @@ class Explainer {
             x_.push_back(used);
         }
         return program;
+    }
+
+    // The programs over directions and over mixes, for what the edges do not tell.
+    lp::Session& cone_session() {
+        if (!cone_) cone_.emplace(cone_program_);
+        return *cone_;
+    }
+    lp::Session& whole_session() {
+        if (!whole_) whole_.emplace(program_);
+        return *whole_;
+    }
+
+    // Kept only where the mix is the one cheapest vertex: every limit it rests on costs something.
+    void find_edges() {
+        std::vector<Edges::Active> active;
+        const auto add = [&](bool is_row, std::size_t index, const Number& lower, const Number& upper) {
+            if (lower || upper) active.push_back({is_row, index, !upper, !lower});
+        };
+        for (std::size_t c = 0; c < x_.size(); ++c) {
+            add(false, c, cone_program_.columns()[c].lower, cone_program_.columns()[c].upper);
+        }
+        for (std::size_t r = 0; r < cone_program_.rows().size(); ++r) {
+            add(true, r, cone_program_.rows()[r].lower, cone_program_.rows()[r].upper);
+        }
+        edges_ = Edges::from(program_, x_, std::move(active));
+        if (!edges_) return;
+        for (std::size_t k = 0; k < x_.size(); ++k) {
+            const Edges::Active& limit = edges_->active()[k];
+            if (!limit.may_rise && !limit.may_fall) continue;
+            const double size = limit.is_row ? size_of(program_.rows()[limit.index]) : 1;
+            const double gain = limit.may_rise ? edges_->cost(k) : -edges_->cost(k);
+            if (gain * size <= nudge()) {
+                edges_.reset();
+                return;
+            }
+        }
+    }
+
+    static double size_of(const lp::Row& row) {
+        double scale = 0;
+        for (const lp::Entry& entry : row.entries) scale = std::max(scale, std::abs(entry.value));
+        return scale;
     }
 
     // The directions in which x can leave the mix, at their costs: each limit that holds with
@@ -186,13 +229,32 @@ class Explainer {
     // What the cheapest way costs to have one kg more (sign 1) or less (-1) of column c; nullopt
     // when there is no way.
     Number cost_of_change(std::size_t c, double sign) {
-        const lp::Column rest = cone_.program().columns()[c];
+        const lp::Column rest = cone_program_.columns()[c];
         if (sign > 0 ? rest.upper.has_value() : rest.lower.has_value()) return std::nullopt;
-        cone_.set_column_limits(c, sign, sign);
-        const lp::Solution way = cone_.solve(options_);
-        cone_.set_column_limits(c, rest.lower, rest.upper);
+        if (edges_) return cheapest_edge(c, sign);
+        cone_session().set_column_limits(c, sign, sign);
+        const lp::Solution way = cone_session().solve(options_);
+        cone_session().set_column_limits(c, rest.lower, rest.upper);
         if (way.status != lp::Status::optimal) return std::nullopt;
         return std::max(0.0, way.objective);
+    }
+
+    Number cheapest_edge(std::size_t c, double sign) const {
+        Number best;
+        double length = 0;
+        for (std::size_t k = 0; k < x_.size(); ++k) {
+            length = std::max(length, std::abs(edges_->change(k, c)));
+        }
+        for (std::size_t k = 0; k < x_.size(); ++k) {
+            const Edges::Active& limit = edges_->active()[k];
+            if (!limit.may_rise && !limit.may_fall) continue;
+            const double way = limit.may_rise ? 1 : -1;
+            const double gain = sign * way * edges_->change(k, c);
+            if (gain <= 1e-11 * length) continue;
+            const double cost = std::max(0.0, way * edges_->cost(k)) / gain;
+            if (!best || cost < *best) best = cost;
+        }
+        return best;
     }
 
     void explain_used(MixItem& item) {
@@ -206,15 +268,27 @@ class Explainer {
     void explain_unused(UnusedItem& item) {
         const std::size_t i = index_of(item.id);
         item.enters_below.reset();
-        const lp::Column& rest = cone_.program().columns()[i];
+        const lp::Column& rest = cone_program_.columns()[i];
         if (rest.upper) return;  // held at nothing
-        const Number more =
-            simple_ ? Number(std::max(0.0, still_.reduced_cost[i])) : cost_of_change(i, 1);
+        const auto edge = edges_ ? edges_->find(false, i) : std::nullopt;
+        const Number more = edge      ? Number(std::max(0.0, edges_->cost(*edge)))
+                            : simple_ && !edges_ ? Number(std::max(0.0, still_.reduced_cost[i]))
+                                                 : cost_of_change(i, 1);
         if (!more || !(item.price - *more > 0)) return;
         item.enters_below = item.price - *more;
-        whole_.set_cost(i, *item.enters_below - nudge());
-        const lp::Solution with = whole_.solve(options_);
-        whole_.set_cost(i, item.price);
+        if (edge) {
+            const Number step = edges_->reach(*edge, 1, {}, program_.columns()[i].upper);
+            if (!step) return;
+            double total = 0;
+            for (std::size_t c = 0; c < job_.ingredients.size(); ++c) {
+                total += x_[c] + *step * edges_->change(*edge, c);
+            }
+            if (*step > 0 && total > 0) item.enters_percent = 100 * (x_[i] + *step) / total;
+            return;
+        }
+        whole_session().set_cost(i, *item.enters_below - nudge());
+        const lp::Solution with = whole_session().solve(options_);
+        whole_session().set_cost(i, item.price);
         if (with.status != lp::Status::optimal) return;
         const double total =
             std::accumulate(with.primal.begin(),
@@ -260,11 +334,7 @@ class Explainer {
     // (for a row, over its largest coefficient): makes rates of different limits comparable.
     double unit(const Place& place) const {
         if (!place.is_row) return place.size;
-        double scale = 0;
-        for (const lp::Entry& entry : program_.rows()[place.row].entries) {
-            scale = std::max(scale, std::abs(entry.value));
-        }
-        return scale / whole_now(place);
+        return size_of(program_.rows()[place.row]) / whole_now(place);
     }
 
     double whole_now(const Place& place) const {
@@ -279,16 +349,17 @@ class Explainer {
     // Change of cost per unit that the number rises, from a move of `sign`.
     Number row_rate(const Place& place, double sign) {
         const double step = whole_now(place);
+        if (edges_) return step * edges_->cost(*edges_->find(true, place.row));
         if (simple_) return step * still_.row_dual[place.row];
-        const lp::Row rest = cone_.program().rows()[place.row];
+        const lp::Row rest = cone_program_.rows()[place.row];
         Number lower = rest.lower;
         Number upper = rest.upper;
         if (place.is_fixed || place.is_min) lower = sign;
         if (place.is_fixed || !place.is_min) upper = sign;
         if (lower && upper && *lower > *upper) return std::nullopt;
-        cone_.set_row_limits(place.row, lower, upper);
-        const lp::Solution way = cone_.solve(options_);
-        cone_.set_row_limits(place.row, rest.lower, rest.upper);
+        cone_session().set_row_limits(place.row, lower, upper);
+        const lp::Solution way = cone_session().solve(options_);
+        cone_session().set_row_limits(place.row, rest.lower, rest.upper);
         if (way.status != lp::Status::optimal) return std::nullopt;
         return without_sign_of_zero(sign * step * way.objective);
     }
@@ -297,7 +368,10 @@ class Explainer {
     // direction.
     Number column_rate(const Place& place, double sign) {
         const std::size_t c = place.column;
-        const lp::Column rest = cone_.program().columns()[c];
+        if (const auto edge = own_edge(place)) {
+            return without_sign_of_zero(edges_->cost(*edge) / place.size);
+        }
+        const lp::Column rest = cone_program_.columns()[c];
         Number lower;
         Number upper;
         const auto raise = [&](double value) { lower = std::max(lower.value_or(value), value); };
@@ -309,18 +383,58 @@ class Explainer {
             if (at(x_[c], other.upper, 1)) reduce(own && !place.is_min ? sign : 0);
         }
         if (lower && upper && *lower > *upper) return std::nullopt;
-        cone_.set_column_limits(c, lower, upper);
-        const lp::Solution way = cone_.solve(options_);
-        cone_.set_column_limits(c, rest.lower, rest.upper);
+        cone_session().set_column_limits(c, lower, upper);
+        const lp::Solution way = cone_session().solve(options_);
+        cone_session().set_column_limits(c, rest.lower, rest.upper);
         if (way.status != lp::Status::optimal) return std::nullopt;
         return without_sign_of_zero(sign * way.objective / place.size);
     }
 
+    // The edge of a column's limit, where no other limit of the column holds there as well.
+    std::optional<std::size_t> own_edge(const Place& place) const {
+        if (!edges_) return std::nullopt;
+        const std::size_t c = place.column;
+        std::size_t holding = at(x_[c], 0.0, 1) ? 1 : 0;
+        for (const ColumnLimit& other : column_limits_[c]) {
+            if (at(x_[c], other.lower, 1)) ++holding;
+            if (at(x_[c], other.upper, 1)) ++holding;
+        }
+        return holding == 1 ? edges_->find(false, c) : std::nullopt;
+    }
+
     static double without_sign_of_zero(double value) { return value + 0.0; }
+
+    // The same where one limit is left and all others kept: up to the next limit on the way.
+    Number end_of_edge(const Place& place, std::size_t edge, double sign) const {
+        const double now = *(place.is_min ? place.limit->min : place.limit->max);
+        Number lower;
+        Number upper;
+        if (place.is_row && !place.is_fixed) {
+            const lp::Row& row = program_.rows()[place.row];
+            (place.is_min ? upper : lower) = place.is_min ? row.upper : row.lower;
+        } else if (!place.is_row) {
+            lower = 0;
+            for (const ColumnLimit& other : column_limits_[place.column]) {
+                const bool own = other.limit == place.index;
+                if (other.lower && !(own && place.is_min)) lower = std::max(*lower, *other.lower);
+                if (other.upper && !(own && !place.is_min)) {
+                    upper = std::min(upper.value_or(*other.upper), *other.upper);
+                }
+            }
+        }
+        const Number step = edges_->reach(edge, sign, lower, upper);
+        if (!step) return std::nullopt;
+        const double per_number = place.is_row ? *place.whole : 1 / place.size;
+        return now + sign * *step / per_number;
+    }
 
     // The number up to which the cost changes at `rate`: there a mix is cheapest that pays `rate`
     // for every unit of the limit's value, and a hair more (or less) than it beyond.
     Number end_of_rate(const Place& place, double rate, double sign) {
+        const auto edge = !edges_        ? std::nullopt
+                          : place.is_row ? edges_->find(true, place.row)
+                                         : own_edge(place);
+        if (edge) return end_of_edge(place, *edge, sign);
         const double tilted = rate + sign * nudge() / unit(place);
         std::vector<lp::Entry> priced;
         double per_value = 0;  // price of one unit of the row or column
@@ -329,7 +443,7 @@ class Explainer {
             priced = row.entries;
             per_value = tilted / *place.whole;
             const bool both = place.is_fixed;
-            whole_.set_row_limits(place.row, both || place.is_min ? Number{} : row.lower,
+            whole_session().set_row_limits(place.row, both || place.is_min ? Number{} : row.lower,
                                   both || !place.is_min ? Number{} : row.upper);
         } else {
             priced = {{place.column, 1.0}};
@@ -343,22 +457,22 @@ class Explainer {
                     upper = std::min(upper.value_or(*other.upper), *other.upper);
                 }
             }
-            whole_.set_column_limits(place.column, lower, upper);
+            whole_session().set_column_limits(place.column, lower, upper);
         }
         for (const lp::Entry& entry : priced) {
-            whole_.set_cost(entry.column,
+            whole_session().set_cost(entry.column,
                             program_.columns()[entry.column].cost - per_value * entry.value);
         }
-        const lp::Solution there = whole_.solve(options_);
+        const lp::Solution there = whole_session().solve(options_);
         for (const lp::Entry& entry : priced) {
-            whole_.set_cost(entry.column, program_.columns()[entry.column].cost);
+            whole_session().set_cost(entry.column, program_.columns()[entry.column].cost);
         }
         if (place.is_row) {
             const lp::Row& row = program_.rows()[place.row];
-            whole_.set_row_limits(place.row, row.lower, row.upper);
+            whole_session().set_row_limits(place.row, row.lower, row.upper);
         } else {
             const lp::Column& column = program_.columns()[place.column];
-            whole_.set_column_limits(place.column, column.lower, column.upper);
+            whole_session().set_column_limits(place.column, column.lower, column.upper);
         }
         if (there.status != lp::Status::optimal) return std::nullopt;
         if (!place.is_row) return there.primal[place.column] * place.size;
@@ -375,8 +489,10 @@ class Explainer {
     bool simple_ = false;
     std::vector<std::vector<ColumnLimit>> column_limits_;
     lp::LinearProgram program_;
-    lp::Session cone_;
-    lp::Session whole_;
+    lp::LinearProgram cone_program_;
+    std::optional<Edges> edges_;
+    std::optional<lp::Session> cone_;
+    std::optional<lp::Session> whole_;
     lp::Solution still_;
     double most_cost_ = 0;
 };
