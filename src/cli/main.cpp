@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <array>
 #include <exception>
 #include <iostream>
 #include <sstream>
 #include <string>
+#include <string_view>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -45,6 +48,36 @@ void refuse_empty_arguments(int argc, char** argv) {
     }
 }
 
+struct Command {
+    std::string_view name;
+    void (*add)(CLI::App&, feedwright::cli::Context&, feedwright::cli::Action&);
+};
+
+// In the order of the help text.
+constexpr std::array commands{
+    Command{"formulate", feedwright::cli::add_formulate},
+    Command{"check", feedwright::cli::add_check},
+    Command{"batch", feedwright::cli::add_batch},
+    Command{"make-or-buy", feedwright::cli::add_make_or_buy},
+    Command{"plan", feedwright::cli::add_plan},
+    Command{"trial", feedwright::cli::add_trial},
+    Command{"import", feedwright::cli::add_import},
+    Command{"list", feedwright::cli::add_list},
+    Command{"show", feedwright::cli::add_show},
+};
+
+// Adds the command that the command line begins with, or all of them: setting up every option of every command
+// would take a quarter of a short run.
+void add_commands(CLI::App& app, feedwright::cli::Context& context, feedwright::cli::Action& chosen,
+                  std::string_view first_word) {
+    const auto named = std::find_if(commands.begin(), commands.end(), [&](const Command& command) {
+        return command.name == first_word;
+    });
+    for (const Command& command : commands) {
+        if (named == commands.end() || command.name == named->name) command.add(app, context, chosen);
+    }
+}
+
 ExitStatus run(int argc, char** argv) {
     CLI::App app{"Least-cost feed for fish and small flocks, from what you can grow and get"};
     app.name("feedwright");
@@ -54,15 +87,7 @@ ExitStatus run(int argc, char** argv) {
     app.get_formatter()->column_width(34);
     feedwright::cli::Context context;
     feedwright::cli::Action chosen;
-    feedwright::cli::add_formulate(app, context, chosen);
-    feedwright::cli::add_check(app, context, chosen);
-    feedwright::cli::add_batch(app, context, chosen);
-    feedwright::cli::add_make_or_buy(app, context, chosen);
-    feedwright::cli::add_plan(app, context, chosen);
-    feedwright::cli::add_trial(app, context, chosen);
-    feedwright::cli::add_import(app, context, chosen);
-    feedwright::cli::add_list(app, context, chosen);
-    feedwright::cli::add_show(app, context, chosen);
+    add_commands(app, context, chosen, argc > 1 ? argv[1] : "");
     if (argc == 1) {
         std::cerr << app.help();
         return ExitStatus::usage_error;
