@@ -23,12 +23,6 @@ using economics::YieldKind;
 
 constexpr std::size_t most_batches_listed = 60;
 
-// A number as it was typed where that is short, else to three digits.
-std::string typed(double value) {
-    const std::string text = base::shortest(value);
-    return text.size() <= 5 ? text : base::significant(value, 3);
-}
-
 std::string span(const catalog::Range& range) {
     if (range.low == range.high) return base::shortest(range.low);
     return base::shortest(range.low) + "-" + base::shortest(range.high);
@@ -40,24 +34,23 @@ std::string animals(const PlanResult& r) {
 
 std::string outcome(const PlanResult& r) {
     const std::string until = r.harvest_date.empty() ? "" : " (" + r.harvest_date + ")";
-    const std::string eaten = base::significant(r.feed_kg, 3);
+    const std::string eaten = base::compact(r.feed_kg, 3);
     if (!r.fcr) {
         return fmt::format("{} {} eat {} kg of feed in {} days{}.", base::fixed(r.stocked, 0),
                            animals(r), eaten, r.days, until);
     }
     return fmt::format(
         "{} {} of {} g weigh {} g after {} days{}: {} alive, {} kg, on {} kg of feed.",
-        base::fixed(r.stocked, 0), animals(r), typed(r.start_g), base::significant(r.end_g, 3),
-        r.days, until, base::fixed(std::floor(r.harvested + 1e-9), 0),
-        base::significant(r.end_biomass_kg, 3), eaten);
+        base::fixed(r.stocked, 0), animals(r), base::compact(r.start_g, 3),
+        base::compact(r.end_g, 3), r.days, until, base::fixed(std::floor(r.harvested + 1e-9), 0),
+        base::compact(r.end_biomass_kg, 3), eaten);
 }
 
 void add_spread(Document& document, const PlanResult& r) {
     std::string text;
     if (r.feed_low_kg) {
         text = fmt::format("The published rations give {} to {} kg; the table uses their middle.",
-                           base::significant(*r.feed_low_kg, 3),
-                           base::significant(*r.feed_high_kg, 3));
+                           base::compact(*r.feed_low_kg, 3), base::compact(*r.feed_high_kg, 3));
     }
     if (r.fcr) {
         text += fmt::format("{}That is {} kg of feed per kg of gain, losses of animals included",
@@ -218,9 +211,8 @@ void add_growing(Document& document, const PlanResult& r) {
                  "{}: {} of dry matter a day at the most feed, {} on average: {} {} at the peak; "
                  "you have {}{}",
                  need.ingredient, weight(need.peak_kg_per_day), weight(need.mean_kg_per_day),
-                 base::significant(peak, 3), area ? "m2" : "kg of substrate a week",
-                 base::significant(need.have, 3),
-                 enough ? "." : ", so store ahead or buy the rest."),
+                 base::compact(peak, 3), area ? "m2" : "kg of substrate a week",
+                 base::compact(need.have, 3), enough ? "." : ", so store ahead or buy the rest."),
              enough ? Tone::plain : Tone::warn});
     }
     document.blocks.push_back(std::move(list));
@@ -364,7 +356,7 @@ Document plan_document(const PlanResult& r, const Run&) {
     if (r.peak_density_kg_per_m3) {
         document.blocks.push_back(
             Paragraph{fmt::format("At most {} kg of animals per m3 of water.",
-                                  base::significant(*r.peak_density_kg_per_m3, 3)),
+                                  base::compact(*r.peak_density_kg_per_m3, 3)),
                       Tone::plain});
     }
     Bullets notes;

@@ -31,12 +31,6 @@ bool is_even(const VentureResult& r) {
            even_share * r.amounts.bought_feed_kg * r.bought_cost_per_kg;
 }
 
-// A number as it was typed where that is short, else to four digits.
-std::string typed(double value) {
-    const std::string text = base::shortest(value);
-    return text.size() <= 6 ? text : base::significant(value, 4);
-}
-
 Cell money_cell(double value, int decimals) {
     return number_cell(value, decimals);
 }
@@ -72,8 +66,9 @@ std::string verdict(const VentureResult& r) {
     const double buy = gain ? *r.buy_cost_per_kg_gain : r.bought_cost_per_kg;
     const std::string of = gain ? "one kg of " + r.gain_of : std::string("one kg of feed");
     const std::string year =
-        r.amounts.gain_kg ? fmt::format("{} kg of {} a year", typed(*r.amounts.gain_kg), r.gain_of)
-                          : fmt::format("{} kg of feed a year", typed(r.amounts.home_feed_kg));
+        r.amounts.gain_kg
+            ? fmt::format("{} kg of {} a year", base::compact(*r.amounts.gain_kg, 4), r.gain_of)
+            : fmt::format("{} kg of feed a year", base::compact(r.amounts.home_feed_kg, 4));
     const std::string pair =
         fmt::format("{} costs {} on home feed and {} on {}", of, money(make, r.currency, 3),
                     money(buy, r.currency, 3), r.bought_name);
@@ -88,7 +83,7 @@ std::string verdict(const VentureResult& r) {
 }
 
 void add_labour(Document& document, const VentureResult& r) {
-    const std::string hours = base::significant(r.hours_per_year, 3);
+    const std::string hours = base::compact(r.hours_per_year, 3);
     if (r.labour_is_free) {
         std::string text =
             fmt::format("Your time is counted as worth nothing here: {} hours a year.", hours);
@@ -305,9 +300,9 @@ void add_grown(Document& document, const VentureResult& r) {
                                   : Cell{}});
         const std::string need =
             g.kind == YieldKind::area
-                ? fmt::format("{} m2", base::significant(g.needed_area_m2, 3))
+                ? fmt::format("{} m2", base::compact(g.needed_area_m2, 3))
                 : fmt::format("{} kg of substrate a week",
-                              base::significant(g.needed_substrate_kg_per_week, 3));
+                              base::compact(g.needed_substrate_kg_per_week, 3));
         const bool enough = g.grown_kg_per_year >= g.needed_kg_per_year * (1 - 1e-9);
         notes.items.push_back(
             {fmt::format("{}: the feed needs {} at a yield of {} {}{}.{}", g.ingredient, need,

@@ -76,7 +76,7 @@ TEST_CASE("free labour and the published FCR are said out loud") {
     context.fcr_source = "somewhere";
     const std::string text =
         text_of(venture(R"(, "hours_per_batch": 2, "value_of_hour": 0)"), context);
-    CHECK(has(text, "counted as worth nothing here: 20.0 hours a year"));
+    CHECK(has(text, "counted as worth nothing here: 20 hours a year"));
     CHECK(has(text, "pays them 5.00 USD an hour"));
     CHECK(has(text, "1 to 2.4 (somewhere)"));
     CHECK(has(text, "What no price covers"));
