@@ -23,5 +23,7 @@ void add_import(CLI::App& app, Context& context, Action& chosen);
 void add_list(CLI::App& app, Context& context, Action& chosen);
 void add_show(CLI::App& app, Context& context, Action& chosen);
 void add_trial(CLI::App& app, Context& context, Action& chosen);
+/// `trial design`, below the command that add_trial made.
+void add_trial_design(CLI::App& trial, Context& context, Action& chosen);
 
 }  // namespace feedwright::cli

@@ -85,8 +85,9 @@ void add_analyse(CLI::App& trial, Context& context, Action& chosen) {
 }  // namespace
 
 void add_trial(CLI::App& app, Context& context, Action& chosen) {
-    CLI::App* trial = app.add_subcommand("trial", "Prove a feed: read a feeding trial");
+    CLI::App* trial = app.add_subcommand("trial", "Prove a feed: design and read a feeding trial");
     trial->require_subcommand(1);
+    add_trial_design(*trial, context, chosen);
     add_analyse(*trial, context, chosen);
 }
 
