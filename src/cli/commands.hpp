@@ -20,6 +20,7 @@ void add_batch(CLI::App& app, Context& context, Action& chosen);
 void add_make_or_buy(CLI::App& app, Context& context, Action& chosen);
 void add_plan(CLI::App& app, Context& context, Action& chosen);
 void add_import(CLI::App& app, Context& context, Action& chosen);
+void add_mend(CLI::App& app, Context& context, Action& chosen);
 void add_list(CLI::App& app, Context& context, Action& chosen);
 void add_show(CLI::App& app, Context& context, Action& chosen);
 void add_trial(CLI::App& app, Context& context, Action& chosen);

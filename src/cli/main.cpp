@@ -57,6 +57,7 @@ struct Command {
 constexpr std::array commands{
     Command{"formulate", feedwright::cli::add_formulate},
     Command{"check", feedwright::cli::add_check},
+    Command{"mend", feedwright::cli::add_mend},
     Command{"batch", feedwright::cli::add_batch},
     Command{"make-or-buy", feedwright::cli::add_make_or_buy},
     Command{"plan", feedwright::cli::add_plan},

@@ -650,6 +650,19 @@ class Reader {
         job_.replacements.push_back(std::move(replacement));
     }
 
+    void add_candidates() {
+        for (const Candidate& candidate : options_.candidates) {
+            if (job_.find(candidate.ingredient) != nullptr) continue;
+            Choice* choice =
+                add_library_choice(candidate.ingredient, candidate.file, candidate.place);
+            if (choice == nullptr) continue;
+            choice->price = candidate.price;
+            choice->max = candidate.max;
+            if (recipe_) choice->amount = 0;
+        }
+        sort_ingredients();
+    }
+
     void apply_prices() {
         if (!options_.prices) return;
         job_.inputs.push_back(options_.prices->file);
@@ -683,6 +696,7 @@ class Reader {
         diagnostics_.throw_if_any();
         const auto& own_files = library_.own_files();
         job_.inputs.insert(job_.inputs.end(), own_files.begin(), own_files.end());
+        add_candidates();
         apply_prices();
         if (options_.batch_kg) job_.batch_kg = options_.batch_kg;
         job_.at_most = options_.at_most;

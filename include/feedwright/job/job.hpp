@@ -124,6 +124,15 @@ struct Job {
     const Choice* find(std::string_view ingredient) const;
 };
 
+/// A library ingredient that may be used beside those of the file.
+struct Candidate {
+    std::string ingredient;
+    std::optional<double> price;
+    std::optional<double> max;  ///< percent of the mix
+    std::string file;           ///< where it is named, for messages
+    std::string place;
+};
+
 struct ReadOptions {
     std::optional<std::string> profile;  ///< instead of the file's
     std::optional<PriceList> prices;     ///< over the file's
@@ -132,6 +141,8 @@ struct ReadOptions {
     bool enforce_advisory = false;
     std::optional<double> batch_kg;
     std::optional<int> at_most;  ///< ingredients in one mix
+    /// Added where the file does not hold them; in a recipe, with an amount of zero.
+    std::vector<Candidate> candidates;
 };
 
 /// Reads a job file (feedwright-job/1). Throws DataError with every problem found, or IoError.

@@ -1,0 +1,112 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/recipe/mend.hpp"
+
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
+#include "cli/search_options.hpp"
+#include "feedwright/report/mend_report.hpp"
+
+#include <CLI/CLI.hpp>
+
+#include <memory>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace feedwright::cli {
+
+namespace {
+
+struct Request {
+    std::string recipe;
+    std::string add_at_most;
+    std::vector<std::string> with;
+    std::string from;
+    JobOptions options;
+    SearchOptions search;
+};
+
+// What may come in: what is named, else what the list of candidates holds, else, when additions are
+// asked for, what the price list holds.
+std::vector<job::Candidate> candidates(const Request& request, const job::ReadOptions& options) {
+    std::vector<job::Candidate> list;
+    for (const std::string& id : request.with) {
+        list.push_back({id, {}, {}, "command line", "--with"});
+    }
+    const auto add_all = [&](const job::PriceList& prices) {
+        for (const job::PricedIngredient& row : prices.rows) {
+            list.push_back({row.ingredient, row.price, row.max, prices.file,
+                            row.place + ", column ingredient"});
+        }
+    };
+    if (!request.from.empty()) {
+        add_all(job::read_price_list(request.from));
+    } else if (request.with.empty() && !request.add_at_most.empty() && options.prices) {
+        add_all(*options.prices);
+    }
+    return list;
+}
+
+std::vector<std::pair<std::string, std::string>> settings(const Request& request) {
+    auto list = request.options.settings();
+    std::string with;
+    for (const std::string& id : request.with) with += (with.empty() ? "" : ",") + id;
+    if (!with.empty()) list.emplace_back("with", with);
+    if (!request.from.empty()) list.emplace_back("from", request.from);
+    if (!request.add_at_most.empty()) list.emplace_back("add_at_most", request.add_at_most);
+    for (auto& item : request.search.settings()) list.push_back(std::move(item));
+    return list;
+}
+
+ExitStatus run(const Request& request, Context& context) {
+    recipe::MendOptions options;
+    if (!request.add_at_most.empty()) {
+        options.add_at_most = whole_number(request.add_at_most, 0, "--add-at-most");
+    }
+    options.solve = request.search.solve();
+    job::ReadOptions read = request.options.read();
+    read.candidates = candidates(request, read);
+    const job::Job recipe = job::read_recipe(request.recipe, context.library(), read);
+    if (request.options.strict) require_known(recipe, formulate::limits_of(recipe));
+    const recipe::Mending result = recipe::mend(recipe, options);
+    auto inputs = recipe.inputs;
+    if (!request.from.empty()) inputs.push_back(request.from);
+    const report::Run about = context.run(inputs, settings(request));
+    context.show(report::mend_document(recipe, result, options, about),
+                 [&] { return report::mend_json(recipe, result, about); });
+    if (result.before.passes) return ExitStatus::success;
+    return exit_status_of(result.status, result.smallest.has_value());
+}
+
+}  // namespace
+
+void add_mend(CLI::App& app, Context& context, Action& chosen) {
+    auto request = std::make_shared<Request>();
+    CLI::App* command = app.add_subcommand(
+        "mend", "Change a recipe as little, and as cheaply, as makes it pass");
+    command
+        ->add_option("recipe", request->recipe,
+                     "Recipe: JSON, or CSV ingredient,amount[,price] with --for")
+        ->required()
+        ->type_name("RECIPE");
+    request->options.add_to(*command);
+    command->add_option("--with", request->with, "Ingredients of the library that may come in: ID,ID")
+        ->delimiter(',')
+        ->type_name("ID,ID")
+        ->group("What may come in");
+    command->add_option("--from", request->from, "Every ingredient of this price list may come in")
+        ->type_name("FILE")
+        ->group("What may come in");
+    command
+        ->add_option("--add-at-most", request->add_at_most,
+                     "Let at most N of them in (alone: of the price list)")
+        ->type_name("N")
+        ->group("What may come in");
+    request->search.add_to(*command);
+    add_common_options(*command, context);
+    command->callback([request, &context, &chosen] {
+        chosen = [request, &context] { return run(*request, context); };
+    });
+}
+
+}  // namespace feedwright::cli

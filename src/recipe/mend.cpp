@@ -1,0 +1,279 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/recipe/mend.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <utility>
+
+#include "feedwright/formulate/formulate.hpp"
+#include "feedwright/formulate/limit.hpp"
+#include "feedwright/formulate/model.hpp"
+#include "feedwright/lp/linear_program.hpp"
+
+namespace feedwright::recipe {
+
+namespace {
+
+// Changes below this share of what is weighed in are rounding.
+constexpr double least_change = 1e-9;
+
+// The program over what is put in (columns 0 .. n-1) and what is taken out (n .. 2n-1) of each
+// ingredient. Both start at nothing, so that a recipe that is nearly right changes little.
+class Mender {
+  public:
+    Mender(const job::Job& recipe, const Check& before, const MendOptions& options)
+        : job_(recipe),
+          before_(before.amounts),
+          options_(options),
+          count_(recipe.ingredients.size()),
+          limits_(formulate::limits_of(recipe)) {
+        add_columns();
+        for (const formulate::Limit& limit : limits_) add_limit(limit);
+        add_uses();
+        priced_ = std::all_of(job_.ingredients.begin(), job_.ingredients.end(),
+                              [](const job::Choice& c) { return c.price.has_value(); });
+    }
+
+    bool priced() const { return priced_; }
+
+    /// The least weight moved, then the least cost.
+    Change smallest() const { return best(weight_moved(), priced_ ? cost() : Costs{}); }
+    /// The least cost, then the least weight moved.
+    Change cheapest() const { return best(cost(), weight_moved()); }
+
+    /// The fewest additions with which some change mends; nullopt when there is none.
+    std::optional<int> fewest_additions() const {
+        lp::LinearProgram program = program_;
+        if (additions_row_) program.set_row_limits(*additions_row_, {}, {});
+        for (const std::size_t column : additions_) program.set_cost(column, 1);
+        const lp::Solution solution = lp::solve(program, options_.solve);
+        if (solution.primal.empty()) return std::nullopt;
+        return static_cast<int>(std::lround(solution.objective));
+    }
+
+  private:
+    using Costs = std::vector<double>;
+
+    void add_columns() {
+        for (const job::Choice& choice : job_.ingredients) {
+            program_.add_column({"in:" + choice.id, 0.0, 0.0, {}, false});
+        }
+        for (std::size_t i = 0; i < count_; ++i) {
+            program_.add_column({"out:" + job_.ingredients[i].id, 0.0, 0.0, before_[i], false});
+        }
+    }
+
+    // sum(coefficient x) >= or <= number, for x = before + in - out.
+    void add_row(std::string id, const Costs& coefficient, std::optional<double> lower,
+                 std::optional<double> upper) {
+        lp::Row row;
+        row.id = std::move(id);
+        double now = 0;
+        for (std::size_t i = 0; i < count_; ++i) now += coefficient[i] * before_[i];
+        for (std::size_t i = 0; i < count_; ++i) {
+            if (coefficient[i] != 0) row.entries.push_back({i, coefficient[i]});
+        }
+        for (std::size_t i = 0; i < count_; ++i) {
+            if (coefficient[i] != 0) row.entries.push_back({count_ + i, -coefficient[i]});
+        }
+        if (lower) row.lower = *lower - now;
+        if (upper) row.upper = *upper - now;
+        program_.add_row(std::move(row));
+    }
+
+    void add_limit(const formulate::Limit& limit) {
+        if (limit.advisory) return;
+        if (limit.per.empty()) {
+            add_row(limit.id, limit.amount, limit.min, limit.max);
+            return;
+        }
+        const auto side = [&](double number, bool is_min) {
+            Costs coefficient(count_);
+            for (std::size_t i = 0; i < count_; ++i) {
+                coefficient[i] = limit.amount[i] - number * limit.per[i];
+            }
+            add_row(limit.id + (is_min ? ":min" : ":max"), coefficient,
+                    is_min ? std::optional(0.0) : std::nullopt,
+                    is_min ? std::nullopt : std::optional(0.0));
+        };
+        if (limit.min) side(*limit.min, true);
+        if (limit.max) side(*limit.max, false);
+    }
+
+    // The most of an ingredient that a recipe could hold.
+    double most_of(std::size_t i) const {
+        const job::Choice& choice = job_.ingredients[i];
+        if (job_.free_total) {
+            // A ration ten times as heavy as it is would not be a mended one.
+            const double total = std::accumulate(before_.begin(), before_.end(), 0.0);
+            return choice.max.value_or(10 * total);
+        }
+        if (!job_.finished_moisture) return 1;
+        const double dry = choice.composition.find("dry_matter")->value;
+        return dry > 0 ? (100 - *job_.finished_moisture) / dry : 1;
+    }
+
+    void add_uses() {
+        lp::Row additions{"additions", {}, {}, {}};
+        lp::Row all{"at most", {}, {}, {}};
+        for (std::size_t i = 0; i < count_; ++i) {
+            const job::Choice& choice = job_.ingredients[i];
+            const bool is_new = !(before_[i] > 0);
+            const bool counted = (is_new && options_.add_at_most) || job_.at_most;
+            if (!counted && !choice.min_if_used) continue;
+            const std::size_t used = program_.add_column({"use:" + choice.id, 0.0, 0.0, 1.0, true});
+            program_.add_row({"most:" + choice.id,
+                              {},
+                              -before_[i],
+                              {{i, 1.0}, {count_ + i, -1.0}, {used, -most_of(i)}}});
+            if (choice.min_if_used) {
+                const double least =
+                    job_.free_total ? *choice.min_if_used : *choice.min_if_used / 100;
+                program_.add_row({"least:" + choice.id,
+                                  -before_[i],
+                                  {},
+                                  {{i, 1.0}, {count_ + i, -1.0}, {used, -least}}});
+            }
+            all.entries.push_back({used, 1.0});
+            if (!is_new) continue;
+            additions.entries.push_back({used, 1.0});
+            additions_.push_back(used);
+        }
+        if (job_.at_most) {
+            all.upper = *job_.at_most;
+            program_.add_row(std::move(all));
+        }
+        if (!options_.add_at_most) return;
+        additions.upper = *options_.add_at_most;
+        additions_row_ = program_.add_row(std::move(additions));
+    }
+
+    Costs weight_moved() const {
+        Costs costs(2 * count_, 0.5);
+        return costs;
+    }
+
+    Costs cost() const {
+        Costs costs(2 * count_);
+        for (std::size_t i = 0; i < count_; ++i) {
+            costs[i] = *job_.ingredients[i].price;
+            costs[count_ + i] = -costs[i];
+        }
+        return costs;
+    }
+
+    static void set_costs(lp::LinearProgram& program, const Costs& costs) {
+        for (std::size_t c = 0; c < costs.size(); ++c) program.set_cost(c, costs[c]);
+    }
+
+    // The least `first`; of those the least `second`, if there is one.
+    Change best(const Costs& first, const Costs& second) const {
+        lp::LinearProgram program = program_;
+        set_costs(program, first);
+        lp::Solution solution = lp::solve(program, options_.solve);
+        Change change;
+        change.status = solution.status;
+        change.message = solution.message;
+        if (solution.primal.empty()) return change;
+        if (solution.status == lp::Status::optimal && !second.empty()) {
+            lp::Row keep{"first", {}, {}, {}};
+            double scale = 1;
+            for (std::size_t c = 0; c < first.size(); ++c) {
+                if (first[c] != 0) keep.entries.push_back({c, first[c]});
+                scale = std::max(scale, std::abs(first[c]));
+            }
+            keep.upper = solution.objective + 1e-9 * scale;
+            program.add_row(std::move(keep));
+            set_costs(program, second);
+            lp::Solution settled = lp::solve(program, options_.solve);
+            if (settled.status == lp::Status::optimal) solution = std::move(settled);
+        }
+        fill(solution, change);
+        return change;
+    }
+
+    void fill(const lp::Solution& solution, Change& change) const {
+        const double total = std::accumulate(before_.begin(), before_.end(), 0.0);
+        double cost_sum = 0;
+        bool all_priced = true;
+        for (std::size_t i = 0; i < count_; ++i) {
+            double moved = solution.primal[i] - solution.primal[count_ + i];
+            if (std::abs(moved) < least_change * total) moved = 0;
+            // What is taken out to the last gram leaves nothing, not rounding.
+            double after = moved == 0 ? before_[i] : before_[i] + moved;
+            if (after < least_change * total) after = 0;
+            change.amounts.push_back(after);
+            change.moved += std::abs(after - before_[i]) / 2;
+            if (!(after > 0)) continue;
+            const auto& price = job_.ingredients[i].price;
+            all_priced = all_priced && price.has_value();
+            cost_sum += price.value_or(0) * after;
+        }
+        change.weighed_in = std::accumulate(change.amounts.begin(), change.amounts.end(), 0.0);
+        if (all_priced) {
+            change.cost_per_kg = job_.free_total ? cost_sum / change.weighed_in : cost_sum;
+        }
+        for (std::size_t i = 0; i < count_; ++i) {
+            if (!(before_[i] > 0) && !(change.amounts[i] > 0)) continue;
+            const job::Choice& choice = job_.ingredients[i];
+            change.items.push_back({choice.id, choice.name, before_[i], change.amounts[i],
+                                    100 * before_[i] / total,
+                                    100 * change.amounts[i] / change.weighed_in,
+                                    !(before_[i] > 0), choice.price});
+        }
+        std::stable_sort(change.items.begin(), change.items.end(),
+                         [](const MendedItem& a, const MendedItem& b) {
+                             return std::abs(a.after - a.before) > std::abs(b.after - b.before);
+                         });
+        change.assessment = formulate::assess(job_, limits_, change.amounts);
+    }
+
+    const job::Job& job_;
+    const std::vector<double>& before_;
+    const MendOptions& options_;
+    std::size_t count_;
+    std::vector<formulate::Limit> limits_;
+    lp::LinearProgram program_;
+    std::vector<std::size_t> additions_;
+    std::optional<std::size_t> additions_row_;
+    bool priced_ = false;
+};
+
+// What limits could reach does not depend on prices.
+std::vector<formulate::Reachable> reachable(job::Job recipe) {
+    for (job::Choice& choice : recipe.ingredients) choice.price = choice.price.value_or(0);
+    return formulate::reachable_limits(formulate::build_model(recipe));
+}
+
+}  // namespace
+
+Mending mend(const job::Job& recipe, const MendOptions& options) {
+    Mending result;
+    result.before = check(recipe);
+    if (result.before.passes) return result;
+    const Mender mender(recipe, result.before, options);
+    Change smallest = mender.smallest();
+    result.status = smallest.status;
+    result.message = smallest.message;
+    if (smallest.amounts.empty()) {
+        if (smallest.status != lp::Status::infeasible) return result;
+        if (options.add_at_most) result.additions_needed = mender.fewest_additions();
+        if (!result.additions_needed) result.reachable = reachable(recipe);
+        return result;
+    }
+    result.smallest = std::move(smallest);
+    if (mender.priced()) {
+        Change cheapest = mender.cheapest();
+        if (!cheapest.amounts.empty()) result.cheapest = std::move(cheapest);
+        return result;
+    }
+    const bool any = std::any_of(recipe.ingredients.begin(), recipe.ingredients.end(),
+                                 [](const job::Choice& c) { return c.price.has_value(); });
+    for (const job::Choice& choice : recipe.ingredients) {
+        if (any && !choice.price) result.no_price.push_back(choice.id);
+    }
+    return result;
+}
+
+}  // namespace feedwright::recipe

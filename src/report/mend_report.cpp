@@ -1,0 +1,298 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/report/mend_report.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "feedwright/base/json_writer.hpp"
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
+#include "report/json_sections.hpp"
+#include "report/sections.hpp"
+
+namespace feedwright::report {
+
+namespace {
+
+using formulate::LimitResult;
+using recipe::Change;
+using recipe::MendedItem;
+using recipe::Mending;
+
+// Grams of a change for the batch, or for one kg where there is none.
+double batch_kg(const job::Job& recipe) {
+    return recipe.free_total ? 1 : recipe.batch_kg.value_or(1);
+}
+
+std::string per_what(const job::Job& recipe) {
+    if (recipe.free_total) return "for the ration";
+    return "for " + base::shortest(batch_kg(recipe)) + " kg";
+}
+
+std::string signed_weight(double kg) {
+    constexpr double a_microgram = 1e-9;
+    if (std::abs(kg) < a_microgram) return "none";
+    return (kg > 0 ? "+" : "-") + weight(std::abs(kg));
+}
+
+bool same_mix(const Change& a, const Change& b) {
+    for (std::size_t i = 0; i < a.amounts.size(); ++i) {
+        if (std::abs(a.amounts[i] - b.amounts[i]) > 1e-7 * a.weighed_in) return false;
+    }
+    return true;
+}
+
+std::string moved_text(const job::Job& recipe, const Change& change) {
+    const double kg = change.moved * batch_kg(recipe);
+    return fmt::format("moves {} {}, {} % of the weight", weight(kg), per_what(recipe),
+                       base::significant(100 * change.moved / change.weighed_in, 3));
+}
+
+std::vector<std::string> missed(const formulate::Assessment& assessment) {
+    std::vector<std::string> names;
+    for (const LimitResult& limit : assessment.limits) {
+        if (!limit.limit.advisory && !limit.met) names.push_back(limit.limit.name);
+    }
+    return names;
+}
+
+void add_change(Document& document, const job::Job& recipe, const Change& change,
+                const std::string& key) {
+    Table table;
+    table.key = key;
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"now, %", Align::right, "before_percent"},
+                     {"then, %", Align::right, "after_percent"},
+                     {"change " + per_what(recipe), Align::right, "change_kg"}};
+    for (const MendedItem& item : change.items) {
+        const double kg = (item.after - item.before) * batch_kg(recipe);
+        table.rows.push_back({text_cell(item.name + (item.added ? " (new)" : "")),
+                              number_cell(item.before_percent, 2), number_cell(item.after_percent, 2),
+                              {signed_weight(kg), kg, Tone::plain}});
+    }
+    document.blocks.push_back(std::move(table));
+}
+
+void add_costs(Document& document, const job::Job& recipe, const Mending& mending,
+               const Change& change) {
+    if (!change.cost_per_kg) return;
+    std::string text = fmt::format("Materials then cost {} per kg of feed",
+                                   money(*change.cost_per_kg, recipe.currency));
+    if (mending.before.cost_per_kg) {
+        text += fmt::format("; now it is {}", money(*mending.before.cost_per_kg, recipe.currency));
+    }
+    document.blocks.push_back(Paragraph{text + '.', Tone::plain});
+}
+
+void add_stopped(Document& document, const Change& change) {
+    if (change.status == lp::Status::optimal) return;
+    document.blocks.push_back(Paragraph{
+        fmt::format("It is not proven best: {}.", change.message), Tone::warn});
+}
+
+Cell value_cell(const std::optional<double>& value, bool met) {
+    Cell cell = amount_cell(value);
+    cell.tone = met ? Tone::good : Tone::bad;
+    return cell;
+}
+
+// The limits that were missed, before and after.
+void add_limits_mended(Document& document, const Mending& mending) {
+    Table table;
+    table.key = "mended_limits";
+    const bool both = mending.cheapest && !same_mix(*mending.smallest, *mending.cheapest);
+    table.columns = {{"limit", Align::left, "limit"},
+                     {"at least", Align::right, "min"},
+                     {"at most", Align::right, "max"},
+                     {"now", Align::right, "before"},
+                     {"smallest change", Align::right, "after_smallest"}};
+    if (both) table.columns.push_back({"cheapest", Align::right, "after_cheapest"});
+    const auto& limits = mending.before.assessment.limits;
+    for (std::size_t k = 0; k < limits.size(); ++k) {
+        const LimitResult& before = limits[k];
+        if (before.limit.advisory || before.met) continue;
+        const LimitResult& after = mending.smallest->assessment.limits[k];
+        std::string name = before.limit.name;
+        if (!before.limit.unit.empty()) name += ", " + before.limit.unit;
+        std::vector<Cell> row{text_cell(std::move(name)), amount_cell(before.limit.min),
+                              amount_cell(before.limit.max), value_cell(before.value, false),
+                              value_cell(after.value, after.met)};
+        if (both) {
+            const LimitResult& cheap = mending.cheapest->assessment.limits[k];
+            row.push_back(value_cell(cheap.value, cheap.met));
+        }
+        table.rows.push_back(std::move(row));
+    }
+    document.blocks.push_back(Heading{"What was short or over"});
+    document.blocks.push_back(std::move(table));
+}
+
+void add_no_change(Document& document, const Mending& mending, const recipe::MendOptions& options) {
+    if (mending.status != lp::Status::infeasible) {
+        document.blocks.push_back(
+            Paragraph{"No change was found: " + mending.message + '.', Tone::bad});
+        return;
+    }
+    if (mending.additions_needed) {
+        document.blocks.push_back(Paragraph{
+            fmt::format("No change with at most {} mends it; with {} it can be done.",
+                        count_of(static_cast<std::size_t>(*options.add_at_most), "addition", "additions"),
+                        *mending.additions_needed),
+            Tone::bad});
+        return;
+    }
+    document.blocks.push_back(
+        Paragraph{"No change of the amounts of these ingredients mends it.", Tone::bad});
+    Bullets bullets;
+    for (const formulate::Reachable& item : mending.reachable) {
+        if (item.possible) continue;
+        const bool is_min = item.limit.ends_with(":min");
+        const std::string unit = item.unit.empty() ? "" : ' ' + item.unit;
+        bullets.items.push_back(
+            {fmt::format("{}: {} {}{} is asked; the {} these ingredients can give is {}{}.", item.name,
+                         is_min ? "at least" : "at most", base::shortest(item.wanted), unit,
+                         is_min ? "most" : "least", base::significant(item.best, 4), unit),
+             Tone::bad});
+    }
+    if (bullets.items.empty()) {
+        document.blocks.push_back(Paragraph{
+            mending.reachable.empty()
+                ? "The limits on ingredients and groups alone leave no mix: look at their min and max."
+                : "Each limit can be met alone, but not all of them together.",
+            Tone::bad});
+    } else {
+        document.blocks.push_back(Heading{"Out of reach"});
+        document.blocks.push_back(std::move(bullets));
+    }
+    document.blocks.push_back(Paragraph{
+        "Let other ingredients in: --with ID,ID or --from PRICES.csv.", Tone::plain});
+}
+
+void write_change(base::JsonWriter& json, const job::Job& recipe, const Change& change) {
+    json.begin_object();
+    json.member("proven_best", change.status == lp::Status::optimal);
+    if (!change.message.empty()) json.member("message", change.message);
+    json.member("moved", change.moved);
+    json.member("moved_percent", 100 * change.moved / change.weighed_in);
+    json.member("cost_per_kg", change.cost_per_kg);
+    json.key("changes").begin_array();
+    for (const MendedItem& item : change.items) {
+        json.begin_object();
+        json.member("id", item.id);
+        json.member("name", item.name);
+        json.member("before_percent", item.before_percent);
+        json.member("after_percent", item.after_percent);
+        json.member("before", item.before);
+        json.member("after", item.after);
+        json.member("change_kg", (item.after - item.before) * batch_kg(recipe));
+        if (item.added) json.member("added", true);
+        json.member("price", item.price);
+        json.end_object();
+    }
+    json.end_array();
+    write_limits(json, change.assessment.limits);
+    json.end_object();
+}
+
+}  // namespace
+
+Document mend_document(const job::Job& recipe, const Mending& mending,
+                       const recipe::MendOptions& options, const Run&) {
+    Document document;
+    document.title = recipe.title.empty() ? "Mending a recipe" : recipe.title;
+    add_profile(document, recipe);
+    if (mending.before.passes) {
+        document.blocks.push_back(
+            Paragraph{"Nothing to mend: the recipe meets every limit.", Tone::good});
+        return document;
+    }
+    const std::string wrong = base::join_words(missed(mending.before.assessment));
+    if (!mending.smallest) {
+        document.blocks.push_back(
+            Paragraph{fmt::format("The recipe misses {}.", wrong), Tone::bad});
+        add_no_change(document, mending, options);
+        return document;
+    }
+    const Change& smallest = *mending.smallest;
+    const bool both = mending.cheapest && !same_mix(smallest, *mending.cheapest);
+    document.blocks.push_back(Paragraph{
+        fmt::format("The recipe misses {}. {} it pass.", wrong,
+                    both ? "Either of two changes makes" : "This change makes"),
+        Tone::warn});
+    for (const std::string& note : recipe.notes) {
+        document.blocks.push_back(Paragraph{note, Tone::warn});
+    }
+    document.blocks.push_back(Heading{
+        mending.cheapest && !both ? "The smallest change, and the cheapest" : "The smallest change"});
+    document.blocks.push_back(Paragraph{
+        fmt::format("It {}; no change that makes the recipe pass moves less.",
+                    moved_text(recipe, smallest)),
+        Tone::plain});
+    add_stopped(document, smallest);
+    add_change(document, recipe, smallest, "smallest_change");
+    add_costs(document, recipe, mending, smallest);
+    if (both) {
+        document.blocks.push_back(Heading{"The cheapest change"});
+        document.blocks.push_back(
+            Paragraph{fmt::format("It {}; no recipe of these ingredients that passes costs less.",
+                                  moved_text(recipe, *mending.cheapest)),
+                      Tone::plain});
+        add_stopped(document, *mending.cheapest);
+        add_change(document, recipe, *mending.cheapest, "cheapest_change");
+        add_costs(document, recipe, mending, *mending.cheapest);
+    } else if (!mending.no_price.empty()) {
+        document.blocks.push_back(Paragraph{
+            fmt::format("No cheapest change: {} without a price.", base::join_words(mending.no_price)),
+            Tone::warn});
+    } else if (!mending.cheapest) {
+        document.blocks.push_back(
+            Paragraph{"With prices (--prices) the cheapest change is worked out too.", Tone::quiet});
+    }
+    add_limits_mended(document, mending);
+    add_unknown(document, recipe, smallest.assessment);
+    return document;
+}
+
+std::string mend_json(const job::Job& recipe, const Mending& mending, const Run& run) {
+    base::JsonWriter json;
+    json.begin_object();
+    json.member("format", "feedwright-mend/1");
+    json.member("program", run.program);
+    json.member("passes", mending.before.passes);
+    json.member("mended", mending.smallest.has_value());
+    write_head(json, recipe);
+    json.member("measure", "half the sum of the absolute changes of weight");
+    json.member("missed", missed(mending.before.assessment));
+    json.member("cost_per_kg_before", mending.before.cost_per_kg);
+    if (mending.smallest) {
+        json.key("smallest");
+        write_change(json, recipe, *mending.smallest);
+    }
+    if (mending.cheapest) {
+        json.key("cheapest");
+        write_change(json, recipe, *mending.cheapest);
+    }
+    if (!mending.no_price.empty()) json.member("no_price", mending.no_price);
+    if (!mending.message.empty()) json.member("message", mending.message);
+    json.member("additions_needed", mending.additions_needed);
+    if (!mending.reachable.empty()) {
+        json.key("reachable").begin_array();
+        for (const formulate::Reachable& item : mending.reachable) {
+            json.begin_object();
+            json.member("limit", item.limit);
+            json.member("wanted", item.wanted);
+            json.member("best", item.best);
+            json.member("possible", item.possible);
+            json.end_object();
+        }
+        json.end_array();
+    }
+    write_tail(json, {}, run);
+    json.end_object();
+    return json.take();
+}
+
+}  // namespace feedwright::report
