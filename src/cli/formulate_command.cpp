@@ -1,14 +1,19 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
 #include <memory>
 
 #include <CLI/CLI.hpp>
+#include <fmt/format.h>
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
+#include "feedwright/base/text.hpp"
+#include "feedwright/formulate/curve.hpp"
 #include "feedwright/formulate/explain.hpp"
 #include "feedwright/formulate/formulate.hpp"
+#include "feedwright/report/curve_report.hpp"
 
 namespace feedwright::cli {
 
@@ -17,6 +22,7 @@ namespace {
 struct Request {
     std::string job;
     std::string at_most;
+    std::string curve;
     JobOptions options;
     SearchOptions search;
     WeighOptions weigh;
@@ -37,14 +43,34 @@ job::Job read(const Request& request, Context& context) {
 std::vector<std::pair<std::string, std::string>> settings(const Request& request) {
     auto list = request.options.settings();
     if (!request.at_most.empty()) list.emplace_back("at_most", request.at_most);
+    if (!request.curve.empty()) list.emplace_back("curve", request.curve);
     for (auto& item : request.weigh.settings()) list.push_back(std::move(item));
     for (auto& item : request.search.settings()) list.push_back(std::move(item));
     return list;
 }
 
+ExitStatus show_curve(const job::Job& job, const Request& request, Context& context) {
+    if (job.find(request.curve) == nullptr) {
+        std::vector<std::string> ids;
+        for (const job::Choice& choice : job.ingredients) ids.push_back(choice.id);
+        const std::string hint = base::did_you_mean(request.curve, ids);
+        throw UsageError(fmt::format("--curve: \"{}\" is no ingredient of the job{}{}", request.curve,
+                                     hint.empty() ? "" : "; ", hint));
+    }
+    const formulate::Curve curve =
+        formulate::inclusion_curve(job, request.curve, 20, request.search.solve());
+    const report::Run about = context.run(job.inputs, settings(request));
+    context.show(report::curve_document(job, curve),
+                 [&] { return report::curve_json(job, curve, about); });
+    const bool any = std::any_of(curve.points.begin(), curve.points.end(),
+                                 [](const auto& point) { return point.cost_per_kg.has_value(); });
+    return any ? ExitStatus::success : ExitStatus::no_mix;
+}
+
 ExitStatus run(const Request& request, Context& context) {
     const job::Job job = read(request, context);
     if (request.options.strict) require_known(job, formulate::limits_of(job));
+    if (!request.curve.empty()) return show_curve(job, request, context);
     const lp::SolveOptions solve = request.search.solve();
     formulate::Formulation result = formulate::formulate(job, solve);
     const bool has_mix = !result.amounts.empty();
@@ -73,6 +99,10 @@ void add_formulate(CLI::App& app, Context& context, Action& chosen) {
     command->add_option("--at-most", request->at_most, "Use at most N ingredients")
         ->type_name("N")
         ->group("What to meet");
+    command
+        ->add_option("--curve", request->curve,
+                     "Cost and room against the share of this ingredient, from none to its cap")
+        ->type_name("ID");
     request->weigh.add_to(*command);
     request->search.add_to(*command);
     add_common_options(*command, context);

@@ -236,9 +236,15 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
     add_costs(document, recipe, mending, smallest);
     if (both) {
         document.blocks.push_back(Heading{"The cheapest change"});
+        const std::string within =
+            options.add_at_most
+                ? fmt::format(" with at most {}",
+                              count_of(static_cast<std::size_t>(*options.add_at_most), "addition",
+                                       "additions"))
+                : "";
         document.blocks.push_back(
-            Paragraph{fmt::format("It {}; no recipe of these ingredients that passes costs less.",
-                                  moved_text(recipe, *mending.cheapest)),
+            Paragraph{fmt::format("It {}; no recipe of these ingredients{} that passes costs less.",
+                                  moved_text(recipe, *mending.cheapest), within),
                       Tone::plain});
         add_stopped(document, *mending.cheapest);
         add_change(document, recipe, *mending.cheapest, "cheapest_change");
