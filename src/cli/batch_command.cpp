@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/carried_library.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "cli/search_options.hpp"
 #include "feedwright/base/file.hpp"
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
@@ -12,7 +14,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <chrono>
 #include <csignal>
 #include <filesystem>
@@ -59,22 +60,10 @@ std::vector<std::string> files_in(const std::string& folder,
     return files;
 }
 
-std::optional<std::size_t> whole_number(std::string_view text) {
-    std::size_t number = 0;
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
-    if (error != std::errc{} || end != text.data() + text.size()) return std::nullopt;
-    return number;
-}
-
 unsigned thread_count(const Request& request) {
     if (request.threads.empty()) return std::max(1U, std::thread::hardware_concurrency());
-    constexpr std::size_t most = 1024;
-    const auto number = whole_number(request.threads);
-    if (!number || *number < 1 || *number > most) {
-        throw UsageError(fmt::format("--threads: found \"{}\"; expected a number from 1 to {}",
-                                     request.threads, most));
-    }
-    return static_cast<unsigned>(*number);
+    constexpr int most = 1024;
+    return static_cast<unsigned>(std::min(whole_number(request.threads, 1, "--threads"), most));
 }
 
 struct Shard {
@@ -85,13 +74,13 @@ struct Shard {
 Shard read_shard(const std::string& text) {
     if (text.empty()) return {};
     const std::size_t slash = std::min(text.find('/'), text.size() - 1);
-    const auto part = whole_number(std::string_view(text).substr(0, slash));
-    const auto parts = whole_number(std::string_view(text).substr(slash + 1));
-    if (!part || !parts || *part < 1 || *part > *parts) {
+    const int part = whole_number(text.substr(0, slash), 1, "--shard");
+    const int parts = whole_number(text.substr(slash + 1), 1, "--shard");
+    if (part > parts) {
         throw UsageError(fmt::format(
             "--shard: found \"{}\"; expected part/parts such as 2/8, counted from 1", text));
     }
-    return {*part, *parts};
+    return {static_cast<std::size_t>(part), static_cast<std::size_t>(parts)};
 }
 
 batch::Columns read_columns(const std::string& text) {
@@ -224,10 +213,11 @@ ExitStatus check_recipes(const Request& request, Context& context) {
     }
     if (!request.grid.empty()) throw UsageError("--grid is for jobs, not for recipes");
     const job::ReadOptions options = request.options.read();
-    const std::string data = context.library().directory();
+    const catalog::Library& shown = context.library();
     const auto make_checker = [&]() -> batch::Checker {
         // The library reads its files when they are asked for, so each thread has its own.
-        auto library = std::make_shared<catalog::Library>(data);
+        auto library = std::make_shared<catalog::Library>(shown.directory(), shown.own_files(),
+                                                          carried_library());
         return [&, library](std::size_t number) {
             batch::Verdict verdict;
             verdict.recipe = files[number];
@@ -394,9 +384,7 @@ void add_batch(CLI::App& app, Context& context, Action& chosen) {
                      "Only part I of N; the outputs of all parts, joined, are the whole output")
         ->type_name("I/N")
         ->group("Running");
-    command->add_option("--data", context.data, "Folder of the ingredient library")
-        ->type_name("DIR")
-        ->group("Library");
+    add_library_options(*command, context);
     command->callback([request, &context, &chosen] {
         chosen = [request, &context] { return run(*request, context); };
     });

@@ -12,6 +12,7 @@
 #include "feedwright/base/text.hpp"
 #include "feedwright/formulate/curve.hpp"
 #include "feedwright/formulate/explain.hpp"
+#include "cli/what_if.hpp"
 #include "feedwright/formulate/formulate.hpp"
 #include "feedwright/report/curve_report.hpp"
 
@@ -26,10 +27,14 @@ struct Request {
     JobOptions options;
     SearchOptions search;
     WeighOptions weigh;
+    WhatIfOptions what_if;
 };
 
-job::Job read(const Request& request, Context& context) {
+job::Job read(const Request& request, Context& context, std::vector<job::Extra> with,
+              std::vector<job::Restated> restated) {
     job::ReadOptions options = request.options.read();
+    options.with = std::move(with);
+    options.restated = std::move(restated);
     if (!request.at_most.empty()) options.at_most = whole_number(request.at_most, 1, "--at-most");
     if (!request.job.empty()) return job::read_job(request.job, context.library(), options);
     if (!options.profile || !options.prices) {
@@ -46,6 +51,7 @@ std::vector<std::pair<std::string, std::string>> settings(const Request& request
     if (!request.curve.empty()) list.emplace_back("curve", request.curve);
     for (auto& item : request.weigh.settings()) list.push_back(std::move(item));
     for (auto& item : request.search.settings()) list.push_back(std::move(item));
+    for (auto& item : request.what_if.settings()) list.push_back(std::move(item));
     return list;
 }
 
@@ -68,17 +74,24 @@ ExitStatus show_curve(const job::Job& job, const Request& request, Context& cont
 }
 
 ExitStatus run(const Request& request, Context& context) {
-    const job::Job job = read(request, context);
-    if (request.options.strict) require_known(job, formulate::limits_of(job));
-    if (!request.curve.empty()) return show_curve(job, request, context);
+    const ReadJob read_job = [&](auto with, auto restated) {
+        job::Job job = read(request, context, std::move(with), std::move(restated));
+        if (request.options.strict) require_known(job, formulate::limits_of(job));
+        return job;
+    };
     const lp::SolveOptions solve = request.search.solve();
+    if (request.what_if.asked()) {
+        return show_what_if(request.what_if, read_job, solve, settings(request), context);
+    }
+    const job::Job job = read_job({}, {});
+    if (!request.curve.empty()) return show_curve(job, request, context);
     formulate::Formulation result = formulate::formulate(job, solve);
     const bool has_mix = !result.amounts.empty();
     const report::Run about = context.run(job.inputs, settings(request));
     if (has_mix && request.weigh.asked()) {
         return show_weighing(job, result, request.weigh, solve, about, context);
     }
-    formulate::explain_optimum(job, result);
+    explain(job, read_job, context, result);
     std::vector<formulate::CautionResult> cautions;
     if (has_mix) {
         cautions = formulate::cautions_for(job, result.amounts, context.library().cautions());
@@ -104,6 +117,7 @@ void add_formulate(CLI::App& app, Context& context, Action& chosen) {
                      "Cost and room against the share of this ingredient, from none to its cap")
         ->type_name("ID");
     request->weigh.add_to(*command);
+    request->what_if.add_to(*command);
     request->search.add_to(*command);
     add_common_options(*command, context);
     command->callback([request, &context, &chosen] {

@@ -6,7 +6,9 @@
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "feedwright/base/text.hpp"
+#include "feedwright/catalog/coverage.hpp"
 #include "feedwright/report/catalog_pages.hpp"
+#include "feedwright/report/coverage_report.hpp"
 
 namespace feedwright::cli {
 
@@ -89,6 +91,12 @@ Table sources(catalog::Library& library, const std::string& match) {
 
 ExitStatus run(const Request& request, Context& context) {
     catalog::Library& library = context.library();
+    if (request.what == "coverage") {
+        const catalog::Coverage coverage = catalog::coverage_of(library);
+        context.show(report::coverage_document(coverage, library.dictionary()),
+                     [&] { return report::coverage_json(coverage); });
+        return ExitStatus::success;
+    }
     Table table;
     if (request.what == "ingredients") table = ingredients(library, request.match);
     if (request.what == "profiles") table = profiles(library, request.match);
@@ -108,10 +116,10 @@ ExitStatus run(const Request& request, Context& context) {
 
 void add_list(CLI::App& app, Context& context, Action& chosen) {
     auto request = std::make_shared<Request>();
-    CLI::App* command = app.add_subcommand("list", "List ingredients, profiles, nutrients or sources");
-    command->add_option("what", request->what, "ingredients, profiles, nutrients or sources")
+    CLI::App* command = app.add_subcommand("list", "List ingredients, profiles, nutrients or sources, or what is known of how many");
+    command->add_option("what", request->what, "ingredients, profiles, nutrients, sources or coverage")
         ->required()
-        ->check(CLI::IsMember({"ingredients", "profiles", "nutrients", "sources"}))
+        ->check(CLI::IsMember({"ingredients", "profiles", "nutrients", "sources", "coverage"}))
         ->type_name("WHAT");
     command->add_option("match", request->match, "Only those whose id, name or kind has this text")
         ->type_name("TEXT");

@@ -22,6 +22,10 @@ void add_common_options(CLI::App& command, Context& context) {
         ->group("Result");
     command.add_flag("--no-colour,--no-color", context.no_colour, "No colour on a terminal")
         ->group("Result");
+    add_library_options(command, context);
+}
+
+void add_library_options(CLI::App& command, Context& context) {
     command.add_option("--data", context.data, "Folder of the ingredient library")
         ->type_name("DIR")
         ->group("Library");

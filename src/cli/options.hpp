@@ -16,6 +16,8 @@ namespace feedwright::cli {
 
 /// Adds --as, -o, --data, --no-colour and --detail.
 void add_common_options(CLI::App& command, Context& context);
+/// Those of them that say where ingredients come from, for a command with results of its own form.
+void add_library_options(CLI::App& command, Context& context);
 
 /// The options that say what a job or recipe is read with. Numbers are kept as text: the parser library lets "nan"
 /// and "1e400" through as numbers.

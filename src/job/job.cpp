@@ -17,6 +17,7 @@
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/base/units.hpp"
+#include "feedwright/catalog/extension.hpp"
 #include "job/table.hpp"
 
 namespace feedwright::job {
@@ -182,6 +183,7 @@ class Reader {
         for (const JsonView& item : own_nutrients) catalog::require_terms(item, job_.dictionary);
         set_profile(root);
         for (const JsonView& item : root.array("ingredients")) read_ingredient(item);
+        add_extras();
         if (job_.ingredients.empty() && diagnostics_.empty()) {
             root.problem_found("no ingredients", "at least one in \"ingredients\"");
         }
@@ -204,6 +206,7 @@ class Reader {
             add_library_choice(row.ingredient, options_.prices->file,
                                row.place + ", column ingredient");
         }
+        add_extras();
         sort_ingredients();
         return finish();
     }
@@ -386,8 +389,51 @@ class Reader {
         Choice choice;
         choice.id = id;
         describe(choice, *ingredient);
-        choice.composition = compose(*ingredient, job_.dictionary, job_.animal);
+        choice.composition = composition_of(*ingredient);
         return add(std::move(choice), file, place);
+    }
+
+    void add_extras() {
+        for (const Extra& extra : options_.with) {
+            add_library_choice(extra.ingredient, "command line", "--with " + extra.ingredient);
+        }
+    }
+
+    // As composed, but for what the options state anew.
+    catalog::Composition composition_of(const catalog::Ingredient& ingredient) const {
+        std::optional<catalog::Ingredient> changed;
+        for (const Restated& restated : options_.restated) {
+            if (restated.ingredient != ingredient.id) continue;
+            catalog::Ingredient own;
+            own.id = ingredient.id;
+            catalog::StatedValue value;
+            value.nutrient = restated.nutrient;
+            value.amount = restated.amount;
+            value.source = "job";
+            own.stated.push_back(std::move(value));
+            changed = catalog::extended(changed ? *changed : ingredient, std::move(own),
+                                        catalog::Scale::none, job_.dictionary);
+        }
+        return compose(changed ? *changed : ingredient, job_.dictionary, job_.animal);
+    }
+
+    void check_restated() {
+        for (const Restated& restated : options_.restated) {
+            const std::string place = "--weaken " + restated.ingredient + '.' + restated.nutrient;
+            if (job_.find(restated.ingredient) == nullptr) {
+                diagnostics_.add({"command line", place,
+                                  fmt::format("\"{}\", which is no ingredient of the job",
+                                              restated.ingredient),
+                                  "an ingredient of the job",
+                                  base::did_you_mean(restated.ingredient, choice_ids(job_))});
+            }
+            if (job_.dictionary.find(restated.nutrient) == nullptr) {
+                diagnostics_.add({"command line", place,
+                                  fmt::format("the unknown nutrient \"{}\"", restated.nutrient),
+                                  "the id of a nutrient",
+                                  base::did_you_mean(restated.nutrient, job_.dictionary.ids())});
+            }
+        }
     }
 
     void read_ingredient(const JsonView& item) {
@@ -448,7 +494,7 @@ class Reader {
                 item.member("basis")->problem("as_fed or dry_matter");
             }
         }
-        choice.composition = compose(own, job_.dictionary, job_.animal);
+        choice.composition = composition_of(own);
         return add(std::move(choice), item.file(), id_view.place());
     }
 
@@ -698,6 +744,12 @@ class Reader {
         job_.inputs.insert(job_.inputs.end(), own_files.begin(), own_files.end());
         add_candidates();
         apply_prices();
+        for (const Extra& extra : options_.with) {
+            for (Choice& choice : job_.ingredients) {
+                if (choice.id == extra.ingredient) choice.price = extra.price;
+            }
+        }
+        check_restated();
         if (options_.batch_kg) job_.batch_kg = options_.batch_kg;
         job_.at_most = options_.at_most;
         if (stage_ != nullptr) ProfileReader(job_, *profile_, *stage_).add();

@@ -15,6 +15,9 @@ namespace feedwright::report {
 void write_head(base::JsonWriter& json, const job::Job& job);
 void write_limits(base::JsonWriter& json, const std::vector<formulate::LimitResult>& limits);
 void write_analysis(base::JsonWriter& json, const std::vector<formulate::AnalysisItem>& analysis);
+/// What feedwright-mix/1 has of an answer: status, then cost, mix, limits, analysis and proof, or why there is none.
+void write_answer(base::JsonWriter& json, const job::Job& job,
+                  const formulate::Formulation& result);
 /// inputs and settings.
 void write_run(base::JsonWriter& json, const Run& run);
 /// cautions, inputs and settings.

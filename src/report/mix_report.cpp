@@ -8,6 +8,7 @@
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/report/results.hpp"
+#include "report/conflict_report.hpp"
 #include "report/explain_sections.hpp"
 #include "report/sections.hpp"
 
@@ -130,7 +131,7 @@ void add_proof(Document& document, const Formulation& result) {
     document.blocks.push_back(std::move(facts));
 }
 
-void add_no_mix(Document& document, const job::Job& job, const Formulation& result) {
+void add_no_mix(Document& document, const job::Job& job, const Formulation& result, bool detail) {
     if (result.status == lp::Status::unbounded) {
         document.blocks.push_back(Paragraph{
             fmt::format("There is no cheapest mix: {} earns money and nothing limits it. Give it a "
@@ -149,47 +150,7 @@ void add_no_mix(Document& document, const job::Job& job, const Formulation& resu
                     job.at_most ? fmt::format("at most {} of ", *job.at_most) : "",
                     count_of(job.ingredients.size(), "ingredient", "ingredients")),
         Tone::bad});
-    Bullets bullets;
-    for (const formulate::Reachable& item : result.reachable) {
-        if (item.possible) continue;
-        const bool is_min = item.limit.ends_with(":min");
-        const std::string unit = item.unit.empty() ? "" : ' ' + item.unit;
-        bullets.items.push_back(
-            {fmt::format("{}: {} {}{} is asked; the {} these ingredients can give is {}{}.",
-                         item.name, is_min ? "at least" : "at most",
-                         base::shortest(item.wanted), unit, is_min ? "most" : "least",
-                         base::significant(item.best, 4), unit),
-             Tone::bad});
-    }
-    if (bullets.items.empty()) {
-        document.blocks.push_back(Paragraph{
-            result.reachable.empty()
-                ? "The limits on ingredients and groups alone leave no mix: look at their min and "
-                  "max first."
-                : "Each limit can be met alone, but not all of them together.",
-            Tone::bad});
-    } else {
-        document.blocks.push_back(Heading{"Out of reach, whatever the price"});
-        document.blocks.push_back(std::move(bullets));
-    }
-    if (result.reachable.empty()) return;
-    document.blocks.push_back(Heading{"How far these ingredients can go, one limit at a time"});
-    Table table;
-    table.key = "reachable";
-    table.columns = {{"limit", Align::left, "limit"},
-                     {"asked", Align::right, "wanted"},
-                     {"best possible", Align::right, "best"},
-                     {"", Align::left, "state"}};
-    for (const formulate::Reachable& item : result.reachable) {
-        const bool is_min = item.limit.ends_with(":min");
-        table.rows.push_back(
-            {text_cell(item.name + (is_min ? ", at least" : ", at most") +
-                       (item.unit.empty() ? "" : ", " + item.unit)),
-             amount_cell(item.wanted), amount_cell(item.best),
-             item.possible ? text_cell("within reach", Tone::good)
-                           : text_cell("out of reach", Tone::bad)});
-    }
-    document.blocks.push_back(std::move(table));
+    add_conflict(document, job, result, detail);
 }
 
 }  // namespace
@@ -200,7 +161,7 @@ Document mix_document(const job::Job& job, const Formulation& result,
     document.title = job.title.empty() ? "Least-cost mix" : job.title;
     add_profile(document, job);
     if (result.amounts.empty()) {
-        add_no_mix(document, job, result);
+        add_no_mix(document, job, result, run.detail);
         return document;
     }
     add_verdict(document, job, result);

@@ -3,6 +3,7 @@
 
 #include "feedwright/base/json_writer.hpp"
 #include "feedwright/report/results.hpp"
+#include "report/conflict_report.hpp"
 #include "report/json_sections.hpp"
 
 namespace feedwright::report {
@@ -58,34 +59,11 @@ void write_mix(JsonWriter& json, const job::Job& job, const Formulation& result)
     json.end_array();
 }
 
-void write_conflict(JsonWriter& json, const Formulation& result) {
-    json.key("conflict").begin_object();
-    json.key("reachable").begin_array();
-    for (const formulate::Reachable& item : result.reachable) {
-        json.begin_object();
-        json.member("limit", item.limit);
-        json.member("name", item.name);
-        json.member("unit", item.unit);
-        json.member("wanted", item.wanted);
-        json.member("best", item.best);
-        json.member("possible", item.possible);
-        json.end_object();
-    }
-    json.end_array();
-    json.end_object();
-}
-
 }  // namespace
 
-std::string mix_json(const job::Job& job, const Formulation& result,
-                     const std::vector<formulate::CautionResult>& cautions, const Run& run) {
-    JsonWriter json;
-    json.begin_object();
-    json.member("format", "feedwright-mix/1");
-    json.member("program", run.program);
+void write_answer(JsonWriter& json, const job::Job& job, const Formulation& result) {
     json.member("status", status_text(result));
     if (!result.message.empty()) json.member("message", result.message);
-    write_head(json, job);
     if (!result.amounts.empty()) {
         if (result.bound) json.member("proven_best", result.proven_best);
         json.member("bound", result.bound);
@@ -98,10 +76,20 @@ std::string mix_json(const job::Job& job, const Formulation& result,
         json.member("duality_gap", result.proof.duality_gap);
         json.end_object();
     } else if (result.status == lp::Status::infeasible) {
-        write_conflict(json, result);
+        write_conflict(json, job, result);
     } else if (result.status == lp::Status::unbounded) {
         json.member("unbounded_by", result.unbounded_by);
     }
+}
+
+std::string mix_json(const job::Job& job, const Formulation& result,
+                     const std::vector<formulate::CautionResult>& cautions, const Run& run) {
+    JsonWriter json;
+    json.begin_object();
+    json.member("format", "feedwright-mix/1");
+    json.member("program", run.program);
+    write_head(json, job);
+    write_answer(json, job, result);
     write_tail(json, cautions, run);
     json.end_object();
     return json.take();

@@ -187,7 +187,7 @@ TEST_CASE("a batch gives what formulate gives one by one") {
     compare_with_formulate("examples/backyard-tilapia/job.json", 600, 1);
     compare_with_formulate("examples/fresh-duckweed/job.json", 600, 2);
     compare_with_formulate("examples/hen-ration/job.json", 600, 3);
-    compare_with_formulate("tests/bench/job-40.json", 600, 4);
+    compare_with_formulate("tests/bench/forty-by-thirty.json", 600, 4);
 }
 
 TEST_CASE("the bytes of a batch depend neither on threads nor on where it is cut") {

@@ -5,6 +5,7 @@
 #include "feedwright/job/job.hpp"
 #include "feedwright/lp/solver.hpp"
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -81,5 +82,14 @@ struct Conflict {
 
 /// Explains a job that formulate() calls infeasible. Throws as build_model does.
 Conflict explain_conflict(const job::Job& job, const lp::SolveOptions& options = {});
+
+/// Looks for single further ingredients that make a mix possible and puts the five of which the
+/// least is needed into `conflict`, which explain_conflict(job) gave. `wide` is the job with all
+/// candidates added, `with` reads the job with one of them added; its price does not matter.
+/// Candidates are screened on `wide`; what is reported is worked out from the job that `with`
+/// reads. Does nothing for a conflict with whole numbers.
+void find_ingredients(const job::Job& job, const job::Job& wide,
+                      const std::function<job::Job(const std::string&)>& with, Conflict& conflict,
+                      const lp::SolveOptions& options = {});
 
 }  // namespace feedwright::formulate

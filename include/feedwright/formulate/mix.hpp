@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "feedwright/formulate/assessment.hpp"
+#include "feedwright/formulate/conflict.hpp"
 #include "feedwright/lp/solution.hpp"
 
 namespace feedwright::formulate {
@@ -64,6 +65,7 @@ struct Formulation {
     /// choices of what to use are not compared.
     std::optional<bool> unique;
     std::vector<Reachable> reachable;      ///< when infeasible
+    std::optional<Conflict> conflict;      ///< when infeasible and explained
     std::vector<std::string> unbounded_by;  ///< when unbounded: nothing limits these ingredients
 };
 

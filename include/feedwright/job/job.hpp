@@ -133,6 +133,21 @@ struct Candidate {
     std::string place;
 };
 
+/// A further ingredient of the library, as if the file named it.
+struct Extra {
+    std::string ingredient;
+    double price = 0;  ///< over the file's and the price list's
+};
+
+/// Another amount of a nutrient in an ingredient than the library or the file gives, as fed in the nutrient's unit. The rest
+/// follows as for an ingredient that extends another (catalog::extended, Scale::none): what is derived is worked out
+/// anew, amino acids keep their share of the crude protein.
+struct Restated {
+    std::string ingredient;
+    std::string nutrient;
+    double amount = 0;
+};
+
 struct ReadOptions {
     std::optional<std::string> profile;  ///< instead of the file's
     std::optional<PriceList> prices;     ///< over the file's
@@ -143,6 +158,8 @@ struct ReadOptions {
     std::optional<int> at_most;  ///< ingredients in one mix
     /// Added where the file does not hold them; in a recipe, with an amount of zero.
     std::vector<Candidate> candidates;
+    std::vector<Extra> with;
+    std::vector<Restated> restated;
 };
 
 /// Reads a job file (feedwright-job/1). Throws DataError with every problem found, or IoError.

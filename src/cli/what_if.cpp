@@ -1,0 +1,157 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/what_if.hpp"
+
+#include "cli/search_options.hpp"
+#include "feedwright/formulate/explain.hpp"
+#include "feedwright/formulate/formulate.hpp"
+#include "feedwright/job/edit.hpp"
+#include "feedwright/report/what_if.hpp"
+
+#include <CLI/CLI.hpp>
+
+#include <algorithm>
+#include <utility>
+
+namespace feedwright::cli {
+
+namespace {
+
+constexpr const char* each = "each";
+
+bool is_each(const std::string& word) {
+    return word == each;
+}
+
+// The job with every change made but "each".
+job::Job changed(const WhatIfOptions& options, const ReadJob& read, Context& context) {
+    std::vector<job::Extra> with;
+    for (const std::string& text : options.with)
+        with.push_back(job::parse_extra(text));
+    std::vector<job::Restated> restated;
+    for (const std::string& text : options.weaken) {
+        restated.push_back(job::parse_restated(text, context.library().dictionary()));
+    }
+    job::Job job = read(std::move(with), std::move(restated));
+    for (const std::string& id : options.without) {
+        if (!is_each(id)) job::remove(job, id);
+    }
+    for (const std::string& text : options.set)
+        job::set(job, text);
+    return job;
+}
+
+ExitStatus show_worth(const WhatIfOptions& options, const job::Job& job,
+                      const lp::SolveOptions& solve,
+                      std::vector<std::pair<std::string, std::string>> settings,
+                      const ReadJob& read, Context& context) {
+    formulate::Formulation with_all = formulate::formulate(job, solve);
+    const report::Run about = context.run(job.inputs, std::move(settings));
+    if (with_all.amounts.empty()) {
+        // There is nothing to compare with: the answer is why.
+        explain(job, read, context, with_all);
+        context.show(report::mix_document(job, with_all, {}, about),
+                     [&] { return report::mix_json(job, with_all, {}, about); });
+        return exit_status_of(with_all.status, false);
+    }
+    std::vector<report::Worth> worths;
+    for (std::size_t i = 0; i < job.ingredients.size(); ++i) {
+        const job::Choice& choice = job.ingredients[i];
+        report::Worth worth{choice.id, choice.name, 0, with_all.cost_per_kg};
+        worth.percent = 100 * with_all.amounts[i] / with_all.weighed_in;
+        if (with_all.amounts[i] > 0) {
+            job::Job without = job;
+            job::remove(without, choice.id);
+            const formulate::Formulation result = formulate::formulate(without, solve);
+            worth.cost_without.reset();
+            if (!result.amounts.empty()) worth.cost_without = result.cost_per_kg;
+        }
+        worths.push_back(std::move(worth));
+    }
+    const auto changes = options.changes();
+    context.show(report::worth_document(job, with_all, worths, changes),
+                 [&] { return report::worth_json(job, with_all, worths, changes, about); });
+    return ExitStatus::success;
+}
+
+}  // namespace
+
+void WhatIfOptions::add_to(CLI::App& command) {
+    const auto add = [&](const char* name, std::vector<std::string>& into, const char* type,
+                         const char* text) {
+        command.add_option(name, into, text)
+            ->type_name(type)
+            ->expected(1)
+            ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
+            ->group("What if");
+    };
+    add("--set", set, "WHAT=NUMBER",
+        "Try another number: maize.price=0.30, maize.max=20, lysine.min=1.5; may be repeated");
+    add("--without", without, "INGREDIENT",
+        "Try without an ingredient, or without each in turn (each)");
+    add("--with", with, "INGREDIENT@PRICE", "Try with another ingredient of the library");
+    add("--weaken", weaken, "WHAT=AMOUNT",
+        "Try another content: fish-meal-65.crude_protein=58; amino acids follow the protein");
+}
+
+bool WhatIfOptions::asked() const {
+    return !set.empty() || !without.empty() || !with.empty() || !weaken.empty();
+}
+
+std::vector<std::string> WhatIfOptions::changes() const {
+    std::vector<std::string> list;
+    for (const std::string& text : with)
+        list.push_back("with " + text);
+    for (const std::string& text : without) {
+        if (!is_each(text)) list.push_back("without " + text);
+    }
+    for (const std::string& text : weaken)
+        list.push_back("weaken " + text);
+    for (const std::string& text : set)
+        list.push_back("set " + text);
+    return list;
+}
+
+std::vector<std::pair<std::string, std::string>> WhatIfOptions::settings() const {
+    std::vector<std::pair<std::string, std::string>> list;
+    if (std::any_of(without.begin(), without.end(), is_each)) list.emplace_back("without", each);
+    return list;
+}
+
+void explain(const job::Job& job, const ReadJob& read, Context& context,
+             formulate::Formulation& result) {
+    formulate::explain_optimum(job, result);
+    if (result.status != lp::Status::infeasible) return;
+    result.conflict = formulate::explain_conflict(job);
+    std::vector<job::Extra> others;
+    for (const std::string& id : context.library().ingredient_ids()) {
+        if (job.find(id) == nullptr) others.push_back({id, 0});
+    }
+    formulate::find_ingredients(
+        job, read(std::move(others), {}),
+        [&](const std::string& id) {
+            return read({{id, 0}}, {});
+        },
+        *result.conflict);
+}
+
+ExitStatus show_what_if(const WhatIfOptions& options, const ReadJob& read,
+                        const lp::SolveOptions& solve,
+                        std::vector<std::pair<std::string, std::string>> settings,
+                        Context& context) {
+    const job::Job job = read({}, {});
+    const job::Job after_job = changed(options, read, context);
+    if (std::any_of(options.without.begin(), options.without.end(), is_each)) {
+        return show_worth(options, after_job, solve, std::move(settings), read, context);
+    }
+    const formulate::Formulation before = formulate::formulate(job, solve);
+    formulate::Formulation after = formulate::formulate(after_job, solve);
+    if (after.status == lp::Status::infeasible)
+        after.conflict = formulate::explain_conflict(after_job);
+    const report::Run about = context.run(job.inputs, std::move(settings));
+    const report::WhatIf what_if{options.changes(), job, before, after_job, after};
+    context.show(report::what_if_document(what_if, about),
+                 [&] { return report::what_if_json(what_if, about); });
+    return exit_status_of(after.status, !after.amounts.empty());
+}
+
+}  // namespace feedwright::cli

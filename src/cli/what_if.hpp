@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "cli/context.hpp"
+#include "cli/exit_status.hpp"
+#include "feedwright/formulate/mix.hpp"
+#include "feedwright/job/job.hpp"
+#include "feedwright/lp/solver.hpp"
+
+#include <functional>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace CLI {
+class App;
+}
+
+namespace feedwright::cli {
+
+/// Changes to try on a job.
+struct WhatIfOptions {
+    std::vector<std::string> set;
+    std::vector<std::string> without;
+    std::vector<std::string> with;
+    std::vector<std::string> weaken;
+
+    /// Adds --set, --without, --with and --weaken, each of which may be repeated.
+    void add_to(CLI::App& command);
+    bool asked() const;
+    /// As the user wrote them, in a fixed order; "each" left out.
+    std::vector<std::string> changes() const;
+    std::vector<std::pair<std::string, std::string>> settings() const;
+};
+
+/// Reads the job that the command line names, with these options more.
+using ReadJob =
+    std::function<job::Job(std::vector<job::Extra> with, std::vector<job::Restated> restated)>;
+
+/// Adds to an answer what it holds over, or why there is none; of the library then also what would
+/// help.
+void explain(const job::Job& job, const ReadJob& read, Context& context,
+             formulate::Formulation& result);
+
+/// Answers the job as it is and as changed, and shows both side by side; or, with --without each,
+/// what each ingredient is worth.
+ExitStatus show_what_if(const WhatIfOptions& options, const ReadJob& read,
+                        const lp::SolveOptions& solve,
+                        std::vector<std::pair<std::string, std::string>> settings,
+                        Context& context);
+
+}  // namespace feedwright::cli

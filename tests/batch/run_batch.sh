@@ -1,0 +1,168 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Tries the batch command as a user would: forms of price lists, exit codes, shards, full disks,
+# closed pipes, and runs that are killed at any moment and resumed.
+#   run_batch.sh PROGRAM [ROUNDS]      ROUNDS of killing and resuming (5)
+set -eu
+program=$1
+rounds=${2:-5}
+top=$(cd "$(dirname "$0")/../.." && pwd)
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+cd "$work"
+job=$top/examples/backyard-tilapia/job.json
+
+fail() {
+    echo "FAILED: $*"
+    exit 1
+}
+
+# run CODE ARGUMENTS...: the program must end with CODE; standard output and error are kept.
+run() {
+    wanted=$1
+    shift
+    code=0
+    "$program" "$@" > out 2> err || code=$?
+    [ "$code" = "$wanted" ] || { cat err; fail "exit code $code, expected $wanted: $*"; }
+}
+
+# table LISTS: prices between 0.1 and 2.1, from a small generator of its own.
+table() {
+    awk -v n="$1" 'BEGIN {
+        OFS = ","; seed = 42
+        print "list", "maize", "soybean-meal-44", "wheat-bran", "rice-bran-full-fat", "duckweed-dried"
+        for (i = 1; i <= n; ++i) {
+            line = "list " i
+            for (j = 0; j < 5; ++j) {
+                seed = (seed * 16807) % 2147483647
+                line = line sprintf(",%.4f", 0.1 + 2 * seed / 2147483647)
+            }
+            print line
+        }
+    }'
+}
+
+table 3000 > prices.csv
+
+# A file, standard input, any number of threads: the same lines.
+run 0 batch "$job" prices.csv -o whole.jsonl
+[ "$(wc -l < whole.jsonl)" = 3000 ] || fail "not a line a list"
+grep -q "price lists *3000" err || fail "no summary on standard error"
+if grep -q "$(printf '\r')" err; then fail "a progress line where no terminal is"; fi
+"$program" batch "$job" - < prices.csv 2> err | cmp - whole.jsonl || fail "standard input"
+for threads in 1 2 3 8; do
+    run 0 batch "$job" prices.csv --threads $threads -o some.jsonl --summary summary
+    cmp some.jsonl whole.jsonl || fail "$threads threads"
+    [ ! -s err ] || fail "a summary on standard error beside --summary"
+    grep -q "price lists *3000" summary || fail "no summary in its file"
+done
+
+# CSV, by the name of the output or by --as; shards join to the same bytes in both forms.
+run 0 batch "$job" prices.csv -o whole.csv --columns cost,mix,binding,shadow
+run 0 batch "$job" prices.csv --as csv --columns shadow,binding,mix,cost
+cmp out whole.csv || fail "--as csv"
+for kind in csv jsonl; do
+    columns=cost,mix
+    [ $kind = jsonl ] || columns=cost,mix,binding,shadow
+    : > joined
+    for part in 1 2 3 4 5 6 7; do
+        run 0 batch "$job" prices.csv --shard $part/7 -o part.$kind --columns $columns
+        cat part.$kind >> joined
+    done
+    cmp joined whole.$kind || fail "shards in $kind"
+done
+
+# One bad cell costs one line.
+sed '5s/,[0-9.]*/,abc/' prices.csv > bad.csv
+run 5 batch "$job" bad.csv -o bad.jsonl
+grep -q "with an error *1" err || fail "the error is not counted"
+sed -n 4p bad.jsonl | grep -q '"status":"error","reason":"bad.csv: line 5, column maize: found' ||
+    fail "the error has no line"
+sed 4d bad.jsonl > bad.rest
+sed 4d whole.jsonl | cmp - bad.rest || fail "an error changed other lines"
+
+# A folder, several jobs, a grid, a job alone, recipes.
+mkdir lists
+printf 'ingredient,price\nmaize,0.2\n' > lists/a.csv
+printf 'ingredient,price,unit\nmaize,8,40 kg\n' > lists/b.csv
+run 0 batch "$job" lists
+sed 's/"list":"[ab]"//' out | uniq | wc -l | grep -qx '1' || fail "equal lists differ"
+run 0 batch "$job" "$top/examples/hen-ration/job.json" lists
+[ "$(wc -l < out)" = 4 ] || fail "two jobs, two lists"
+run 0 batch "$job" --grid maize.price=0.1:0.5:0.1 --grid wheat-bran.price=0.1:0.2:0.05
+[ "$(wc -l < out)" = 15 ] || fail "a grid of 15"
+run 0 batch "$job"
+[ "$(wc -l < out)" = 1 ] || fail "a job alone"
+mkdir recipes
+cp "$top/examples/farmers-recipe/recipe.csv" recipes/short.csv
+echo nonsense > recipes/wrong.csv
+run 5 batch --recipes recipes --for nile-tilapia/grow-out
+[ "$(wc -l < out)" = 2 ] || fail "two recipes"
+rm recipes/wrong.csv
+run 4 batch --recipes recipes --for nile-tilapia/grow-out
+
+# What is wrong with the command line, and with files.
+run 2 batch
+run 2 batch "$job" prices.csv --columns cost,mixx
+run 2 batch "$job" prices.csv --threads 0
+run 2 batch "$job" prices.csv --shard 4/3
+run 2 batch "$job" prices.csv --resume
+run 2 batch "$job" - --shard 1/2
+run 2 batch "$job" --grid maize=1:2:1
+run 2 batch "$job" prices.csv --grid maize.price=1:2:1
+run 1 batch "$job" missing.csv
+echo "list,maise" > wrong.csv
+echo untouched > kept
+run 1 batch "$job" wrong.csv -o kept
+[ "$(cat kept)" = untouched ] || fail "a wrong table cost the old output"
+
+# A full disk and a reader that goes away are told of.
+run 1 batch "$job" prices.csv -o /dev/full
+grep -q "/dev/full: cannot write" err || fail "a full disk"
+{
+    code=0
+    "$program" batch "$job" prices.csv 2> err || code=$?
+    echo $code > code
+} | head -n 1 > out
+[ "$(cat code)" = 1 ] || fail "a closed pipe ends with exit code $(cat code)"
+grep -q "standard output: the program that reads it has ended" err || fail "a closed pipe"
+
+# Cut off at any byte and resumed, the output is what it would have been.
+size=$(wc -c < whole.csv)
+for cut in 0 1 100 2000 $((size / 3)) $((size - 1)) "$size"; do
+    head -c "$cut" whole.csv > cut.csv
+    run 0 batch "$job" prices.csv -o cut.csv --columns cost,mix,binding,shadow --resume
+    cmp cut.csv whole.csv || fail "resumed after $cut bytes"
+done
+head -c $((size / 2)) whole.csv > cut.csv
+cp cut.csv before.csv
+run 1 batch "$job" bad.csv -o cut.csv --columns cost,mix --resume
+cmp cut.csv before.csv || fail "resuming with other columns changed the file"
+sed 's/,0/,1/g' prices.csv > other.csv
+run 1 batch "$job" other.csv -o cut.csv --columns cost,mix,binding,shadow --resume
+cmp cut.csv before.csv || fail "resuming with other prices changed the file"
+run 0 batch "$job" "$top/examples/hen-ration/job.json" prices.csv -o two.jsonl
+size=$(wc -c < two.jsonl)
+for cut in 200 $((size / 2)); do
+    head -c "$cut" two.jsonl > cut.jsonl
+    run 0 batch "$job" "$top/examples/hen-ration/job.json" prices.csv -o cut.jsonl --resume
+    cmp cut.jsonl two.jsonl || fail "two jobs resumed after $cut bytes"
+done
+
+# Killed at any moment, twice a round, and resumed.
+table 120000 > many.csv
+run 0 batch "$job" many.csv -o whole.jsonl
+killed=0
+for round in $(seq 1 "$rounds"); do
+    rm -f killed.jsonl
+    for again in 1 2; do
+        "$program" batch "$job" many.csv -o killed.jsonl --resume 2> /dev/null &
+        pid=$!
+        sleep "$(awk -v s="$round$again" 'BEGIN { srand(s); printf "%.3f", 0.3 * rand() }')"
+        if kill -9 $pid 2> /dev/null; then killed=$((killed + 1)); fi
+        wait $pid 2> /dev/null || true
+    done
+    run 0 batch "$job" many.csv -o killed.jsonl --resume
+    cmp killed.jsonl whole.jsonl || fail "round $round of killing and resuming"
+done
+echo "passed; $killed runs killed in $rounds rounds"
