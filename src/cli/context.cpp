@@ -101,6 +101,13 @@ void Context::show(const report::Document& document,
 
 report::Run Context::run(const std::vector<std::string>& inputs,
                          std::vector<std::pair<std::string, std::string>> settings) const {
+    for (const std::string& input : inputs) {
+        std::error_code error;
+        if (!output.empty() && fs::equivalent(input, output, error)) {
+            throw UsageError("-o " + output +
+                             ": found a file that is read; expected another one. Name a new file");
+        }
+    }
     report::Run run;
     run.program = "feedwright " FEEDWRIGHT_VERSION;
     run.inputs = inputs;

@@ -25,10 +25,15 @@ LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<d
     if (total > 0) result.known_percent = 100 * (total - unknown) / total;
     if (result.unknown_in.empty()) result.known_percent = 100;
     if (!result.value) return result;
+    double whole_unknown = 0;
+    for (const std::size_t i : limit.unknown_whole) whole_unknown += std::max(0.0, x[i]);
+    // A premix of one percent whose protein nobody states changes no share worth speaking of.
+    constexpr double negligible = 0.02;
+    if (limit.min && whole_unknown > negligible * total) result.proven = false;
     if (limit.max && !result.unknown_in.empty()) {
         // At worst the unknown ingredients are nothing but this nutrient.
         const bool share = limit.unit == "%" && limit.per.empty();
-        result.proven = share && *result.value + 100 * unknown <= *limit.max;
+        result.proven = result.proven && share && *result.value + 100 * unknown <= *limit.max;
     }
     const auto nearest = margin_of(limit, *result.value);
     if (!nearest) return result;

@@ -48,9 +48,11 @@ class LimitReader {
     }
 
     // The amount of a nutrient in ingredient i, 0 and noted when it is not known.
-    double amount_of(std::size_t i, std::string_view nutrient, Limit& limit) const {
+    double amount_of(std::size_t i, std::string_view nutrient, Limit& limit,
+                     bool of_whole = false) const {
         const catalog::Amount* amount = job_.ingredients[i].composition.find(nutrient);
         if (amount != nullptr) return amount->value;
+        if (of_whole) limit.unknown_whole.push_back(i);
         if (limit.unknown.empty() || limit.unknown.back() != i) limit.unknown.push_back(i);
         return 0;
     }
@@ -133,6 +135,11 @@ class LimitReader {
             for (std::size_t i = 0; i < count_; ++i) limit.per[i] = dry_matter(i) / 100;
             for (const std::size_t i : members) limit.amount[i] = dry_matter(i);
         }
+        if (job_.free_total) {  // still a share, of a mix of any size
+            limit.unit = "%";
+            limit.per.assign(count_, 1.0);
+            for (const std::size_t i : members) limit.amount[i] = 100;
+        }
         limit.max = cap.max;
         limit.level = catalog::to_string(cap.kind);
         limit.source = cap.source;
@@ -186,7 +193,7 @@ class LimitReader {
         limit.per.assign(count_, 0.0);
         for (std::size_t i = 0; i < count_; ++i) {
             limit.amount[i] = amount_of(i, ratio.of, limit);
-            limit.per[i] = amount_of(i, ratio.to, limit);
+            limit.per[i] = amount_of(i, ratio.to, limit, true);
         }
         limit.min = ratio.min;
         limit.max = ratio.max;
@@ -220,12 +227,12 @@ class LimitReader {
         if (asked.basis == catalog::Basis::dry_matter) {
             limit.per.assign(count_, 0.0);
             for (std::size_t i = 0; i < count_; ++i) {
-                limit.per[i] = amount_of(i, "dry_matter", limit) / 100;
+                limit.per[i] = amount_of(i, "dry_matter", limit, true) / 100;
             }
         } else if (asked.basis == catalog::Basis::of_protein) {
             limit.per.assign(count_, 0.0);
             for (std::size_t i = 0; i < count_; ++i) {
-                limit.per[i] = amount_of(i, "crude_protein", limit) / 100;
+                limit.per[i] = amount_of(i, "crude_protein", limit, true) / 100;
             }
         } else if (job_.free_total && !asked.is_amount) {
             limit.per.assign(count_, 1.0);

@@ -49,14 +49,32 @@ class ProfileReader {
 
   private:
     void add_limits() {
-        std::set<std::string> own;
-        for (const NutrientLimit& limit : job_.limits) own.insert(limit.nutrient);
+        // Only the job's own, which stand in front, replace what the profile says of a nutrient.
+        const std::size_t own = job_.limits.size();
         for (const catalog::RequirementLimit& limit : stage_.limits) {
-            if (own.contains(limit.nutrient)) continue;
+            const auto replaced =
+                std::find_if(job_.limits.begin(), job_.limits.begin() + static_cast<long>(own),
+                             [&](const NutrientLimit& o) { return o.nutrient == limit.nutrient; });
+            if (replaced != job_.limits.begin() + static_cast<long>(own)) {
+                tell_of_lost_side(limit, *replaced);
+                continue;
+            }
             job_.limits.push_back({limit.nutrient, limit.min, limit.max, limit.basis, false,
                                    limit.advisory && !job_.enforce_advisory, limit.level,
                                    limit.source, limit.note});
         }
+    }
+
+    void tell_of_lost_side(const catalog::RequirementLimit& limit, const NutrientLimit& own) {
+        const auto tell = [&](std::string_view side, double number) {
+            const catalog::Nutrient& nutrient = *job_.dictionary.find(limit.nutrient);
+            job_.notes.push_back(fmt::format(
+                "Your limit on {} replaces the profile's; its \"{} {} {}\" does not hold any more.",
+                nutrient.name, side, base::compact(number, 6),
+                limit.basis == Basis::of_protein ? "% of protein" : nutrient.unit));
+        };
+        if (limit.min && !own.min) tell("at least", *limit.min);
+        if (limit.max && !own.max) tell("at most", *limit.max);
     }
 
     void add_ratios() {
@@ -117,7 +135,6 @@ class ProfileReader {
                 return;
             }
         }
-        if (job_.free_total) return;  // a share of a mix whose size is not known beforehand
         for (CapLimit& other : job_.caps) {
             if (other.subject != cap.ingredient) continue;
             if (cap.max < other.max) {
@@ -310,8 +327,13 @@ class Reader {
                 diagnostics_.add({"command line", "--for", std::move(found), std::move(expected),
                                   std::move(hint)});
             });
-        } else if (const auto species = root.member("species"); species && !named) {
-            set_species(*species);
+        } else if (const auto species = root.member("species")) {
+            if (named) {
+                species->problem_found("a species beside a profile", "one of the two",
+                                       "The profile names its species");
+            } else {
+                set_species(*species);
+            }
         } else if (named) {
             set_profile_id(*named, [&](std::string found, std::string expected, std::string hint) {
                 view->problem_found(std::move(found), std::move(expected), std::move(hint));

@@ -27,16 +27,43 @@ std::string room_left(const Formulation& result) {
                        base::significant(100 * (result.cost - *result.bound) / result.cost, 2));
 }
 
+// Needs that did not shape the mix and that it is known to miss: a feed that works by its limits may still be a
+// poor one, and the first lines must say so.
+void add_known_shortfalls(Document& document, const std::vector<LimitResult>& limits) {
+    constexpr double nearly_all = 95;  // percent of the mix with a value
+    std::vector<std::string> missed;
+    for (const LimitResult& limit : limits) {
+        if (!limit.limit.advisory || !limit.limit.min || !limit.value || limit.met) continue;
+        if (limit.known_percent < nearly_all || *limit.value >= *limit.limit.min) continue;
+        missed.push_back(fmt::format("{} ({} of {}{})", limit.limit.name,
+                                     base::significant(*limit.value, 3),
+                                     base::compact(*limit.limit.min, 4),
+                                     limit.limit.unit.empty() ? "" : ' ' + limit.limit.unit));
+    }
+    if (missed.empty()) return;
+    document.blocks.push_back(Paragraph{
+        "But it is short of needs that did not shape it: " + base::join_words(missed) +
+            ". --enforce-advisory makes them count.",
+        Tone::warn});
+}
+
 void add_verdict(Document& document, const job::Job& job, const Formulation& result) {
     std::size_t asked = 0;
     std::vector<std::string> tight;
     for (const LimitResult& limit : result.assessment.limits) {
-        if (limit.limit.advisory) continue;
+        if (limit.limit.advisory || limit.limit.kind == LimitKind::balance) continue;
         ++asked;
-        if (limit.binding && limit.limit.kind != LimitKind::balance) tight.push_back(limit.limit.name);
+        if (limit.binding) tight.push_back(limit.limit.name);
     }
-    std::string text = fmt::format("It works. This mix meets all {}",
-                                   count_of(asked, "limit", "limits"));
+    if (!(result.weighed_in > 0)) {
+        document.blocks.push_back(Paragraph{
+            "Nothing is asked that a mix would be needed for: the cheapest is none at all. Give "
+            "limits.",
+            Tone::warn});
+        return;
+    }
+    std::string text = asked == 1 ? "It works. This mix meets its one limit"
+                                  : fmt::format("It works. This mix meets all {} limits", asked);
     text += result.proven_best
                 ? fmt::format(", and no cheaper mix of these {} does.",
                               count_of(job.ingredients.size(), "ingredient", "ingredients"))
@@ -52,6 +79,7 @@ void add_verdict(Document& document, const job::Job& job, const Formulation& res
     }
     document.blocks.push_back(
         Paragraph{std::move(text), result.proven_best ? Tone::good : Tone::warn});
+    add_known_shortfalls(document, result.assessment.limits);
 }
 
 void add_weighing(Document& document, const job::Job& job, const Formulation& result) {
@@ -65,7 +93,7 @@ void add_weighing(Document& document, const job::Job& job, const Formulation& re
     const bool batch = job.batch_kg && !job.free_total;
     if (batch) {
         table.columns.push_back(
-            {fmt::format("for {} kg", base::shortest(*job.batch_kg)), Align::right, "batch_kg"});
+            {fmt::format("for {} kg", base::compact(*job.batch_kg, 6)), Align::right, "batch_kg"});
     }
     if (job.free_total) table.columns.push_back({"kg", Align::right, "amount_kg"});
     table.columns.push_back({"price", Align::right, "price_per_kg"});
@@ -235,7 +263,7 @@ Document check_document(const job::Job& recipe, const recipe::Check& result,
     const bool batch = recipe.batch_kg && !recipe.free_total;
     if (batch) {
         table.columns.push_back(
-            {fmt::format("for {} kg", base::shortest(*recipe.batch_kg)), Align::right, "batch_kg"});
+            {fmt::format("for {} kg", base::compact(*recipe.batch_kg, 6)), Align::right, "batch_kg"});
     }
     table.columns.push_back({"price", Align::right, "price_per_kg"});
     table.columns.push_back({"adds per kg", Align::right, "cost_per_kg"});

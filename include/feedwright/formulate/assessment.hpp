@@ -28,7 +28,7 @@ struct LimitResult {
     std::optional<double> margin_percent;  ///< relative to that side, where it is not zero
     bool binding = false;
     bool met = true;                       ///< within binding_margin
-    bool proven = true;  ///< false when what is unknown could take it past its max
+    bool proven = true;  ///< false when what is unknown could make it miss the limit after all
     std::optional<double> shadow_price;    ///< change of cost per kg when the limit's number rises by one
     std::optional<Response> rise;  ///< when explained: of a binding limit's number; empty: not known
     std::optional<Response> fall;  ///< differs from `rise` in price where the optimum is degenerate

@@ -35,6 +35,8 @@ struct Limit {
     std::vector<double> amount;        ///< one an ingredient
     std::vector<double> per;           ///< one an ingredient, or empty
     std::vector<std::size_t> unknown;  ///< ingredients without a value for it, ascending
+    /// Those of them without a value for what the limit is a share of: counted as none there, which makes a minimum easier.
+    std::vector<std::size_t> unknown_whole;
     bool advisory = false;             ///< reported, not asked of the mix
     std::string level;
     std::string source;
