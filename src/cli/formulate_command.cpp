@@ -3,7 +3,6 @@
 #include <memory>
 
 #include <CLI/CLI.hpp>
-#include <fmt/format.h>
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
@@ -59,9 +58,9 @@ ExitStatus show_curve(const job::Job& job, const Request& request, Context& cont
     if (job.find(request.curve) == nullptr) {
         std::vector<std::string> ids;
         for (const job::Choice& choice : job.ingredients) ids.push_back(choice.id);
-        const std::string hint = base::did_you_mean(request.curve, ids);
-        throw UsageError(fmt::format("--curve: \"{}\" is no ingredient of the job{}{}", request.curve,
-                                     hint.empty() ? "" : "; ", hint));
+        throw UsageError(base::Diagnostic{"", "--curve", '"' + request.curve + '"',
+                                          "an ingredient of the job",
+                                          base::did_you_mean(request.curve, ids)});
     }
     const formulate::Curve curve =
         formulate::inclusion_curve(job, request.curve, 20, request.search.solve());

@@ -7,7 +7,6 @@
 #include "feedwright/report/weighing_report.hpp"
 
 #include <CLI/CLI.hpp>
-#include <fmt/format.h>
 
 #include <cmath>
 
@@ -20,9 +19,8 @@ double grams_of(const std::string& text, const char* option) {
     const auto kg = base::parse_mass_kg(text);
     const double micrograms = kg ? std::round(*kg * 1e9) : 0;
     if (!(micrograms >= 1)) {
-        throw UsageError(fmt::format(
-            "{}: found \"{}\"; expected a weight above zero with its unit, such as 5g or 0.1g", option,
-            text));
+        throw UsageError(base::Diagnostic{"", option, '"' + text + '"',
+                                          "a weight above zero with its unit, such as 5g or 0.1g", ""});
     }
     return micrograms / 1e6;
 }
@@ -57,7 +55,10 @@ formulate::Scale WeighOptions::read() const {
     if (!scale.empty()) result.step_g = grams_of(scale, "--scale");
     if (!fine_scale.empty()) result.fine_step_g = grams_of(fine_scale, "--fine-scale");
     if (!fine_below.empty()) {
-        if (fine_scale.empty()) throw UsageError("--fine-below needs --fine-scale");
+        if (fine_scale.empty()) {
+            throw UsageError(base::Diagnostic{"", "--fine-below", "no --fine-scale",
+                                              "the step of the second scale, such as 0.1g", ""});
+        }
         result.fine_below_g = grams_of(fine_below, "--fine-below");
     }
     return result;
