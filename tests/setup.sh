@@ -49,6 +49,7 @@ missing_packages() {
     has_header nlohmann/json.hpp || printf 'nlohmann-json3-dev '
     [ "$1" = test ] || return 0
     has_header catch2/catch.hpp || printf 'catch2 '
+    { has_command python3 && python3 -c 'import jsonschema' 2>/dev/null; } || printf 'python3-jsonschema '
     has_header coin/Cbc_C_Interface.h || printf 'coinor-libcbc-dev '
     has_header coin/ClpSimplex.hpp || printf 'coinor-libclp-dev '
 }

@@ -1,0 +1,114 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Holds every JSON file of data/ and examples/ and some results against data/schema.
+
+    schema_check.py SOURCE-FOLDER [PROGRAM]
+
+A file's "format", feedwright-NAME/1, names its schema, NAME.schema.json. With PROGRAM the results of formulate and
+check on the examples are held against theirs too. Ends with 77 (skipped) where python3-jsonschema is missing.
+"""
+
+import copy
+import json
+import pathlib
+import re
+import subprocess
+import sys
+import warnings
+
+try:
+    warnings.simplefilter("ignore", DeprecationWarning)  # RefResolver, which Debian 12 needs
+    import jsonschema
+except ImportError:
+    print("skipped: the Python module jsonschema is missing (Debian package python3-jsonschema)")
+    sys.exit(77)
+
+top = pathlib.Path(sys.argv[1])
+program = sys.argv[2] if len(sys.argv) > 2 else None
+schemas = {}
+problems = []
+
+
+def load(path):
+    return json.loads(path.read_text(encoding="utf-8"))
+
+
+for path in sorted((top / "data/schema").glob("*.schema.json")):
+    schema = load(path)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    if schema["$id"] != path.name:
+        problems.append(f"{path.name}: its $id is {schema['$id']}")
+    schemas[path.name] = schema
+
+
+def validator(name):
+    schema = schemas[name + ".schema.json"]
+    return jsonschema.Draft202012Validator(
+        schema, resolver=jsonschema.RefResolver(schema["$id"], schema, store=dict(schemas)))
+
+
+def errors(name, document):
+    return [f"/{'/'.join(map(str, e.absolute_path))}: {e.message[:200]}"
+            for e in validator(name).iter_errors(document)]
+
+
+def name_of(document):
+    match = re.fullmatch(r"feedwright-([a-z-]+)/1", str(document.get("format", "")))
+    return match.group(1) if match else None
+
+
+checked = {}
+for path in sorted((top / "data").rglob("*.json")) + sorted((top / "examples").rglob("*.json")):
+    if path.parent.name == "schema":
+        continue
+    document = load(path)
+    name = name_of(document)
+    if name is None or name + ".schema.json" not in schemas:
+        # Every file of the library has a schema; ventures and plans are checked by their own loader.
+        if path.is_relative_to(top / "data"):
+            problems.append(f"{path}: no schema for format {document.get('format')}")
+        continue
+    checked.setdefault(name, document)
+    problems += [f"{path.relative_to(top)}: {e}" for e in errors(name, document)]
+
+if program:
+    for path in sorted((top / "examples").glob("*/job.json")) + sorted((top / "examples").glob("*/recipe.json")):
+        command = "formulate" if path.name == "job.json" else "check"
+        extra = []
+        for library in path.parent.glob("my-library.json"):
+            extra += ["--library", str(library)]
+        printed = subprocess.run([program, command, str(path), "--as", "json", *extra],
+                                 capture_output=True, text=True, check=False)
+        if "found no price" in printed.stderr:
+            continue  # a job whose prices stand beside it: another command's
+        if printed.returncode not in (0, 3, 4):
+            problems.append(f"{command} {path}: exit code {printed.returncode}: {printed.stderr}")
+            continue
+        result = json.loads(printed.stdout)
+        checked.setdefault(name_of(result), result)
+        problems += [f"{command} {path.relative_to(top)}: {e}" for e in errors(name_of(result), result)]
+
+# A schema that lets everything through would pass all of the above.
+for name, document in sorted(checked.items()):
+    for required in schemas[name + ".schema.json"].get("required", []):
+        broken = copy.deepcopy(document)
+        del broken[required]
+        if not errors(name, broken):
+            problems.append(f"{name}: the schema does not miss \"{required}\"")
+    if schemas[name + ".schema.json"].get("additionalProperties") is False:
+        broken = copy.deepcopy(document)
+        broken["unheard_of"] = 1
+        if not errors(name, broken):
+            problems.append(f"{name}: the schema lets an unknown key through")
+    broken = copy.deepcopy(document)
+    broken["format"] = "feedwright-nothing/1"
+    if not errors(name, broken):
+        problems.append(f"{name}: the schema lets another format through")
+
+unused = sorted(set(schemas) - {name + ".schema.json" for name in checked} - {"common.schema.json"})
+if program and unused:
+    problems.append(f"nothing was held against {', '.join(unused)}")
+for problem in problems:
+    print(problem)
+print(f"{len(checked)} formats, {len(problems)} problems")
+sys.exit(1 if problems else 0)
