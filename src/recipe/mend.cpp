@@ -186,11 +186,33 @@ class Mender {
             keep.upper = solution.objective + 1e-9 * scale;
             program.add_row(std::move(keep));
             set_costs(program, second);
-            lp::Solution settled = lp::solve(program, options_.solve);
-            if (settled.status == lp::Status::optimal) solution = std::move(settled);
+            const lp::Solution settled = lp::solve(program, options_.solve);
+            if (settled.status == lp::Status::optimal) {
+                solution = at_ends_of(settled, first, std::move(solution));
+            }
         }
         fill(solution, change);
         return change;
+    }
+
+    // Settling leaves amounts a hair from nothing or from all, by the slack that "as little" needs.
+    // Those are put there, and the rest solved for again; `fallback` where that does not work out.
+    lp::Solution at_ends_of(const lp::Solution& settled, const Costs& first,
+                            lp::Solution fallback) const {
+        constexpr double hair = 1e-7;
+        lp::LinearProgram program = program_;
+        set_costs(program, first);
+        for (std::size_t c = 0; c < 2 * count_; ++c) {
+            const double value = settled.primal[c];
+            const auto& upper = program.columns()[c].upper;
+            if (value < hair) {
+                program.set_column_limits(c, 0.0, 0.0);
+            } else if (upper && value > *upper - hair) {
+                program.set_column_limits(c, *upper, *upper);
+            }
+        }
+        lp::Solution ends = lp::solve(program, options_.solve);
+        return ends.status == lp::Status::optimal ? std::move(ends) : std::move(fallback);
     }
 
     void fill(const lp::Solution& solution, Change& change) const {
