@@ -58,16 +58,26 @@ class Screen {
         program_ = std::move(wider);
     }
 
-    // Those that, each alone, leave nothing missed.
+    // Some of those that, each alone, leave nothing missed: the ones that pull hardest on what is missed are tried
+    // first, and few of them, because a user waits for the answer.
     std::vector<std::string> enough(const lp::SolveOptions& options) {
+        constexpr std::size_t most_tried = 20;
         std::vector<std::string> found;
         lp::Session session(program_);
         const lp::Solution base = session.solve(options);
         if (base.status != lp::Status::optimal) return found;
+        std::vector<std::size_t> pulling;
         for (std::size_t k = 0; k < ids_.size(); ++k) {
-            const std::size_t c = first_ + k;
             // Without a pull on what is missed now it can take nothing off it.
-            if (base.reduced_cost[c] > -1e-9) continue;
+            if (base.reduced_cost[first_ + k] < -1e-9) pulling.push_back(k);
+        }
+        std::stable_sort(pulling.begin(), pulling.end(), [&](std::size_t one, std::size_t other) {
+            return base.reduced_cost[first_ + one] < base.reduced_cost[first_ + other];
+        });
+        if (pulling.size() > most_tried) pulling.resize(most_tried);
+        for (const std::size_t k : pulling) {
+            if (found.size() == most_shown) break;
+            const std::size_t c = first_ + k;
             session.set_column_limits(c, 0.0, most_[k]);
             lp::SolveOptions from_base = options;
             from_base.start = &base.basis;

@@ -6,6 +6,7 @@
 #include <limits>
 #include <map>
 #include <set>
+#include <tuple>
 #include <utility>
 
 #include <fmt/format.h>
@@ -762,6 +763,10 @@ class Reader {
 
     Job finish() {
         diagnostics_.throw_if_any();
+        // The order of a file means nothing: of two limits on a nutrient the one as fed comes first.
+        std::sort(job_.limits.begin(), job_.limits.end(), [](const auto& one, const auto& other) {
+            return std::tie(one.nutrient, one.basis) < std::tie(other.nutrient, other.basis);
+        });
         const auto& own_files = library_.own_files();
         job_.inputs.insert(job_.inputs.end(), own_files.begin(), own_files.end());
         add_candidates();

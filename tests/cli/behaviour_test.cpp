@@ -1,0 +1,239 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// How the program behaves towards shells, scripts and terminals: what goes where, what it exits with, when it uses colour,
+// what happens when the result cannot be written, and whether every option is described.
+#include "feedwright/base/file.hpp"
+#include "support/catch.hpp"
+#include "support/paths.hpp"
+#include "support/run_program.hpp"
+
+#include <algorithm>
+#include <csignal>
+#include <filesystem>
+#include <map>
+#include <regex>
+#include <set>
+#include <string>
+#include <vector>
+
+namespace fs = std::filesystem;
+using namespace feedwright;
+using test::ProgramResult;
+using test::ProgramRun;
+
+namespace {
+
+using Words = std::vector<std::string>;
+
+ProgramResult run(const Words& arguments, ProgramRun::Output output = ProgramRun::Output::captured) {
+    ProgramRun run;
+    run.arguments = arguments;
+    run.output = output;
+    return run_program(run);
+}
+
+const Words solved{"formulate", "tests/bad/jobs/good.json"};
+const Words short_recipe{"check", "tests/bad/recipes/good.csv", "--for", "nile-tilapia/grow-out"};
+
+// Names of the commands in a help text, which stand below "Subcommands:".
+Words commands_in(const std::string& help) {
+    Words commands;
+    bool inside = false;
+    for (const std::string& line : test::lines_of(help)) {
+        if (line == "Subcommands:") {
+            inside = true;
+        } else if (inside && line.starts_with("  ") && line.size() > 2 && line[2] != ' ') {
+            commands.push_back(line.substr(2, line.find(' ', 2) - 2));
+        } else if (inside && line.empty()) {
+            break;
+        }
+    }
+    return commands;
+}
+
+// Every command line that ends in --help, nested commands too, with what it prints.
+std::map<std::string, std::string> all_help(const Words& command = {}) {
+    Words arguments = command;
+    arguments.emplace_back("--help");
+    const ProgramResult result = run(arguments);
+    std::string name = "feedwright";
+    for (const std::string& word : command) name += ' ' + word;
+    INFO(name);
+    REQUIRE(result.exit_code == 0);
+    CHECK(result.errors.empty());
+    std::map<std::string, std::string> all{{name, result.output}};
+    for (const std::string& inner : commands_in(result.output)) {
+        Words longer = command;
+        longer.push_back(inner);
+        all.merge(all_help(longer));
+    }
+    return all;
+}
+
+std::set<std::string> long_options(const std::string& text) {
+    static const std::regex option("--[a-z][a-z-]*");
+    return {std::sregex_token_iterator(text.begin(), text.end(), option), {}};
+}
+
+std::string documentation() {
+    std::string text;
+    for (const auto& entry : fs::directory_iterator(test::source_folder() / "docs")) {
+        if (entry.path().extension() == ".md") text += base::read_file(entry.path().string());
+    }
+    return text;
+}
+
+std::string without_colour(const std::string& text) {
+    static const std::regex code("\x1b\\[[0-9;]*m");
+    return std::regex_replace(text, code, "");
+}
+
+}  // namespace
+
+TEST_CASE("an answer goes to standard output, and nothing else goes anywhere") {
+    const std::map<int, Words> answers{
+        {0, solved},
+        {3, {"formulate", "--for", "nile-tilapia/grow-out", "--prices", "tests/bad/prices/good.csv"}},
+        {4, short_recipe},
+    };
+    for (const auto& [code, arguments] : answers) {
+        for (const char* form : {"text", "json", "csv", "markdown"}) {
+            Words words = arguments;
+            words.insert(words.end(), {"--as", form});
+            INFO(words[0] << " --as " << form);
+            const ProgramResult result = run(words);
+            CHECK(result.exit_code == code);
+            CHECK(result.errors.empty());
+            CHECK_FALSE(result.output.empty());
+
+            const test::TempFolder folder;
+            const std::string file = folder.file("result");
+            words.insert(words.end(), {"-o", file});
+            const ProgramResult written = run(words);
+            CHECK(written.exit_code == code);
+            CHECK(written.output.empty());
+            CHECK(written.errors.empty());
+            CHECK(base::read_file(file) == result.output);
+        }
+    }
+}
+
+TEST_CASE("without a command the help goes to standard error") {
+    const ProgramResult result = run({});
+    CHECK(result.exit_code == 2);
+    CHECK(result.output.empty());
+    CHECK(result.errors == run({"--help"}).output);
+}
+
+TEST_CASE("a result that cannot be written whole is a failure") {
+    for (const Words& words : {solved, short_recipe, Words{"list", "ingredients"}, Words{"--help"},
+                               Words{"formulate", "--help"}, Words{"--version"}}) {
+        INFO(words[0]);
+        for (const auto output : {ProgramRun::Output::full_disk, ProgramRun::Output::closed}) {
+            const ProgramResult result = run(words, output);
+            CHECK(result.exit_code == 1);
+            CHECK(result.errors == "feedwright: standard output: cannot write all of the result\n");
+        }
+        // A reader that went away, as in "… | head": ended by the signal as usual, or told if the signal is ignored.
+        const ProgramResult ended = run(words, ProgramRun::Output::broken_pipe);
+        CHECK(ended.signal == SIGPIPE);
+        CHECK(ended.errors.empty());
+        ProgramRun ignoring;
+        ignoring.arguments = words;
+        ignoring.output = ProgramRun::Output::broken_pipe;
+        ignoring.ignore_broken_pipe = true;
+        CHECK(run_program(ignoring).exit_code == 1);
+    }
+    Words to_full = solved;
+    to_full.insert(to_full.end(), {"-o", "/dev/full"});
+    const ProgramResult result = run(to_full);
+    CHECK(result.exit_code == 1);
+    CHECK(result.errors == "feedwright: /dev/full: cannot write: No space left on device\n");
+}
+
+TEST_CASE("a result cannot be written to a folder, nor into one that is not there") {
+    const test::TempFolder folder;
+    for (const std::string& target : {folder.path().string(), folder.file("no/such/result")}) {
+        Words words = solved;
+        words.insert(words.end(), {"-o", target});
+        const ProgramResult result = run(words);
+        CHECK(result.exit_code == 1);
+        CHECK(result.output.empty());
+        CHECK_THAT(result.errors, Catch::StartsWith("feedwright: " + target + ": cannot write: "));
+    }
+    CHECK(fs::is_empty(folder.path()));
+}
+
+TEST_CASE("colour is for a terminal whose user has not said no") {
+    ProgramRun run;
+    run.arguments = short_recipe;
+    const std::string plain = run_program(run).output;
+    CHECK(plain.find('\x1b') == std::string::npos);
+
+    const auto on_terminal = [&](const std::map<std::string, std::string>& environment, Words more = {}) {
+        ProgramRun other = run;
+        other.output = ProgramRun::Output::terminal;
+        other.environment = {{"TERM", "xterm"}, {"NO_COLOR", ""}};
+        for (const auto& [name, value] : environment) other.environment[name] = value;
+        other.arguments.insert(other.arguments.end(), more.begin(), more.end());
+        const ProgramResult result = run_program(other);
+        CHECK(result.exit_code == 4);
+        return result.output;
+    };
+    const std::string coloured = on_terminal({});
+    CHECK(coloured.find("\x1b[") != std::string::npos);
+    CHECK(without_colour(coloured) == plain);
+    CHECK(on_terminal({{"NO_COLOR", "1"}}) == plain);
+    CHECK(on_terminal({{"TERM", "dumb"}}) == plain);
+    CHECK(on_terminal({}, {"--no-colour"}) == plain);
+    CHECK(on_terminal({}, {"--no-color"}) == plain);
+
+    const test::TempFolder folder;
+    CHECK(on_terminal({}, {"-o", folder.file("result")}).empty());
+    CHECK(base::read_file(folder.file("result")) == plain);
+}
+
+TEST_CASE("every command and every option is described in its help and in docs") {
+    const auto help = all_help();
+    CHECK(help.size() >= 10);
+    const std::string docs = documentation();
+    const std::set<std::string> documented = long_options(docs);
+    for (const auto& [name, text] : help) {
+        INFO(name);
+        CHECK_THAT(docs, Catch::Contains(name));
+        for (const std::string& option : long_options(text)) {
+            INFO("An option is to be told in docs/commands.md: " << option);
+            CHECK(documented.contains(option));
+        }
+        // Names of options are followed by words, on their line or the next.
+        const Words lines = test::lines_of(text);
+        for (std::size_t i = 0; i < lines.size(); ++i) {
+            if (!lines[i].starts_with("  -")) continue;
+            const bool here = lines[i].find("  ", lines[i].find_first_of("-")) != std::string::npos;
+            const bool below = i + 1 < lines.size() && lines[i + 1].starts_with("          ");
+            INFO(lines[i]);
+            CHECK((here || below));
+        }
+    }
+}
+
+TEST_CASE("every exit code is in the help and in docs, and means what they say") {
+    const std::string text = run({"--help"}).output;
+    const std::string docs = base::read_file((test::source_folder() / "docs/commands.md").string());
+    for (int code = 0; code <= 5; ++code) {
+        INFO(code);
+        CHECK(std::regex_search(text, std::regex("\\b" + std::to_string(code) + " [a-z]")));
+        CHECK_THAT(docs, Catch::Contains("| " + std::to_string(code) + " | "));
+    }
+    const test::TempFolder folder;
+    const std::string lists = folder.write("lists.csv", "list,soybean-meal-44,maize\ngood,0.5,0.3\n");
+    const std::string hopeless = folder.write(
+        "job.json", R"({ "format": "feedwright-job/1",
+                         "ingredients": [ { "id": "soybean-meal-44" }, { "id": "maize" } ],
+                         "limits": [ { "nutrient": "crude_protein", "min": 80 } ] })");
+    CHECK(run(solved).exit_code == 0);
+    CHECK(run({"formulate", "tests/bad/jobs/nan.json"}).exit_code == 1);
+    CHECK(run({"formulat"}).exit_code == 2);
+    CHECK(run({"formulate", hopeless, "--prices", "tests/bad/prices/good.csv"}).exit_code == 3);
+    CHECK(run(short_recipe).exit_code == 4);
+    CHECK(run({"batch", hopeless, lists}).exit_code == 5);
+}
