@@ -63,9 +63,8 @@ class Row {
         const std::string cell = text(column);
         if (cell.empty()) return std::nullopt;
         const std::optional<double> value = base::parse_finite(cell);
-        if (!value || std::abs(*value) > base::largest_number || !valid(*value)) {
-            problem(column, '"' + cell + '"', expected,
-                    cell.find(',') != std::string::npos ? "Write a decimal point, not a comma" : "");
+        if (!value || !valid(*value)) {
+            problem(column, cell, expected);
             return std::nullopt;
         }
         return value;
@@ -102,31 +101,23 @@ bool has(const base::CsvTable& table, const std::string& column) {
     return std::find(table.header.begin(), table.header.end(), column) != table.header.end();
 }
 
-std::string header_place(const base::CsvTable& table) {
-    return fmt::format("line {}", table.header_line);
-}
-
 void check_columns(const base::CsvTable& table, Diagnostics& problems) {
-    const std::string line = header_place(table);
-    std::vector<std::string> mistyped;
     for (const std::string& column : table.header) {
         const auto& known = known_columns();
         if (std::find(known.begin(), known.end(), column) == known.end()) {
-            problems.add({table.file, line, fmt::format("the unknown column \"{}\"", column),
+            problems.add({table.file, "header", fmt::format("column \"{}\"", column),
                           "a column of trial data", base::did_you_mean(column, known)});
-            mistyped.push_back(base::nearest(column, known));
         }
     }
     for (const char* column : {"tank", "diet", "weight_in_g", "weight_out_g", "days"}) {
-        if (!has(table, column) &&
-            std::find(mistyped.begin(), mistyped.end(), column) == mistyped.end()) {
+        if (!has(table, column)) {
             problems.add(
-                {table.file, line, fmt::format("no column \"{}\"", column), "this column",
+                {table.file, "header", "no such column", fmt::format("a column \"{}\"", column),
                  "For a table of another kind name its columns: --group COLUMN --response COLUMN"});
         }
     }
     if (has(table, "feed_kg") && has(table, "feed_g")) {
-        problems.add({table.file, line, "both feed_kg and feed_g", "one of the two", {}});
+        problems.add({table.file, "header", "both feed_kg and feed_g", "one of the two", {}});
     }
 }
 
@@ -400,13 +391,12 @@ OneWayData read_one_way(std::string_view text, const std::string& file, const st
     Diagnostics problems;
     for (const std::string& column : {group, response}) {
         if (!has(table, column)) {
-            problems.add({file, header_place(table), fmt::format("no column \"{}\"", column),
-                          "this column", base::did_you_mean(column, table.header)});
+            problems.add({file, "header", "no such column", fmt::format("a column \"{}\"", column),
+                          base::did_you_mean(column, table.header)});
         }
     }
     if (group == response) {
-        problems.add({file, header_place(table), "one column for group and response", "two columns",
-                      {}});
+        problems.add({file, "header", "one column for group and response", "two columns", {}});
     }
     problems.throw_if_any();
     OneWayData data;
