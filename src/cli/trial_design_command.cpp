@@ -170,6 +170,12 @@ ExitStatus run(const Request& request, Context& context) {
     }
     series.currency = job.currency;
     series.batch_kg = *job.batch_kg;
+    if (const auto held = formulate::held_alike(job, question); !held.empty()) {
+        series.notes.push_back(
+            fmt::format("Not every amount to be equal is known of {}: every diet holds the "
+                        "control's amount of it.",
+                        base::join_words(held)));
+    }
 
     std::vector<report::Document> sheets;
     std::vector<double> proteins;
@@ -191,8 +197,9 @@ ExitStatus run(const Request& request, Context& context) {
                 double protein = 0;
                 for (std::size_t i = 0; i < weighing.amounts.size(); ++i) {
                     diet.parts[i].grams = static_cast<double>(weighing.micrograms[i]) / 1e6;
-                    protein += weighing.amounts[i] *
-                               job.ingredients[i].composition.find("crude_protein")->value;
+                    const catalog::Amount* content =
+                        job.ingredients[i].composition.find("crude_protein");
+                    if (content != nullptr) protein += weighing.amounts[i] * content->value;
                 }
                 diet.protein_weighed = protein;
                 proteins.push_back(protein);

@@ -30,6 +30,19 @@ std::vector<std::string> equal_nutrients(const SeriesQuestion& question) {
     return list;
 }
 
+// An unknown amount counts as 0 here: the ingredient is held alike in all diets, so it takes no
+// part in what is compared.
+double content_of(const job::Choice& choice, const std::string& nutrient) {
+    const catalog::Amount* amount = choice.composition.find(nutrient);
+    return amount != nullptr ? amount->value : 0;
+}
+
+bool is_held(const job::Choice& choice, const std::vector<std::string>& equal) {
+    return std::any_of(equal.begin(), equal.end(), [&](const std::string& nutrient) {
+        return choice.composition.find(nutrient) == nullptr;
+    });
+}
+
 class SeriesDesigner {
   public:
     SeriesDesigner(const job::Job& job, const SeriesQuestion& question,
@@ -88,11 +101,12 @@ class SeriesDesigner {
                     {job_.file, "--equal", fmt::format("\"{}\"", nutrient), "a nutrient's id", {}});
                 continue;
             }
-            for (const job::Choice& choice : job_.ingredients) {
+            for (const std::size_t i : {test_, reference_}) {
+                const job::Choice& choice = job_.ingredients[i];
                 if (choice.composition.find(nutrient) != nullptr) continue;
                 problems.add({job_.file, "ingredient " + choice.id, "no value for " + nutrient,
                               "one, because all diets are to have the same",
-                              "Give it a value of its own, or leave the ingredient out"});
+                              "Give it a value of its own"});
             }
         }
         problems.throw_if_any();
@@ -119,7 +133,7 @@ class SeriesDesigner {
     const std::string& name(std::size_t i) const { return job_.ingredients[i].name; }
 
     double content(std::size_t i, const std::string& nutrient) const {
-        return job_.ingredients[i].composition.find(nutrient)->value;
+        return content_of(job_.ingredients[i], nutrient);
     }
 
     std::string allowed_share(std::size_t i, double wanted, double limit) const {
@@ -145,6 +159,11 @@ class SeriesDesigner {
             const std::size_t under = program.add_column({"under:" + id, 1, 0.0, {}, false});
             program.add_row(
                 {"near:" + id, control_[i], control_[i], {{i, 1.0}, {above, -1.0}, {under, 1.0}}});
+        }
+        for (std::size_t i = 0; i < job_.ingredients.size(); ++i) {
+            if (is_held(job_.ingredients[i], equal_)) {
+                program.set_column_limits(i, control_[i], control_[i]);
+            }
         }
         program.set_column_limits(test_, test_amount, test_amount);
         program.set_column_limits(reference_, reference_amount, reference_amount);
@@ -253,8 +272,8 @@ class SeriesDesigner {
                             base::compact(number, 4), limit.unit.empty() ? "" : " " + limit.unit));
         }
         if (names.empty()) return "no mix of the job's ingredients holds all limits at once";
-        return fmt::format("no mix holds all limits at once; there is one without {}",
-                           base::join_words(names, " or without "));
+        return fmt::format("no mix holds all limits at once; there is one once {} is given up",
+                           base::join_words(names, " or "));
     }
 
     const job::Job& job_;
@@ -274,6 +293,14 @@ std::vector<SeriesDiet> design_series(const job::Job& job, const SeriesQuestion&
     return SeriesDesigner(job, question, options).design();
 }
 
+std::vector<std::string> held_alike(const job::Job& job, const SeriesQuestion& question) {
+    std::vector<std::string> ids;
+    for (const job::Choice& choice : job.ingredients) {
+        if (is_held(choice, equal_nutrients(question))) ids.push_back(choice.id);
+    }
+    return ids;
+}
+
 Weighing weigh_diet(const job::Job& job, const SeriesQuestion& question,
                     const std::vector<SeriesDiet>& diets, std::size_t which, const Scale& scale,
                     const lp::SolveOptions& options) {
@@ -288,11 +315,12 @@ Weighing weigh_diet(const job::Job& job, const SeriesQuestion& question,
 
     if (!job.batch_kg) return weigh(job, mix, scale, options);  // which says what is lacking
 
+    const std::vector<std::string> equal = equal_nutrients(question);
     job::Job held = job;
-    for (std::string nutrient : equal_nutrients(question)) {
+    for (std::string nutrient : equal) {
         double amount = 0;
         for (std::size_t i = 0; i < exact.size(); ++i) {
-            amount += job.ingredients[i].composition.find(nutrient)->value * diets[0].amounts[i];
+            amount += content_of(job.ingredients[i], nutrient) * diets[0].amounts[i];
         }
         const double room = nutrient == "crude_protein" ? protein_tolerance : 0.005 * amount;
         const auto same = std::find_if(held.limits.begin(), held.limits.end(), [&](const auto& l) {
@@ -318,7 +346,9 @@ Weighing weigh_diet(const job::Job& job, const SeriesQuestion& question,
             const double batch_g = 1000 * *job.batch_kg;
             const double grams = exact[i] * batch_g;
             const bool fine = scale.fine_step_g && grams < scale.fine_below_g;
-            const double room = steps * (fine ? *scale.fine_step_g : scale.step_g);
+            // Half a step leaves one weight, the same in every diet.
+            const double most_steps = is_held(choice, equal) ? 0.5 : steps;
+            const double room = most_steps * (fine ? *scale.fine_step_g : scale.step_g);
             const double percent = 100 / (weighed_in * batch_g);
             const double most = exact[i] > 0 ? (grams + room) * percent : 0;
             choice.min = std::max(choice.min.value_or(0), (grams - room) * percent);

@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <set>
 #include <utility>
 
 namespace feedwright::report {
@@ -42,8 +43,31 @@ Table diet_columns(const DesignSeries& series, std::string key, std::string firs
     return table;
 }
 
+// Below this percent of the diet, by weight, with a value for a nutrient its amount is marked.
+constexpr double mostly_known = 95;
+
+// What a paper's table holds; --detail and JSON have every nutrient.
+bool is_usual(const DesignSeries& series, const std::string& nutrient) {
+    static const std::set<std::string> usual{"dry_matter",
+                                             "crude_protein",
+                                             "crude_lipid",
+                                             "crude_fibre",
+                                             "ash",
+                                             "nfe",
+                                             "gross_energy",
+                                             "digestible_energy",
+                                             "metabolisable_energy",
+                                             "calcium",
+                                             "available_phosphorus",
+                                             "lysine",
+                                             "methionine",
+                                             "methionine_cystine"};
+    return usual.contains(nutrient) ||
+           std::find(series.equal.begin(), series.equal.end(), nutrient) != series.equal.end();
+}
+
 // Ingredients, then calculated analysis, cost and distance: the table of a paper.
-Table diet_table(const DesignSeries& series) {
+Table diet_table(const DesignSeries& series, bool all) {
     Table table = diet_columns(series, "diets", "as fed");
     const auto diets = possible(series);
     const auto row = [&](std::string label, auto cell) {
@@ -57,15 +81,17 @@ Table diet_table(const DesignSeries& series) {
                                       [&](const DesignDiet* d) { return d->parts[i].percent > 0; });
         if (!used) continue;
         row(diets.front()->parts[i].name + ", %", [&](const DesignDiet& d) {
-            return d.parts[i].percent > 0 ? number_cell(d.parts[i].percent, 2) : text_cell("-");
+            const double percent = d.parts[i].percent;
+            return percent > 0 ? number_cell(percent, percent < 0.1 ? 3 : 2) : text_cell("-");
         });
     }
     for (std::size_t i = 0; i < diets.front()->values.size(); ++i) {
         const trial::DesignValue& value = diets.front()->values[i];
+        if (!all && !is_usual(series, value.nutrient)) continue;
         row(value.name + ", " + value.unit, [&](const DesignDiet& d) {
             const trial::DesignValue& v = d.values[i];
             Cell cell{base::significant(v.value, 4), v.value, Tone::plain};
-            if (v.known_percent < 99.95) cell.text += '?';
+            if (v.known_percent < mostly_known) cell.text += '?';
             return cell;
         });
     }
@@ -201,11 +227,12 @@ void add_sensitivities(Document& document, const DesignSeries& series) {
 
 }  // namespace
 
-Document design_document(const DesignSeries& series, const Run&) {
+Document design_document(const DesignSeries& series, const Run& run) {
     Document document;
     document.title = series.title.empty() ? "Trial design" : "Trial design: " + series.title;
     document.blocks.push_back(
-        Paragraph{fmt::format("{} supplies so much of the protein that {} supplies in the control.",
+        Paragraph{fmt::format("On trial: {}. Each level is the percent of the protein of {} in the "
+                              "control that it supplies instead.",
                               series.test_name, series.reference_name)});
     Bullets refused;
     for (const DesignDiet& diet : series.diets) {
@@ -219,16 +246,20 @@ Document design_document(const DesignSeries& series, const Run&) {
     if (!refused.items.empty()) document.blocks.push_back(std::move(refused));
     if (possible(series).empty()) return document;
     document.blocks.push_back(Paragraph{equality(series)});
+    for (const std::string& note : series.notes)
+        document.blocks.push_back(Paragraph{note});
     document.blocks.push_back(Heading{"Diets"});
-    document.blocks.push_back(diet_table(series));
+    document.blocks.push_back(diet_table(series, run.detail));
     const auto diets = possible(series);
-    const bool unknown = std::any_of(diets.begin(), diets.end(), [](const DesignDiet* d) {
-        return std::any_of(d->values.begin(), d->values.end(),
-                           [](const trial::DesignValue& v) { return v.known_percent < 99.95; });
+    const bool unknown = std::any_of(diets.begin(), diets.end(), [&](const DesignDiet* d) {
+        return std::any_of(d->values.begin(), d->values.end(), [&](const trial::DesignValue& v) {
+            return v.known_percent < mostly_known && (run.detail || is_usual(series, v.nutrient));
+        });
     });
     if (unknown) {
-        document.blocks.push_back(
-            Paragraph{"? an ingredient has no value for it and counts as 0.", Tone::quiet});
+        document.blocks.push_back(Paragraph{
+            "? less than 95 % of a diet, by weight, has a value for it; the rest counts as 0.",
+            Tone::quiet});
     }
     document.blocks.push_back(
         Heading{fmt::format("Weights for {} kg of each", compact(series.batch_kg, 6))});
@@ -257,6 +288,7 @@ std::string design_json(const DesignSeries& series, const Run& run) {
     json.member("equal", series.equal);
     if (!series.currency.empty()) json.member("currency", series.currency);
     json.member("batch_kg", series.batch_kg);
+    json.member("notes", series.notes);
     json.key("diets").begin_array();
     for (const DesignDiet& diet : series.diets) {
         json.begin_object();

@@ -43,11 +43,17 @@ struct SeriesDiet {
 /// nearest to the control's: the sum of absolute differences of their amounts is least, among
 /// equals the cheapest.
 ///
+/// An ingredient whose amount of crude protein or of an equal nutrient is unknown is held at the
+/// control's amount in every diet, so that what it adds, whatever it is, is the same in all.
+///
 /// Throws base::DataError for an id that is not in the job, a free total, a nutrient nobody knows,
-/// a level out of range, an ingredient whose amount of crude protein or of an equal nutrient is
-/// unknown, or a control without the reference.
+/// a level out of range, a test or reference whose amount of an equal nutrient is unknown, or a
+/// control without the reference.
 std::vector<SeriesDiet> design_series(const job::Job& job, const SeriesQuestion& question,
                                       const lp::SolveOptions& options = {});
+
+/// Ids of the ingredients held at the control's amount because an amount of theirs is unknown.
+std::vector<std::string> held_alike(const job::Job& job, const SeriesQuestion& question);
 
 /// A diet of the series in whole steps of a scale, within a few steps of each exact weight: every
 /// limit of the job holds for the very weights, crude protein stays within `protein_tolerance`

@@ -81,6 +81,7 @@ struct DesignSeries {
     std::string reference_name;
     std::vector<std::string>
         equal;  ///< nutrients held at the control's amount, crude protein first
+    std::vector<std::string> notes;  ///< choices the reader should know of
     std::string currency;
     double batch_kg = 0;  ///< finished feed of each diet
     std::vector<DesignDiet> diets;
