@@ -69,9 +69,6 @@ struct VertexGraph::Data {
     std::unique_ptr<Vertex> vertex(std::vector<unsigned char> rests) const;
     std::unique_ptr<Store> new_store() const;
 
-    bool ends(std::size_t variable, bool upward) const {
-        return std::isfinite(upward ? upper[variable] : lower[variable]);
-    }
     double rest_value(std::size_t variable, unsigned char rest) const {
         return is(rest, Rest::at_upper) ? upper[variable] : lower[variable];
     }
@@ -242,57 +239,68 @@ bool VertexGraph::Data::place(Vertex& vertex) const {
 }
 
 // For every non-basic variable: how far it can leave its limit, and which variable then stops it.
+// Twice over the basic variables: the shortest reach with a little slack, then the largest pivot
+// within it, the first where they are equal.
 void VertexGraph::Data::find_edges(Vertex& vertex, const std::vector<std::size_t>& basic_rows,
                                    const std::vector<double>& row_response) const {
     const std::size_t width = vertex.nonbasic_.size();
+    std::vector<double> direction(width, 0);
+    std::vector<double> shortest(width, infinity);
     vertex.away_.resize(width);
     for (std::size_t j = 0; j < width; ++j) {
         const std::size_t variable = vertex.nonbasic_[j];
-        Vertex::Away& away = vertex.away_[j];
-        away.leaving = none;
+        vertex.away_[j].leaving = none;
         if (lower[variable] == upper[variable]) continue;
-        away.direction = is(vertex.rests_[variable], Rest::at_upper) ? -1 : 1;
-        // Twice over the basic variables: the shortest reach with a little slack, then the largest
-        // pivot within it, the first where they are equal.
-        const auto each = [&](const auto& visit) {
-            const auto look = [&](std::size_t basic, double value, double rate) {
-                if (std::abs(rate) < pivot_size) return;
-                const bool up = rate > 0;
-                if (!ends(basic, up)) return;
-                const double room = up ? upper[basic] - value : value - lower[basic];
-                visit(basic, std::max(room, 0.0), std::abs(rate), up);
-            };
-            for (std::size_t b = 0; b < vertex.basic_.size(); ++b) {
-                const std::size_t column = vertex.basic_[b];
-                look(column, vertex.primal_[column],
-                     away.direction * vertex.response_[b * width + j]);
-            }
-            for (std::size_t s = 0; s < basic_rows.size(); ++s) {
-                const std::size_t r = basic_rows[s];
-                look(columns + r, vertex.row_activity_[r] * row_scale[r],
-                     away.direction * row_response[s * width + j]);
-            }
-        };
-        double shortest = infinity;
-        each([&](std::size_t, double room, double rate, bool) {
-            shortest = std::min(shortest, (room + ratio_size) / rate);
-        });
-        away.reach = upper[variable] - lower[variable];
-        if (std::isinf(shortest) || away.reach <= shortest) {
-            // From one of its limits to the other, or without end.
-            if (std::isfinite(away.reach)) away.leaving = variable;
-            away.to_upper = away.direction > 0;
-            continue;
-        }
-        double largest = 0;
-        each([&](std::size_t basic, double room, double rate, bool up) {
-            if (room / rate > shortest || rate <= largest) return;
-            largest = rate;
-            away.reach = room / rate;
-            away.leaving = basic;
-            away.to_upper = up;
-        });
+        direction[j] = is(vertex.rests_[variable], Rest::at_upper) ? -1 : 1;
+        vertex.away_[j].direction = direction[j];
     }
+    // visit(variable, room upwards, room downwards, its response to each non-basic variable)
+    const auto each_basic = [&](const auto& visit) {
+        const auto look = [&](std::size_t variable, double value, const double* response) {
+            visit(variable, std::max(upper[variable] - value, 0.0),
+                  std::max(value - lower[variable], 0.0), response);
+        };
+        for (std::size_t b = 0; b < vertex.basic_.size(); ++b) {
+            const std::size_t column = vertex.basic_[b];
+            look(column, vertex.primal_[column], &vertex.response_[b * width]);
+        }
+        for (std::size_t s = 0; s < basic_rows.size(); ++s) {
+            const std::size_t r = basic_rows[s];
+            look(columns + r, vertex.row_activity_[r] * row_scale[r], &row_response[s * width]);
+        }
+    };
+    each_basic([&](std::size_t, double up, double down, const double* response) {
+        for (std::size_t j = 0; j < width; ++j) {
+            const double rate = direction[j] * response[j];
+            const double size = std::abs(rate);
+            const double ratio = ((rate > 0 ? up : down) + ratio_size) / size;
+            shortest[j] = size >= pivot_size && ratio < shortest[j] ? ratio : shortest[j];
+        }
+    });
+    for (std::size_t j = 0; j < width; ++j) {
+        const std::size_t variable = vertex.nonbasic_[j];
+        Vertex::Away& away = vertex.away_[j];
+        away.reach = upper[variable] - lower[variable];
+        if (std::isfinite(shortest[j]) && shortest[j] < away.reach) continue;
+        // From one of its limits to the other, or without end.
+        if (std::isfinite(away.reach) && away.direction != 0) away.leaving = variable;
+        away.to_upper = away.direction > 0;
+        shortest[j] = -1;
+    }
+    std::vector<double> largest(width, pivot_size);
+    each_basic([&](std::size_t variable, double up, double down, const double* response) {
+        for (std::size_t j = 0; j < width; ++j) {
+            const double rate = direction[j] * response[j];
+            const double size = std::abs(rate);
+            const double room = rate > 0 ? up : down;
+            const bool first = vertex.away_[j].leaving == none && size >= largest[j];
+            if (room > shortest[j] * size || !(first || size > largest[j])) continue;
+            largest[j] = size;
+            vertex.away_[j].reach = room / size;
+            vertex.away_[j].leaving = variable;
+            vertex.away_[j].to_upper = rate > 0;
+        }
+    });
 }
 
 std::unique_ptr<Vertex> VertexGraph::Data::vertex(std::vector<unsigned char> rests) const {

@@ -72,6 +72,33 @@ for kind in csv jsonl; do
     cmp joined whole.$kind || fail "shards in $kind"
 done
 
+# The recipes of the guide: GNU parallel, here and over "ssh" to this machine, and a job array.
+mkdir bin
+ln -s "$program" bin/feedwright
+PATH=$work/bin:$PATH
+cp "$job" job.json
+parts=$(seq -f part-%g.jsonl 16)
+if command -v parallel > /dev/null; then
+    parallel --will-cite feedwright batch job.json prices.csv --shard {}/16 --threads 1 \
+        -o part-{}.jsonl --resume ::: $(seq 16) 2> err
+    cat $parts | cmp - whole.jsonl || fail "GNU parallel"
+    rm part-*
+    echo : > hosts
+    parallel --will-cite -j1 --sshloginfile hosts --basefile job.json --basefile prices.csv \
+        --return part-{}.jsonl \
+        feedwright batch job.json prices.csv --shard {}/16 -o part-{}.jsonl ::: $(seq 16) 2> err
+    cat $parts | cmp - whole.jsonl || fail "GNU parallel with a list of hosts"
+    rm part-*
+else
+    echo "GNU parallel is not installed: its recipes were not tried"
+fi
+sed -n '/^    #!\/bin\/sh$/,/--resume$/s/^    //p' "$top/docs/guide.md" > part.sh
+grep -q SLURM_ARRAY_TASK_ID part.sh || fail "the guide has no job array"
+for task in $(seq 16); do
+    SLURM_ARRAY_TASK_ID=$task SLURM_CPUS_PER_TASK=2 sh part.sh 2> err
+done
+cat $parts | cmp - whole.jsonl || fail "a job array"
+
 # One bad cell costs one line.
 sed '5s/,[0-9.]*/,abc/' prices.csv > bad.csv
 run 5 batch "$job" bad.csv -o bad.jsonl
