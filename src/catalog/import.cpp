@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <regex>
 #include <set>
 #include <utility>
 
@@ -95,6 +94,8 @@ class Names {
     }
 
     std::optional<Heading> take_apart(const std::string& heading) const {
+        constexpr std::size_t longest = 200;  // no heading is; a file that is no table may have any
+        if (heading.size() > longest) return std::nullopt;
         if (const Known* known = find(heading)) return Heading{*known, {}, {}};
         // "lysine (g/kg DM)" and "lysine [g/kg] DM"
         const std::size_t open = heading.find_last_of("([");
@@ -130,7 +131,7 @@ class Names {
     }
 
     std::string hint(const std::string& heading) const {
-        const std::string name = heading.substr(0, heading.find_first_of("([,"));
+        const std::string name = heading.substr(0, std::min<std::size_t>(heading.find_first_of("([,"), 60));
         return base::did_you_mean(plain(name), words_);
     }
 
@@ -159,12 +160,22 @@ class Names {
 
     // Takes "N x 5.7" off the front: protein is restated with the factor used here.
     static std::optional<double> take_nitrogen_factor(std::string& text) {
-        static const std::regex form("^[Nn]\\s*(?:x|X|\\*|\xC3\x97)\\s*([0-9]+(?:\\.[0-9]+)?)[\\s,;]*");
-        std::smatch match;
-        if (!std::regex_search(text, match, form)) return std::nullopt;
-        const auto factor = base::parse_finite(match[1].str());
+        std::string_view rest = text;
+        if (rest.empty() || (rest.front() != 'N' && rest.front() != 'n')) return std::nullopt;
+        rest = base::trim(rest.substr(1));
+        bool times = false;
+        for (const std::string_view sign : {"x", "X", "*", "\xC3\x97"}) {
+            if (times || !rest.starts_with(sign)) continue;
+            rest = base::trim(rest.substr(sign.size()));
+            times = true;
+        }
+        if (!times) return std::nullopt;
+        const std::size_t length = std::min(rest.find_first_not_of("0123456789."), rest.size());
+        const auto factor = base::parse_finite(rest.substr(0, length));
         if (!factor || !(*factor > 0)) return std::nullopt;
-        text = match.suffix();
+        rest = rest.substr(length);
+        const std::size_t next = std::min(rest.find_first_not_of(" \t,;"), rest.size());
+        text = std::string(rest.substr(next));
         return factor;
     }
 
@@ -394,7 +405,10 @@ class Importer {
             result_.skipped.push_back(heading);
             return;
         }
-        problem(line, "", '"' + heading + '"', expected,
+        // A line of something that is no table can be very long; its beginning is enough to find it.
+        std::size_t shown = std::min<std::size_t>(heading.size(), 80);
+        while (shown < heading.size() && (static_cast<unsigned char>(heading[shown]) & 0xC0U) == 0x80U) --shown;
+        problem(line, "", '"' + heading.substr(0, shown) + (shown < heading.size() ? "…\"" : "\""), expected,
                 hint.empty() ? "--skip-unknown leaves out what is not known" : hint);
     }
 

@@ -206,6 +206,17 @@ TEST_CASE("what an import cannot be sure of is refused with place and advice") {
     CHECK_THAT(complaint("id,DM,protein,lysine,leucine,arginine\nx,90,10,6,8,7\n"), Contains("16 g N"));
 }
 
+TEST_CASE("a heading of any length ends in a message") {
+    for (const std::string& long_text :
+         {std::string(300000, '1'), std::string(300000, ' ') + "x", std::string(300000, 'N'),
+          std::string(100000, '(')}) {
+        CHECK_THAT(complaint("id,crude protein (N x " + long_text + ")\nx,1\n"), Contains("line 1"));
+    }
+    check(read("id,dry_matter,protein (N \xC3\x97 6.25; % DM)\nx,50,40\n"), "crude_protein", 40,
+          Basis::dry_matter);
+    CHECK_THAT(complaint("id,protein (N x)\nx,1\n"), Contains("N x"));
+}
+
 TEST_CASE("every problem of a file is told at once") {
     const std::string text = complaint("id,foo,ash,lysine (MJ/kg)\nx,1,abc,1\ny,1,-1,1\n");
     CHECK_THAT(text, Contains("foo") && Contains("MJ/kg") && Contains("abc") && Contains("line 3"));
