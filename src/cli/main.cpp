@@ -22,6 +22,7 @@ constexpr const char* examples =
     "  feedwright formulate examples/backyard-tilapia/job.json\n"
     "  feedwright formulate --for nile-tilapia/grow-out --prices prices.csv\n"
     "  feedwright check recipe.csv --for rainbow-trout/grow-out\n"
+    "  feedwright mend recipe.csv --for rainbow-trout/grow-out\n"
     "  feedwright batch job.json price-lists.csv -o results.jsonl\n"
     "  feedwright make-or-buy examples/back-garden-tank/venture.json\n"
     "  feedwright plan examples/back-garden-tank/plan.json\n"
@@ -30,7 +31,7 @@ constexpr const char* examples =
     "  feedwright import lab-report.csv --id my-fish-meal -o my-library.json\n"
     "\n"
     "Exit codes: 0 solved or passes, 1 bad data or files, 2 wrong command line, 3 no mix exists,\n"
-    "4 recipe falls short, 5 batch with unsolved lists.";
+    "4 recipe falls short, 5 batch with unsolved lists, 130 interrupted.";
 
 // Every line of a message begins with the program's name, so that a log tells whose it is.
 void complain(const std::string& message) {

@@ -1,0 +1,16 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# The guide shows whole outputs of examples; they must be what the examples expect, and so what the program prints.
+set -eu
+cd "$(dirname "$0")/../.."
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+for name in mixing-sheet mend-a-recipe; do
+    # The block of the guide that begins with the first line of the expected output.
+    first=$(head -n 1 "examples/$name/expected.txt")
+    awk -v first="$first" '
+        /^```/ { if (inside) exit; next }
+        $0 == first { inside = 1 }
+        inside' docs/guide.md > "$scratch/shown"
+    diff -u "examples/$name/expected.txt" "$scratch/shown"
+done
