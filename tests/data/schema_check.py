@@ -88,6 +88,23 @@ if program:
         checked.setdefault(name_of(result), result)
         problems += [f"{command} {path.relative_to(top)}: {e}" for e in errors(name_of(result), result)]
 
+    backyard = str(top / "examples/backyard-tilapia/job.json")
+    recipe = str(top / "examples/farmers-recipe/recipe.csv")
+    for arguments in (["formulate", backyard, "--scale", "5g", "--fine-scale", "0.1g"],
+                      ["formulate", backyard, "--scale", "5g", "--batch", "1.03kg"],
+                      ["formulate", backyard, "--sheet"],
+                      ["formulate", backyard, "--curve", "maize"],
+                      ["formulate", backyard, "--at-most", "8"],
+                      ["mend", recipe, "--for", "nile-tilapia/grow-out"],
+                      ["mend", recipe, "--for", "rainbow-trout/grow-out", "--add-at-most", "0"]):
+        printed = subprocess.run([program, *arguments, "--as", "json"], capture_output=True, text=True, check=False)
+        if printed.returncode not in (0, 3):
+            problems.append(f"{arguments}: exit code {printed.returncode}: {printed.stderr}")
+            continue
+        result = json.loads(printed.stdout)
+        checked.setdefault(name_of(result), result)
+        problems += [f"{arguments}: {e}" for e in errors(name_of(result), result)]
+
 # A schema that lets everything through would pass all of the above.
 for name, document in sorted(checked.items()):
     for required in schemas[name + ".schema.json"].get("required", []):
