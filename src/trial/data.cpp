@@ -45,6 +45,19 @@ const std::vector<std::string>& known_columns() {
     return list;
 }
 
+// Quotients of sizes below or above would end in infinities.
+constexpr double smallest = 1e-9;
+constexpr double smallest_response = 1 / base::largest_number;
+
+std::string hint_for(const std::string& cell, const std::optional<double>& value, double least) {
+    if (cell.find(',') != std::string::npos) return "Write a decimal point, not a comma";
+    if (!value || *value == 0) return "";
+    const double size = std::abs(*value);
+    if (size >= least && size <= base::largest_number) return "";
+    return fmt::format("Sizes from {} to {} can be worked with", base::shortest(least),
+                       base::shortest(base::largest_number));
+}
+
 // One row and the way to its cells by name; problems are gathered.
 class Row {
   public:
@@ -57,17 +70,18 @@ class Row {
         return row_.cells[static_cast<std::size_t>(found - table_.header.begin())];
     }
 
-    // A number for which `valid` holds; empty for an empty cell.
+    // A number for which `valid` holds, zero or at least of the size `least`; empty for an empty
+    // cell.
     std::optional<double> number(const std::string& column, const char* expected,
-                                 const std::function<bool(double)>& valid) const {
+                                 const std::function<bool(double)>& valid,
+                                 double least = smallest) const {
         const std::string cell = text(column);
         if (cell.empty()) return std::nullopt;
         const std::optional<double> value = base::parse_finite(cell);
-        if (!value || !valid(*value)) {
-            problem(column, cell, expected);
-            return std::nullopt;
-        }
-        return value;
+        const std::string hint = hint_for(cell, value, least);
+        if (value && hint.empty() && valid(*value)) return value;
+        problem(column, cell, expected, hint);
+        return std::nullopt;
     }
 
     std::optional<double> positive(const std::string& column) const {
@@ -411,7 +425,8 @@ OneWayData read_one_way(std::string_view text, const std::string& file, const st
             ++empty;
             continue;
         }
-        const auto value = row.number(response, "a number", [](double) { return true; });
+        const auto value = row.number(
+            response, "a number", [](double) { return true; }, smallest_response);
         if (value) data.values.push_back({name, *value});
     }
     problems.throw_if_any();

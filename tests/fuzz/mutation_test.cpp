@@ -173,9 +173,10 @@ TEST_CASE("broken library files are read or refused") {
     mutate(InputKind::library, {"examples/own-numbers/my-library.json"}, 300, 8);
 }
 
-TEST_CASE("broken plans and ventures are answered or refused") {
+TEST_CASE("broken plans, ventures and trials are answered or refused") {
     mutate(InputKind::plan, {"tests/fuzz/seeds/pond.plan.json"}, 300, 9);
     mutate(InputKind::venture, {"tests/fuzz/seeds/shed.venture.json"}, 200, 10);
+    mutate(InputKind::trial, {"tests/fuzz/seeds/short.trial.csv"}, 150, 11);
 }
 
 TEST_CASE("inputs that once did harm are answered or refused") {

@@ -8,6 +8,7 @@
 #include "feedwright/economics/make_or_buy.hpp"
 #include "feedwright/economics/own_production.hpp"
 #include "feedwright/economics/plan.hpp"
+#include "feedwright/formulate/conflict.hpp"
 #include "feedwright/formulate/explain.hpp"
 #include "feedwright/formulate/formulate.hpp"
 #include "feedwright/recipe/check.hpp"
@@ -52,6 +53,9 @@ lp::SolveOptions bounded() {
 void formulate(const job::Job& job) {
     formulate::Formulation result = formulate::formulate(job, bounded());
     formulate::explain_optimum(job, result);
+    if (result.status == lp::Status::infeasible) {
+        result.conflict = formulate::explain_conflict(job, bounded());
+    }
     std::vector<formulate::CautionResult> cautions;
     if (!result.amounts.empty()) {
         cautions = formulate::cautions_for(job, result.amounts, library().cautions());
