@@ -299,11 +299,6 @@ const std::vector<std::string> profile_keys{"species", "name",          "scienti
                                             "note",    "lacks",         "temperature_c",   "stages",
                                             "caps",    "conflicts"};
 
-// Pure amino acids and urea hold more nitrogen x 6.25 than their own weight.
-double most_percent(const Nutrient& nutrient) {
-    return nutrient.id == "crude_protein" || nutrient.id == "digestible_protein" ? 300 : 100;
-}
-
 // `whole`: it stands for itself, so that a name is needed.
 Ingredient read_ingredient(const JsonView& root, const NutrientDictionary& dictionary, bool whole) {
     Ingredient ingredient;
@@ -454,6 +449,11 @@ void require_id(const JsonView& view, std::string_view id, char separator) {
         view.problem(fmt::format("an id of lower-case letters and digits joined by \"{}\"",
                                  separator));
     }
+}
+
+// Pure amino acids and urea hold more nitrogen x 6.25 than their own weight.
+double most_percent(const Nutrient& nutrient) {
+    return nutrient.id == "crude_protein" || nutrient.id == "digestible_protein" ? 300 : 100;
 }
 
 std::optional<double> read_amount(const JsonView& view, const Nutrient& nutrient, Basis basis) {

@@ -21,6 +21,9 @@ namespace feedwright::catalog {
 /// Records a value that is not a well-formed id: snake_case with `separator` '_', kebab-case with '-'.
 void require_id(const base::JsonView& view, std::string_view id, char separator);
 
+/// The most of a nutrient in percent that there can be: 100, more for protein (N x 6.25).
+double most_percent(const Nutrient& nutrient);
+
 /// A bare number in `unit`, or a text that carries its own unit. Not negative.
 std::optional<double> read_amount(const base::JsonView& view, const Nutrient& nutrient, Basis basis);
 

@@ -73,12 +73,12 @@ struct Shard {
 
 Shard read_shard(const std::string& text) {
     if (text.empty()) return {};
-    const std::size_t slash = std::min(text.find('/'), text.size() - 1);
-    const int part = whole_number(text.substr(0, slash), 1, "--shard");
-    const int parts = whole_number(text.substr(slash + 1), 1, "--shard");
+    const std::size_t slash = std::min(text.find('/'), text.size());
+    const bool two = slash + 1 < text.size();
+    const int part = two ? whole_number(text.substr(0, slash), 1, "--shard") : 1;
+    const int parts = two ? whole_number(text.substr(slash + 1), 1, "--shard") : 0;
     if (part > parts) {
-        throw UsageError(fmt::format(
-            "--shard: found \"{}\"; expected part/parts such as 2/8, counted from 1", text));
+        throw UsageError("--shard", '"' + text + '"', "part/parts such as 2/8, counted from 1");
     }
     return {static_cast<std::size_t>(part), static_cast<std::size_t>(parts)};
 }
@@ -93,8 +93,8 @@ batch::Columns read_columns(const std::string& text) {
         const std::string name(base::trim(rest.substr(0, comma)));
         const auto at = std::find(names.begin(), names.end(), name);
         if (at == names.end()) {
-            throw UsageError(fmt::format("--columns: found \"{}\"; expected some of {}. {}", name,
-                                         base::join_words(names), base::did_you_mean(name, names)));
+            throw UsageError("--columns", '"' + name + '"', "some of " + base::join_words(names),
+                             base::did_you_mean(name, names));
         }
         *flags[static_cast<std::size_t>(at - names.begin())] = true;
         if (comma == rest.size()) return columns;
@@ -159,7 +159,7 @@ Start begin(const Request& request, const OpenLists& open, const std::string& he
             std::size_t lines_a_list) {
     const Shard shard = read_shard(request.shard);
     if (request.resume && request.output.empty()) {
-        throw UsageError("--resume goes on with a file: name it with -o FILE");
+        throw UsageError("--resume", "no -o FILE", "the file to go on with");
     }
     batch::Range range;
     if (shard.parts > 1) {
@@ -211,7 +211,7 @@ ExitStatus check_recipes(const Request& request, Context& context) {
         const auto inside = files_in(path, {".json", ".csv"});
         files.insert(files.end(), inside.begin(), inside.end());
     }
-    if (!request.grid.empty()) throw UsageError("--grid is for jobs, not for recipes");
+    if (!request.grid.empty()) throw UsageError("--grid", "it beside --recipes", "it with jobs only");
     const job::ReadOptions options = request.options.read();
     const catalog::Library& shown = context.library();
     const auto make_checker = [&]() -> batch::Checker {
@@ -263,9 +263,8 @@ std::vector<job::Job> read_jobs(const Request& request, const std::vector<std::s
         jobs.push_back(job::job_from_prices(context.library(), options));
     }
     if (jobs.empty()) {
-        throw UsageError(
-            "batch needs a job, or both --for PROFILE and --prices FILE; for example\n"
-            "  feedwright batch job.json prices.csv");
+        throw UsageError("batch", "no job", "a job file, or both --for PROFILE and --prices FILE",
+                         "For example: feedwright batch job.json prices.csv");
     }
     if (request.options.strict) {
         for (const job::Job& job : jobs)
@@ -289,12 +288,11 @@ ExitStatus run(const Request& request, Context& context) {
         }
     }
     if (prices && !request.grid.empty()) {
-        throw UsageError("a table of prices and --grid: give one of them");
+        throw UsageError("--grid", "it beside a table of prices", "one of the two");
     }
     if (prices == "-" && !request.shard.empty()) {
-        throw UsageError(
-            "--shard counts the lists first, which standard input does not allow: "
-            "name a file");
+        throw UsageError("--shard", "price lists from standard input", "a file",
+                         "The lists are counted first");
     }
     const std::vector<job::Job> jobs = read_jobs(request, job_paths, context);
 
@@ -309,10 +307,8 @@ ExitStatus run(const Request& request, Context& context) {
     for (const std::string& text : request.grid) {
         const auto axis = batch::parse_grid(text);
         if (!axis) {
-            throw UsageError(
-                fmt::format("--grid: found \"{}\"; expected lowest, highest and step "
-                            "such as soybean-meal-44.price=0.4:0.7:0.01",
-                            text));
+            throw UsageError("--grid", '"' + text + '"',
+                             "lowest, highest and step such as soybean-meal-44.price=0.4:0.7:0.01");
         }
         axes.push_back(*axis);
     }

@@ -104,8 +104,7 @@ report::Run Context::run(const std::vector<std::string>& inputs,
     for (const std::string& input : inputs) {
         std::error_code error;
         if (!output.empty() && fs::equivalent(input, output, error)) {
-            throw UsageError("-o " + output +
-                             ": found a file that is read; expected another one. Name a new file");
+            throw UsageError("-o " + output, "a file that is read", "another one", "Name a new file");
         }
     }
     report::Run run;

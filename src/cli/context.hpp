@@ -21,6 +21,10 @@ class UsageError : public Error {
   public:
     using Error::Error;
     explicit UsageError(const base::Diagnostic& problem) : Error(problem.text()) {}
+    /// `place` is an option or a command.
+    UsageError(const std::string& place, const std::string& found, const std::string& expected,
+               const std::string& hint = {})
+        : UsageError(base::Diagnostic{"", place, found, expected, hint}) {}
 };
 
 /// Options that every command has, and what commands do with them: open the library, show a result.

@@ -26,8 +26,8 @@ struct Request {
 ExitStatus run(const Request& request, Context& context) {
     const std::string library = context.output;
     if (library.empty()) {
-        throw UsageError("import needs -o FILE for the library to write; for example\n  feedwright import " +
-                         request.file + " -o my-library.json");
+        throw UsageError("import", "no -o FILE", "the library file to write",
+                         "For example: feedwright import " + request.file + " -o my-library.json");
     }
     std::error_code error;
     if (!request.force && std::filesystem::exists(library, error)) {

@@ -42,10 +42,10 @@ void complain(const std::string& message) {
 void refuse_empty_arguments(int argc, char** argv) {
     for (int i = 1; i < argc; ++i) {
         if (*argv[i] != '\0') continue;
+        const std::string behind = i > 1 ? fmt::format(", behind {}", argv[i - 1]) : "";
         throw feedwright::cli::UsageError(
-            fmt::format("command line: found an empty text as word {}{}; expected a value. "
-                        "A variable of your shell may be empty.",
-                        i, i > 1 ? fmt::format(", behind {}", argv[i - 1]) : ""));
+            "command line", fmt::format("an empty text as word {}{}", i, behind), "a value",
+            "A variable of your shell may be empty");
     }
 }
 

@@ -6,7 +6,6 @@
 #include "feedwright/report/trial_report.hpp"
 
 #include <CLI/CLI.hpp>
-#include <fmt/format.h>
 
 #include <memory>
 
@@ -27,8 +26,7 @@ trial::Options options_of(const AnalyseRequest& request) {
     options.control = request.control;
     const auto percent = base::parse_finite(request.confidence);
     if (!percent || *percent < 50 || *percent > 99.9) {
-        throw UsageError(
-            fmt::format("--confidence {}: expected percent from 50 to 99.9", request.confidence));
+        throw UsageError("--confidence", '"' + request.confidence + '"', "percent from 50 to 99.9");
     }
     options.confidence = *percent / 100;
     return options;
@@ -36,7 +34,8 @@ trial::Options options_of(const AnalyseRequest& request) {
 
 ExitStatus run_analyse(const AnalyseRequest& request, Context& context) {
     if (request.group.empty() != request.response.empty()) {
-        throw UsageError("--group and --response go together");
+        throw UsageError(request.group.empty() ? "--response" : "--group", "it alone",
+                         "--group and --response together");
     }
     const trial::Options options = options_of(request);
     const std::string text = base::read_file(request.file);

@@ -43,8 +43,7 @@ struct Request {
 double percent(const std::string& text, const char* option, double most) {
     const auto value = base::parse_finite(text);
     if (!value || *value < 0 || *value > most) {
-        throw UsageError(fmt::format("{}: found \"{}\"; expected percent from 0 to {}", option,
-                                     text, base::compact(most, 4)));
+        throw UsageError(option, '"' + text + '"', "percent from 0 to " + base::compact(most, 4));
     }
     return *value;
 }
@@ -57,7 +56,7 @@ std::vector<double> levels_of(const Request& request) {
         if (level > 0) levels.insert(level);
     }
     if (levels.empty())
-        throw UsageError("--levels: expected at least one level above 0, such as 0,10,20,40");
+        throw UsageError("--levels", "no level above 0", "at least one, such as 0,10,20,40");
     return {levels.begin(), levels.end()};
 }
 
@@ -132,7 +131,7 @@ void add_sensitivities(const Request& request, int diets, trial::DesignSeries& s
         add(pilot_cv(request.pilot), "From the specific growth rate in " + request.pilot + ".");
     } else if (!request.cv.empty()) {
         const double cv = percent(request.cv, "--cv", 200);
-        if (cv == 0) throw UsageError("--cv: tanks always vary; expected percent above 0");
+        if (cv == 0) throw UsageError("--cv", "0", "percent above 0", "Tanks always vary");
         add(cv, "As given with --cv.");
     } else {
         for (const double cv : {5.0, 10.0}) {
@@ -146,8 +145,8 @@ ExitStatus run(const Request& request, Context& context) {
     const int blocks = whole_number(request.blocks, 0, "--blocks");
     const int seed = whole_number(request.seed, 0, "--seed");
     if (blocks > 0 && tanks % blocks != 0) {
-        throw UsageError(fmt::format(
-            "--blocks: {} tanks of a diet cannot be spread evenly over {} blocks", tanks, blocks));
+        throw UsageError("--blocks", std::to_string(blocks),
+                         fmt::format("a number that divides the {} tanks of a diet", tanks));
     }
     job::Job job = job::read_job(request.job, context.library(), request.options.read());
     if (!job.batch_kg) job.batch_kg = 1;

@@ -5,11 +5,11 @@
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/base/units.hpp"
+#include "job/table.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <limits>
 #include <optional>
 #include <utility>
 
@@ -77,7 +77,7 @@ class Setter {
     }
 
   private:
-    static constexpr double unlimited = std::numeric_limits<double>::max();
+    static constexpr double unlimited = base::largest_number;
 
     void require_key(const std::vector<std::string>& keys) const {
         if (std::find(keys.begin(), keys.end(), asked_.key) != keys.end()) return;
@@ -105,8 +105,7 @@ class Setter {
         if (asked_.key == "price") {
             const auto price = base::parse_price_per_kg(asked_.value);
             if (!price) {
-                refuse(place_, quoted(asked_.value),
-                       "a price per kg such as 0.52, or with a pack: \"18.50 per 40 kg\"");
+                refuse(place_, quoted(asked_.value), price_form, price_hint(asked_.value));
             }
             choice.price = price;
             return;
@@ -227,7 +226,7 @@ Extra parse_extra(const std::string& text) {
     const auto price = base::parse_price_per_kg(price_text);
     if (!price) {
         refuse("--with " + base::printable(text, 60), quoted(price_text),
-               "a price per kg such as 0.52, or with a pack: \"18.50 per 40 kg\"");
+               price_form, price_hint(price_text));
     }
     return {std::string(base::trim(text.substr(0, at))), *price};
 }

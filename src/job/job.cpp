@@ -450,7 +450,15 @@ class Reader {
                                   "an ingredient of the job",
                                   base::did_you_mean(restated.ingredient, choice_ids(job_))});
             }
-            if (job_.dictionary.find(restated.nutrient) == nullptr) {
+            const catalog::Nutrient* nutrient = job_.dictionary.find(restated.nutrient);
+            if (nutrient != nullptr && nutrient->unit == "%" &&
+                restated.amount > catalog::most_percent(*nutrient)) {
+                diagnostics_.add({"command line", place, base::shortest(restated.amount),
+                                  fmt::format("at most {} %",
+                                              base::shortest(catalog::most_percent(*nutrient))),
+                                  ""});
+            }
+            if (nutrient == nullptr) {
                 diagnostics_.add({"command line", place,
                                   fmt::format("the unknown nutrient \"{}\"", restated.nutrient),
                                   "the id of a nutrient",
