@@ -199,7 +199,7 @@ TEST_CASE("every command and every option is described in its help and in docs")
     const std::set<std::string> documented = long_options(docs);
     for (const auto& [name, text] : help) {
         INFO(name);
-        CHECK_THAT(docs, Catch::Contains(name));
+        if (commands_in(text).empty()) CHECK_THAT(docs, Catch::Contains('`' + name + '`'));
         for (const std::string& option : long_options(text)) {
             INFO("An option is to be told in docs/commands.md: " << option);
             CHECK(documented.contains(option));
