@@ -189,16 +189,21 @@ TEST_CASE("a library file that cannot be read is refused likewise") {
     check_cases("library.cases", 20);
 }
 
+TEST_CASE("a library, venture, plan or trial of the user's that cannot be read is refused likewise") {
+    check_cases("other-files.cases", 20);
+}
+
 TEST_CASE("a command line that makes no sense is refused with exit code 2") {
     check_cases("command-lines.cases", 20);
 }
 
 TEST_CASE("every file of bad input is in a case") {
     std::string cases;
-    for (const char* file : {"jobs.cases", "tables.cases", "library.cases", "command-lines.cases"}) {
-        cases += base::read_file((folder() / file).string());
+    for (const auto& entry : fs::directory_iterator(folder())) {
+        if (entry.path().extension() == ".cases") cases += base::read_file(entry.path().string());
     }
-    for (const char* kind : {"jobs", "recipes", "prices", "library"}) {
+    for (const char* kind :
+         {"economics", "jobs", "layers", "library", "prices", "recipes", "trials"}) {
         for (const auto& entry : fs::directory_iterator(folder() / kind)) {
             const std::string name = entry.path().filename().string();
             if (name.starts_with("good")) continue;
