@@ -84,24 +84,29 @@ std::size_t display_width(std::string_view text) {
     }));
 }
 
+std::string_view take_word(std::string_view& text) {
+    text.remove_prefix(std::min(text.find_first_not_of(' '), text.size()));
+    const std::string_view word = text.substr(0, text.find(' '));
+    text.remove_prefix(word.size());
+    return word;
+}
+
 std::vector<std::string> wrap(std::string_view text, std::size_t width) {
-    std::vector<std::string> lines;
-    std::string line;
-    std::size_t position = 0;
-    while (position < text.size()) {
-        const std::size_t start = text.find_first_not_of(' ', position);
-        if (start == std::string_view::npos) break;
-        const std::size_t end = std::min(text.find(' ', start), text.size());
-        const std::string_view word = text.substr(start, end - start);
-        if (!line.empty() && display_width(line) + 1 + display_width(word) > width) {
-            lines.push_back(line);
-            line.clear();
+    std::vector<std::string> lines(1);
+    std::size_t taken = 0;
+    for (auto word = take_word(text); !word.empty(); word = take_word(text)) {
+        const std::size_t wide = display_width(word);
+        if (lines.back().empty()) {
+            taken = wide;
+        } else if (taken + 1 + wide <= width) {
+            lines.back() += ' ';
+            taken += 1 + wide;
+        } else {
+            lines.emplace_back();
+            taken = wide;
         }
-        if (!line.empty()) line += ' ';
-        line += word;
-        position = end;
+        lines.back() += word;
     }
-    if (!line.empty() || lines.empty()) lines.push_back(line);
     return lines;
 }
 

@@ -84,13 +84,14 @@ ExitStatus run(const Request& request, Context& context) {
     }
     const job::Job job = read_job({}, {});
     if (!request.curve.empty()) return show_curve(job, request, context);
-    formulate::Formulation result = formulate::formulate(job, solve);
+    const formulate::Model model = formulate::build_model(job);
+    formulate::Formulation result = formulate::formulate(job, model, solve);
     const bool has_mix = !result.amounts.empty();
     const report::Run about = context.run(job.inputs, settings(request));
     if (has_mix && request.weigh.asked()) {
         return show_weighing(job, result, request.weigh, solve, about, context);
     }
-    explain(job, read_job, context, result);
+    explain(job, model, read_job, context, result);
     std::vector<formulate::CautionResult> cautions;
     if (has_mix) {
         cautions = formulate::cautions_for(job, result.amounts, context.library().cautions());

@@ -44,11 +44,12 @@ ExitStatus show_worth(const WhatIfOptions& options, const job::Job& job,
                       const lp::SolveOptions& solve,
                       std::vector<std::pair<std::string, std::string>> settings,
                       const ReadJob& read, Context& context) {
-    formulate::Formulation with_all = formulate::formulate(job, solve);
+    const formulate::Model model = formulate::build_model(job);
+    formulate::Formulation with_all = formulate::formulate(job, model, solve);
     const report::Run about = context.run(job.inputs, std::move(settings));
     if (with_all.amounts.empty()) {
         // There is nothing to compare with: the answer is why.
-        explain(job, read, context, with_all);
+        explain(job, model, read, context, with_all);
         context.show(report::mix_document(job, with_all, {}, about),
                      [&] { return report::mix_json(job, with_all, {}, about); });
         return exit_status_of(with_all.status, false);
@@ -117,9 +118,9 @@ std::vector<std::pair<std::string, std::string>> WhatIfOptions::settings() const
     return list;
 }
 
-void explain(const job::Job& job, const ReadJob& read, Context& context,
-             formulate::Formulation& result) {
-    formulate::explain_optimum(job, result);
+void explain(const job::Job& job, const formulate::Model& model, const ReadJob& read,
+             Context& context, formulate::Formulation& result) {
+    formulate::explain_optimum(job, model, result);
     if (result.status != lp::Status::infeasible) return;
     result.conflict = formulate::explain_conflict(job);
     std::vector<job::Extra> others;

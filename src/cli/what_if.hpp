@@ -4,6 +4,7 @@
 #include "cli/context.hpp"
 #include "cli/exit_status.hpp"
 #include "feedwright/formulate/mix.hpp"
+#include "feedwright/formulate/model.hpp"
 #include "feedwright/job/job.hpp"
 #include "feedwright/lp/solver.hpp"
 
@@ -38,9 +39,9 @@ using ReadJob =
     std::function<job::Job(std::vector<job::Extra> with, std::vector<job::Restated> restated)>;
 
 /// Adds to an answer what it holds over, or why there is none; of the library then also what would
-/// help.
-void explain(const job::Job& job, const ReadJob& read, Context& context,
-             formulate::Formulation& result);
+/// help. `model` is build_model(job).
+void explain(const job::Job& job, const formulate::Model& model, const ReadJob& read,
+             Context& context, formulate::Formulation& result);
 
 /// Answers the job as it is and as changed, and shows both side by side; or, with --without each,
 /// what each ingredient is worth.

@@ -45,11 +45,12 @@ bool at(double value, const Number& limit, double scale) {
 
 class Explainer {
   public:
-    Explainer(const job::Job& job, Formulation& result, const lp::SolveOptions& options)
+    Explainer(const job::Job& job, const Model& model, Formulation& result,
+              const lp::SolveOptions& options)
         : job_(job),
           result_(result),
           options_(options),
-          model_(build_model(job)),
+          model_(model),
           program_(held()),
           cone_program_(cone()) {
         for (const lp::Column& column : program_.columns()) {
@@ -484,7 +485,7 @@ class Explainer {
     const job::Job& job_;
     Formulation& result_;
     const lp::SolveOptions& options_;
-    Model model_;
+    const Model& model_;
     std::vector<double> x_;
     bool simple_ = false;
     std::vector<std::vector<ColumnLimit>> column_limits_;
@@ -499,9 +500,10 @@ class Explainer {
 
 }  // namespace
 
-void explain_optimum(const job::Job& job, Formulation& result, const lp::SolveOptions& options) {
+void explain_optimum(const job::Job& job, const Model& model, Formulation& result,
+                     const lp::SolveOptions& options) {
     if (result.status != lp::Status::optimal) return;
-    Explainer(job, result, options).run();
+    Explainer(job, model, result, options).run();
 }
 
 }  // namespace feedwright::formulate

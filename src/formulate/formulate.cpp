@@ -101,7 +101,10 @@ void fill(const job::Job& job, const Model& model, const lp::Solution& solution,
 }  // namespace
 
 Formulation formulate(const job::Job& job, const lp::SolveOptions& options) {
-    const Model model = build_model(job);
+    return formulate(job, build_model(job), options);
+}
+
+Formulation formulate(const job::Job& job, const Model& model, const lp::SolveOptions& options) {
     Formulation result;
     lp::Solution solution = lp::solve(model.program, options);
     result.status = solution.status;

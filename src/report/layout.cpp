@@ -11,6 +11,8 @@
 namespace feedwright::report {
 
 std::string without_controls(std::string_view text) {
+    const auto is_plain = [](char c) { return c >= 0x20 && c < 0x7F; };
+    if (std::all_of(text.begin(), text.end(), is_plain)) return std::string(text);
     std::string out;
     out.reserve(text.size());
     for (std::size_t i = 0; i < text.size(); ++i) {
@@ -29,10 +31,10 @@ std::string without_controls(std::string_view text) {
 }
 
 std::string one_line(std::string_view text) {
-    std::string out;
-    for (const char c : without_controls(text)) {
-        if (c != ' ' || (!out.empty() && out.back() != ' ')) out += c;
-    }
+    std::string out = without_controls(text);
+    const auto both_spaces = [](char a, char b) { return a == ' ' && b == ' '; };
+    out.erase(std::unique(out.begin(), out.end(), both_spaces), out.end());
+    if (out.starts_with(' ')) out.erase(0, 1);
     drop_trailing_spaces(out);
     return out;
 }
@@ -49,9 +51,9 @@ std::vector<std::string> wrap_hanging(const std::string& text, std::size_t width
     return lines;
 }
 
-std::size_t width_of_widest_word(const std::string& text, std::size_t hang) {
+std::size_t width_of_widest_word(std::string_view text, std::size_t hang) {
     std::size_t widest = 0;
-    for (const std::string& word : base::wrap(text, 0)) {
+    for (auto word = base::take_word(text); !word.empty(); word = base::take_word(text)) {
         widest = std::max(widest, base::display_width(word) + (widest == 0 ? 0 : hang));
     }
     return widest;

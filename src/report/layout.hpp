@@ -22,7 +22,7 @@ std::string one_line(std::string_view text);
 std::vector<std::string> wrap_hanging(const std::string& text, std::size_t width, std::size_t hang);
 
 /// Columns that the widest word needs when every word but the first stands `hang` columns in.
-std::size_t width_of_widest_word(const std::string& text, std::size_t hang);
+std::size_t width_of_widest_word(std::string_view text, std::size_t hang);
 
 /// `text` with spaces behind it, or before it, up to `width` columns.
 std::string pad_right(std::string_view text, std::size_t width);

@@ -78,18 +78,18 @@ void append_line(Lines& lines, std::string line) {
     if (!line.empty()) lines.push_back(std::move(line));
 }
 
-std::string line_or_nothing(const Lines& lines, std::size_t i) {
-    return i < lines.size() ? lines[i] : std::string{};
+std::string_view line_or_nothing(const Lines& lines, std::size_t i) {
+    return i < lines.size() ? std::string_view(lines[i]) : std::string_view{};
 }
 
 // Appends `text` to `line` in a field of `width` columns. Only the text is painted, never the
 // padding, so that dropping trailing spaces does the same with and without colour.
-void append_field(std::string& line, const std::string& text, std::size_t width, Align align,
+void append_field(std::string& line, std::string_view text, std::size_t width, Align align,
                   Tone tone, const Frame& frame) {
-    const std::string spaces(width - std::min(width, base::display_width(text)), ' ');
-    if (align == Align::right) line += spaces;
+    const std::size_t spaces = width - std::min(width, base::display_width(text));
+    if (align == Align::right) line.append(spaces, ' ');
     line += paint(text, code_of(tone), frame);
-    if (align == Align::left) line += spaces;
+    if (align == Align::left) line.append(spaces, ' ');
 }
 
 Lines paragraph_lines(const Paragraph& paragraph, const Frame& frame) {
@@ -189,18 +189,18 @@ std::size_t two_line_width(const std::string& header, std::size_t widest_word) {
     return width;
 }
 
-// Column widths that fit the frame. Headers are broken in two first, which costs one line in all;
+// Column widths that fit the frame, for a table of single lines. Headers are broken in two first, which costs one line in all;
 // then left-aligned columns are wrapped, the widest first, as long as they stay readable; then both
 // as far as their words allow. Empty when even that does not fit.
 std::vector<std::size_t> column_widths(const Table& table, const Frame& frame) {
     const std::size_t count = table.columns.size();
     std::vector<std::size_t> widths(count), two_lines(count), readable(count), words(count);
     for (std::size_t i = 0; i < count; ++i) {
-        const std::string header = one_line(table.columns[i].header);
+        const std::string& header = table.columns[i].header;
         std::size_t widest_cell = 0;
         std::size_t widest_word = 0;
         for (const std::vector<Cell>& row : table.rows) {
-            const std::string text = one_line(row[i].text);
+            const std::string& text = row[i].text;
             widest_cell = std::max(widest_cell, base::display_width(text));
             widest_word = std::max(widest_word, width_of_widest_word(text, indent));
         }
@@ -236,22 +236,33 @@ Lines stacked(const Table& table, const Frame& frame) {
     return lines;
 }
 
-Lines lines_of(const Table& table, const Frame& frame) {
-    require_shape(table);
-    const std::size_t count = table.columns.size();
+Table in_single_lines(Table table) {
+    for (auto& column : table.columns)
+        column.header = one_line(column.header);
+    for (std::vector<Cell>& row : table.rows) {
+        for (Cell& cell : row)
+            cell.text = one_line(cell.text);
+    }
+    return table;
+}
+
+Lines lines_of(const Table& given, const Frame& frame) {
+    require_shape(given);
+    const std::size_t count = given.columns.size();
     if (count == 0) return {};
+    const Table table = in_single_lines(given);
     const std::vector<std::size_t> room = column_widths(table, frame);
     if (room.empty()) return stacked(table, frame);
 
     // Broken lines may end short of their room, so columns are set to what they hold.
     std::vector<BrokenRow> rows(1);
     for (std::size_t i = 0; i < count; ++i) {
-        rows[0].push_back({base::wrap(one_line(table.columns[i].header), room[i])});
+        rows[0].push_back({base::wrap(table.columns[i].header, room[i])});
     }
     for (const std::vector<Cell>& row : table.rows) {
         rows.emplace_back();
         for (std::size_t i = 0; i < count; ++i) {
-            const std::string text = one_line(row[i].text);
+            const std::string& text = row[i].text;
             const bool left = table.columns[i].align == Align::left;
             rows.back().push_back(
                 {left ? wrap_hanging(text, room[i], indent) : Lines{text}, row[i].tone});
@@ -272,7 +283,8 @@ Lines lines_of(const Table& table, const Frame& frame) {
     Lines lines;
     for (std::size_t r = 0; r < rows.size(); ++r) {
         const BrokenRow& row = rows[r];
-        for (std::size_t k = 0; k < height_of(row); ++k) {
+        const std::size_t height = height_of(row);
+        for (std::size_t k = 0; k < height; ++k) {
             std::string line;
             for (std::size_t i = 0; i < count; ++i) {
                 if (i > 0) line.append(gap, ' ');

@@ -34,10 +34,11 @@ void time_job(const std::string& file, feedwright::catalog::Library& library) {
     std::vector<double> explanation;
     for (int run = 0; run < runs; ++run) {
         auto start = Clock::now();
-        formulate::Formulation result = formulate::formulate(job);
+        const formulate::Model model = formulate::build_model(job);
+        formulate::Formulation result = formulate::formulate(job, model, {});
         answer.push_back(milliseconds_since(start));
         start = Clock::now();
-        formulate::explain_optimum(job, result);
+        formulate::explain_optimum(job, model, result);
         explanation.push_back(milliseconds_since(start));
     }
     std::printf("%s: %zu ingredients\n", file.c_str(), job.ingredients.size());

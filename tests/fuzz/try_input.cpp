@@ -51,8 +51,9 @@ lp::SolveOptions bounded() {
 }
 
 void formulate(const job::Job& job) {
-    formulate::Formulation result = formulate::formulate(job, bounded());
-    formulate::explain_optimum(job, result);
+    const formulate::Model model = formulate::build_model(job);
+    formulate::Formulation result = formulate::formulate(job, model, bounded());
+    formulate::explain_optimum(job, model, result);
     if (result.status == lp::Status::infeasible) {
         result.conflict = formulate::explain_conflict(job, bounded());
     }

@@ -45,9 +45,10 @@ void for_each_case(Body body) {
         test::Random random(31'000'000 + seed);
         Case one;
         one.job = test::random_job(random);
-        one.result = formulate::formulate(one.job);
+        const Model model = build_model(one.job);
+        one.result = formulate::formulate(one.job, model, {});
         if (one.result.status != lp::Status::optimal) continue;
-        explain_optimum(one.job, one.result);
+        explain_optimum(one.job, model, one.result);
         one.limits = limits_of(one.job);
         one.program = test::plain_program(one.job, one.limits);
         one.size = 0;

@@ -26,6 +26,9 @@ std::string join_words(const std::vector<std::string>& words, std::string_view l
 /// Columns a terminal uses for UTF-8 `text` (code points; no East Asian width).
 std::size_t display_width(std::string_view text);
 
+/// Takes the first word, as spaces part them, off `text`; "" when there is none left.
+std::string_view take_word(std::string_view& text);
+
 /// Breaks at spaces into lines of at most `width` columns; a longer word keeps its own line.
 std::vector<std::string> wrap(std::string_view text, std::size_t width);
 

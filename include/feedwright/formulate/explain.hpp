@@ -2,6 +2,7 @@
 #pragma once
 
 #include "feedwright/formulate/mix.hpp"
+#include "feedwright/formulate/model.hpp"
 #include "feedwright/job/job.hpp"
 #include "feedwright/lp/solver.hpp"
 
@@ -24,7 +25,9 @@ namespace feedwright::formulate {
 /// where more limits meet in the mix than needed to fix it (docs/method.md, "What an answer holds
 /// over"). Where whole numbers were decided on (min_if_used), it holds for the same choice of
 /// ingredients in use, and enters_below of those left out by that choice is not given.
-void explain_optimum(const job::Job& job, Formulation& result,
+///
+/// `model` is build_model(job).
+void explain_optimum(const job::Job& job, const Model& model, Formulation& result,
                      const lp::SolveOptions& options = {});
 
 }  // namespace feedwright::formulate

@@ -14,6 +14,9 @@ namespace feedwright::formulate {
 /// numbers that `options` ended (Formulation::proven_best). Throws base::DataError as build_model does.
 Formulation formulate(const job::Job& job, const lp::SolveOptions& options = {});
 
+/// The same with `model`, which is build_model(job).
+Formulation formulate(const job::Job& job, const Model& model, const lp::SolveOptions& options);
+
 /// What each limit could reach under balance, inclusion limits and groups alone, one entry a side.
 std::vector<Reachable> reachable_limits(const Model& model);
 
