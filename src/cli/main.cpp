@@ -87,7 +87,8 @@ ExitStatus run(int argc, char** argv) {
     app.require_subcommand(1);
     app.footer(examples);
     app.get_formatter()->column_width(34);
-    feedwright::cli::Context context;
+    // Never given back: freeing the library text by text would take a twentieth of a short run.
+    static auto& context = *new feedwright::cli::Context;
     feedwright::cli::Action chosen;
     add_commands(app, context, chosen, argc > 1 ? argv[1] : "");
     if (argc == 1) {
