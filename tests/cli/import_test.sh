@@ -30,7 +30,7 @@ must() {
     "$@" || { echo "not so: $*"; failed=1; }
 }
 
-expect 2 'needs -o FILE' import "$report" --id my-meal
+expect 2 'found no -o FILE' import "$report" --id my-meal
 expect 0 'my.json is written' import "$report" --id my-meal --category fish-meal -o my.json
 cp my.json before.json
 expect 1 'is there already' import "$report" --id other -o my.json
