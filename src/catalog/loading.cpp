@@ -385,13 +385,15 @@ Profile read_profile(const JsonView& root, const NutrientDictionary& dictionary)
     profile.note = optional_string(root, "note");
     profile.lacks = root.strings("lacks");
     if (const auto temperature = root.member("temperature_c")) {
-        temperature->allow_only({"low", "best_low", "best_high", "high", "source", "note"});
+        temperature->allow_only(
+            {"low", "best_low", "best_high", "high", "source", "limits_sources", "note"});
         TemperatureRange range;
         range.low = temperature->number("low");
         range.best_low = temperature->number("best_low");
         range.best_high = temperature->number("best_high");
         range.high = temperature->number("high");
         range.source = required_string(*temperature, "source");
+        range.limits_sources = temperature->strings("limits_sources");
         profile.temperature = range;
     }
     for (const JsonView& item : root.array("stages")) {

@@ -66,7 +66,7 @@ void fields(A& a, Cap& v) {
 }
 template <class A>
 void fields(A& a, TemperatureRange& v) {
-    a(v.low, v.best_low, v.best_high, v.high, v.source);
+    a(v.low, v.best_low, v.best_high, v.high, v.source, v.limits_sources);
 }
 template <class A>
 void fields(A& a, Conflict& v) {

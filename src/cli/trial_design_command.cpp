@@ -18,6 +18,7 @@
 
 #include <algorithm>
 #include <memory>
+#include <optional>
 #include <set>
 
 namespace feedwright::cli {
@@ -96,6 +97,17 @@ trial::DesignDiet diet_of(const job::Job& job, const formulate::SeriesDiet& diet
     return out;
 }
 
+std::optional<double> given_cv(const Request& request) {
+    if (request.cv.empty()) return std::nullopt;
+    if (!request.pilot.empty()) {
+        throw UsageError("--cv", "it beside --pilot", "one of them",
+                         "Both say how much tanks on one diet vary");
+    }
+    const double cv = percent(request.cv, "--cv", 200);
+    if (cv == 0) throw UsageError("--cv", "0", "percent above 0", "Tanks always vary");
+    return cv;
+}
+
 // The variation that a pilot trial shows in growth, percent of the mean.
 double pilot_cv(const std::string& file) {
     const trial::AnalysisResult pilot =
@@ -116,7 +128,8 @@ double pilot_cv(const std::string& file) {
         base::Diagnostic{file, "--pilot", "no growth", "a trial in which fish grew", {}});
 }
 
-void add_sensitivities(const Request& request, int diets, trial::DesignSeries& series) {
+void add_sensitivities(const Request& request, std::optional<double> cv_given, int diets,
+                       trial::DesignSeries& series) {
     if (diets < 2) return;
     const std::vector<double> differences{5, 10, 15, 20, 30};
     trial::PowerQuestion question;
@@ -129,10 +142,8 @@ void add_sensitivities(const Request& request, int diets, trial::DesignSeries& s
     };
     if (!request.pilot.empty()) {
         add(pilot_cv(request.pilot), "From the specific growth rate in " + request.pilot + ".");
-    } else if (!request.cv.empty()) {
-        const double cv = percent(request.cv, "--cv", 200);
-        if (cv == 0) throw UsageError("--cv", "0", "percent above 0", "Tanks always vary");
-        add(cv, "As given with --cv.");
+    } else if (cv_given) {
+        add(*cv_given, "As given with --cv.");
     } else {
         for (const double cv : {5.0, 10.0}) {
             add(cv, "An example, as neither --cv nor --pilot is given: measure your own tanks.");
@@ -148,6 +159,7 @@ ExitStatus run(const Request& request, Context& context) {
         throw UsageError("--blocks", std::to_string(blocks),
                          fmt::format("a number that divides the {} tanks of a diet", tanks));
     }
+    const std::optional<double> cv = given_cv(request);
     job::Job job = job::read_job(request.job, context.library(), request.options.read());
     if (!job.batch_kg) job.batch_kg = 1;
     formulate::SeriesQuestion question{request.test, request.reference, levels_of(request),
@@ -221,7 +233,7 @@ ExitStatus run(const Request& request, Context& context) {
     if (names.size() > 1) {
         series.plan = trial::draw_plan(names, tanks, blocks, static_cast<std::uint64_t>(seed));
     }
-    add_sensitivities(request, static_cast<int>(names.size()), series);
+    add_sensitivities(request, cv, static_cast<int>(names.size()), series);
 
     auto settings = request.options.settings();
     settings.emplace_back("test", request.test);

@@ -3,6 +3,7 @@
 
 #include "feedwright/base/diagnostics.hpp"
 #include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
 
 #include <fmt/format.h>
 
@@ -184,7 +185,10 @@ void check_temperature(const Plan& plan, const catalog::Profile& profile, PlanRe
                 lives += fmt::format("{}to {}", lives.empty() ? "" : " ", shortest(*range.high));
             refuse(plan, "/temperature", fmt::format("{} C", base::fixed(step.value, 1)),
                    fmt::format("a temperature {} lives at: {} C", profile.name, lives),
-                   "Choose another species or season");
+                   range.limits_sources.empty()
+                       ? fmt::format("Choose another species or season ({})", range.source)
+                       : fmt::format("Choose another species or season ({})",
+                                     base::join_words(range.limits_sources)));
         }
         const bool off_best = (range.best_low && step.value < *range.best_low) ||
                               (range.best_high && step.value > *range.best_high);

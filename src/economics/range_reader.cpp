@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "economics/range_reader.hpp"
 
+#include "feedwright/base/number.hpp"
 #include "feedwright/base/units.hpp"
+
+#include <fmt/format.h>
 
 #include <string>
 
@@ -60,7 +63,9 @@ std::optional<Range> read_range(const base::JsonView& object, std::string_view k
     const auto high = one(list[2], rule);
     if (!low || !likely || !high) return std::nullopt;
     if (*low > *likely || *likely > *high) {
-        view->problem("[low, likely, high] in rising order");
+        view->problem_found(fmt::format("[{}, {}, {}]", base::shortest(*low),
+                                        base::shortest(*likely), base::shortest(*high)),
+                            "[low, likely, high] in rising order");
         return std::nullopt;
     }
     return Range{*low, *likely, *high};

@@ -126,7 +126,7 @@ void check_columns(const base::CsvTable& table, Diagnostics& problems) {
     for (const char* column : {"tank", "diet", "weight_in_g", "weight_out_g", "days"}) {
         if (!has(table, column)) {
             problems.add(
-                {table.file, "header", "no such column", fmt::format("a column \"{}\"", column),
+                {table.file, "header", fmt::format("no column \"{}\"", column), "this column",
                  "For a table of another kind name its columns: --group COLUMN --response COLUMN"});
         }
     }

@@ -190,7 +190,7 @@ TEST_CASE("a library file that cannot be read is refused likewise") {
 }
 
 TEST_CASE("a library, venture, plan or trial of the user's that cannot be read is refused likewise") {
-    check_cases("other-files.cases", 20);
+    check_cases("other-files.cases", 45);
 }
 
 TEST_CASE("a command line that makes no sense is refused with exit code 2") {

@@ -104,7 +104,7 @@ void each_source(const base::JsonValue& value, const std::function<void(const st
         const base::JsonValue& item = value.items[i];
         const std::string key = value.kind == base::JsonValue::Kind::object ? value.keys[i] : "";
         if (key == "source") use(item.string);
-        if (key == "sources" && item.kind == base::JsonValue::Kind::array) {
+        if ((key == "sources" || key == "limits_sources") && item.kind == base::JsonValue::Kind::array) {
             for (const base::JsonValue& id : item.items) {
                 if (id.kind == base::JsonValue::Kind::string) use(id.string);
             }

@@ -34,7 +34,7 @@ const catalog::Profile& species() {
         catalog::Profile p;
         p.species = "test-fish";
         p.name = "Test fish";
-        p.temperature = catalog::TemperatureRange{18, 24, 28, 32, "temperature-source"};
+        p.temperature = catalog::TemperatureRange{18, 24, 28, 32, "temperature-source", {}};
         catalog::Stage young;
         young.id = "fingerling";
         young.name = "fingerling";

@@ -85,7 +85,7 @@ TEST_CASE("a trial's columns are known, and complete") {
     const auto list = problems("tank,diets,weight_in_g,weight_out_g,days\n1,a,1,2,3\n");
     REQUIRE(list.size() == 2);
     CHECK(list[0].hint == "Did you mean \"diet\"?");
-    CHECK(list[1].expected == "a column \"diet\"");
+    CHECK(list[1].found == "no column \"diet\"");
     CHECK(problems("tank,diet,weight_in_g,weight_out_g,days,feed_kg,feed_g\n1,a,1,2,3,4,5\n")
               .size() == 1);
     CHECK(problems(head).size() == 1);

@@ -348,6 +348,22 @@ TEST_CASE("mealworms and small packs of dried plants") {
     CHECK(result.hours_per_year == Approx(2 * 365 / 7.0));
 }
 
+TEST_CASE("earthworms on manure") {
+    const Venture venture = read(with(
+        R"("own_grown": [ { "ingredient": "earthworm-meal", "organism": "earthworm", "percent_of_mix": 5,
+           "dry_matter": 92, "substrate_kg_per_week": 20, "substrate_price_per_kg": 0.05, "hours_per_week": 1,
+           "value_of_hour": 5 } ])"));
+    REQUIRE(venture.uncertain.size() == 1);
+    CHECK(venture.uncertain[0].range.low == 0.5);
+    CHECK(venture.uncertain[0].range.high == 10);
+    const VentureResult result = make_or_buy(venture);
+    // 20 kg of manure give 1.05 kg of live worms of 16.4 % dry matter.
+    CHECK(result.grown[0].cost_per_kg_dry_matter == Approx((1 + 5) / (1.05 * 0.164)));
+    // 200 kg of mix hold 10 kg of meal at 92 %: 9.2 kg, of which 0.1722 kg a week are grown.
+    CHECK(result.grown[0].needed_substrate_kg_per_week ==
+          Approx(20 * 9.2 / (1.05 * 0.164 * 365 / 7)));
+}
+
 TEST_CASE("a label is compared nutrient by nutrient and per kg of protein") {
     VentureContext context;
     context.home_analysis = {{"crude_protein", 27.0, 99}, {"ash", 12.0}};
@@ -416,12 +432,23 @@ TEST_CASE("nonsense in a venture is refused with the reason") {
     refuses(with(R"("loss_percent": [4, 6])"), "[low, likely, high]");
     refuses(with(R"("loss_percent": [4, 6, 100])"), "/make/loss_percent/2");
     refuses(with(R"("own_grown": [ { "ingredient": "x", "organism": "duckwed" } ])"), "duckweed");
-    refuses(
-        with(R"("own_grown": [ { "ingredient": "w", "organism": "earthworm", "percent_of_mix": 5,
-        "dry_matter": 90, "substrate_kg_per_week": 5, "hours_per_week": 0, "value_of_hour": 0 } ])"),
-        "no yield for w");
     refuses(with("", R"("label": { "crude_protien": 30 })"), "crude_protein");
     refuses(with("", R"("label": { "ash": { "min": 12, "max": 10 } })"), "not above its max");
+}
+
+TEST_CASE("a yield that nobody has published is asked for") {
+    OwnProduction unknown;
+    unknown.organisms.push_back({"water-flea", "water fleas", YieldKind::substrate_weight, {}, {}, {}, ""});
+    const std::string body = with(R"("own_grown": [ { "ingredient": "w", "organism": "water-flea",
+        "percent_of_mix": 5, "dry_matter": 90, "substrate_kg_per_week": 5, "hours_per_week": 0,
+        "value_of_hour": 0 } ])");
+    try {
+        parse_venture(R"({ "format": "feedwright-venture/1", )" + body + " }", "venture.json", unknown);
+        FAIL("accepted");
+    } catch (const DataError& error) {
+        INFO(error.what());
+        CHECK(says(error, "no yield for w"));
+    }
 }
 
 TEST_CASE("every problem of a venture is reported at once, with its place") {

@@ -93,6 +93,7 @@ struct TemperatureRange {
     std::optional<double> best_high;
     std::optional<double> high;
     std::string source;
+    std::vector<std::string> limits_sources;  ///< of low and high, where not `source`
     bool operator==(const TemperatureRange&) const = default;
 };
 
