@@ -54,6 +54,91 @@ TEST_CASE("feed cost per unit of gain of a trade article") {
     CHECK(r.yearly_difference == Approx(0).margin(1e-12));
 }
 
+// Isyagi, Veverica, Asiimwe and Daniels 2009, Manual for the Commercial Pond Production of the
+// African Catfish in Uganda, Table 10.6: the same catfish on bought pellets, on feed made on the
+// farm and on offal. Printed for the three: fish sold 8,135, 8,131 and 8,131 kg (sales of
+// 24,405,797 and 24,393,600 UGX at 3,000 a kg carry more digits), FCR 2, 4 and 6 (14,643 kg of feed
+// are 1.80 of the first), feed at 1,100, 950 and 500 UGX, ponds for 14,142,000, 25,335,000 and
+// 50,535,000 UGX, because poorer feeds need more water. "Profit if amortize ponds over 10 years" is
+// printed as what a fifth of the ponds' cost leaves, so five years are taken here.
+TEST_CASE("a published budget of bought pellets, farm-made feed and offal") {
+    struct Way {
+        double feed_price, fcr, ponds, fingerlings, fed_kg, feed_cost, profit;
+    };
+    const Way pellets{1100, 1.8, 14142000, 2080040, 14643, 16107826, 3389531};
+    for (const Way& way : {Way{950, 4, 25335000, 2079000, 32525, 30898560, -13650960},
+                           Way{500, 6, 50535000, 2079000, 48787, 24393600, -12186000}}) {
+        CAPTURE(way.feed_price);
+        const double fish = 24393600 / 3000.0;
+        const Venture venture = parse_venture(
+            R"({ "format": "feedwright-venture/1", "currency": "UGX",
+                 "make": { "materials_per_kg": )" +
+                std::to_string(way.feed_price) + R"(, "batch_kg": 100, "fcr": )" +
+                std::to_string(way.fcr) +
+                R"(, "equipment": [ { "name": "more ponds", "life_years": 5, "price": )" +
+                std::to_string(way.ponds - pellets.ponds) +
+                R"( } ] }, "buy": { "pack_price": 1100, "pack_kg": 1, "fcr": 1.8 },
+                 "gain_kg_per_year": )" +
+                std::to_string(fish) + " }",
+            "published.json", {});
+        const VentureResult r = make_or_buy(venture);
+        CHECK(std::abs(r.amounts.home_feed_kg - way.fed_kg) < 0.5);
+        const double feed_cost = r.amounts.home_feed_kg * (r.make.total - r.make.equipment);
+        CHECK(std::abs(feed_cost - way.feed_cost) < 0.5);
+        CHECK(r.make.equipment * r.amounts.home_feed_kg ==
+              Approx((way.ponds - pellets.ponds) / 5));
+        // Profit is sales less fingerlings, feed and ponds.
+        CHECK(std::abs(24393600 - way.fingerlings - feed_cost - way.ponds / 5 - way.profit) < 0.5);
+        // Both sides at the same fish: what the pellets' own budget sells more is worth its price
+        // less its feed.
+        const double more = 24405797 / 3000.0 - fish;
+        const double printed = way.profit - pellets.profit;
+        const double other = pellets.fingerlings - way.fingerlings - more * (3000 - 1.8 * 1100);
+        CHECK(std::abs(r.yearly_difference + other - printed) < 2);
+        CHECK(std::abs(*r.buy_cost_per_kg_gain * 24405797 / 3000 - pellets.feed_cost) < 0.5);
+        CHECK(std::abs(24405797 / 3000.0 * 1.8 - pellets.fed_kg) < 0.5);
+    }
+}
+
+// A machine builder's page on what a poultry pellet costs to make (Lark Engineering, India, "Feed
+// Manufacturing Cost"), in INR. Raw material: 9.1 + 21 + 0.7 + 0.012 + 0.57 + 0.56 + 5, printed
+// 36.94 a kg. Processing, a tonne: boiler fuel 200, electricity 25 units for 200, fixed charges and
+// utilities 80, labour 180 to 200, overhead with depreciation and maintenance 150 to 200, interest
+// 80; printed 900 to 950. Bags 0.5 a kg (15 to 20 a bag). Printed total 38.5, added up from the
+// parts rounded to 37, 1 and 0.5; price 41, profit 2.5. 4,000 t a month.
+TEST_CASE("a published breakdown of the cost of a pellet, with labour, energy and depreciation") {
+    const double tonnes = 4000 * 12;
+    const auto cost = [&](double labour, double overhead) {
+        const auto text = [](double x) { return std::to_string(x); };
+        return make_or_buy(
+            parse_venture(R"({ "format": "feedwright-venture/1", "currency": "INR",
+            "make": { "materials_per_kg": 36.942, "batch_kg": 1000, "hours_per_batch": 1,
+              "value_of_hour": )" +
+                              text(labour) + R"(, "kwh_per_batch": 25, "price_per_kwh": 8,
+              "other_per_batch": 360, "packaging": { "price": 20, "pack_kg": 40 },
+              "equipment": [ { "name": "mill", "price": 0, "life_years": 10, "upkeep_per_year": )" +
+                              text(overhead * tonnes) + R"( } ] },
+            "buy": { "pack_price": 41, "pack_kg": 1 }, "feed_kg_per_year": 48000000 })",
+                          "published.json", {}));
+    };
+    const auto processing = [](const MakeCosts& m) {
+        return 1000 * (m.labour + m.energy + m.other + m.equipment);
+    };
+    const VentureResult low = cost(180, 150);
+    const VentureResult high = cost(200, 200);
+    CHECK(std::abs(low.make.materials - 36.94) < 0.005);
+    CHECK(low.make.energy == Approx(0.2));
+    CHECK(low.make.packaging == Approx(0.5));
+    // "900 to 950" is printed for 890 to 960.
+    CHECK(std::abs(processing(low.make) - 900) < 15);
+    CHECK(std::abs(processing(high.make) - 950) < 15);
+    for (const VentureResult* r : {&low, &high}) {
+        const auto rounded = [](double x) { return std::round(x * 2) / 2; };
+        CHECK(rounded(r->make.total) == 38.5);
+        CHECK(rounded(r->yearly_difference / (1000 * tonnes)) == 2.5);
+    }
+}
+
 // FAO AFFRIS, grass carp, Table 7 (Lu and Deng 2003), one cage: 16,700 kg of grass cost 208 USD,
 // 1,550 kg of pellets 342 USD; the cage on both took 8,350 kg of grass and 1,480 kg of pellets,
 // printed as 104 + 326 USD. Fish stocked 500 x 0.43 kg; harvests 623, 861 and 1271 kg.

@@ -31,6 +31,18 @@ TEST_CASE("SGR of large yellow croaker on fish steak meal") {
     }
 }
 
+TEST_CASE("SGR of juvenile mandarin fish on seven rations") {
+    // Fisheries and Aquatic Sciences 24(6):219, Table 2 (e-fas.org/download/download_excel?
+    // pid=fas-24-6-219&tid=T2): weight gain % and SGR of seven feeding ratios over the 10 weeks
+    // that its title states. Both are means over tanks: 0.01.
+    const double gain[] = {256.6, 263.5, 254.1, 250.1, 225.7, 202.8, 191.2};
+    const double printed[] = {1.82, 1.84, 1.80, 1.79, 1.68, 1.58, 1.52};
+    for (std::size_t i = 0; i < 7; ++i) {
+        CAPTURE(i);
+        CHECK(std::abs(sgr(100, 100 + gain[i], 70) - printed[i]) < 0.01);
+    }
+}
+
 TEST_CASE("SGR of sea bass on butyrate and taurine") {
     // Fisheries and Aquatic Sciences 2016, 10.1186/s41240-016-0041-9, Table 4: biomass in and out
     // over 60 days; SGR is a mean of tanks.

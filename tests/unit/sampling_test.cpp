@@ -5,7 +5,6 @@
 #include "support/catch.hpp"
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <vector>
 
@@ -131,18 +130,4 @@ TEST_CASE("what can flip the answer is measured before what moves it further") {
     CHECK(chance.tornado[0].name == "cost of materials");
     CHECK_FALSE(chance.tornado[0].flips);
     CHECK(chance.measure_first == "price of a pack");
-}
-
-TEST_CASE("ten thousand draws take under a tenth of a second") {
-    const Venture venture = coin({1, 1.25, 1.5});
-    // The best of several: a busy machine says nothing about the code.
-    double best = 1e9;
-    for (int i = 0; i < 7; ++i) {
-        const auto start = std::chrono::steady_clock::now();
-        CHECK(chance_of(venture).draws == 10000);
-        const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
-        best = std::min(best, took.count());
-    }
-    INFO(best);
-    CHECK(best < 0.1);
 }
