@@ -4,8 +4,8 @@
 
     schema_check.py SOURCE-FOLDER [PROGRAM]
 
-A file's "format", feedwright-NAME/1, names its schema, NAME.schema.json. With PROGRAM the results of formulate and
-check on the examples are held against theirs too. Ends with 77 (skipped) where python3-jsonschema is missing.
+A file's "format", feedwright-NAME/1, names its schema, NAME.schema.json. With PROGRAM the results of the commands on
+the examples are held against theirs too. Ends with 77 (skipped) where python3-jsonschema is missing.
 """
 
 import copy
@@ -64,9 +64,7 @@ for path in sorted((top / "data").rglob("*.json")) + sorted((top / "examples").r
     document = load(path)
     name = name_of(document)
     if name is None or name + ".schema.json" not in schemas:
-        # Every file of the library has a schema; ventures and plans are checked by their own loader.
-        if path.is_relative_to(top / "data"):
-            problems.append(f"{path}: no schema for format {document.get('format')}")
+        problems.append(f"{path}: no schema for format {document.get('format')}")
         continue
     checked.setdefault(name, document)
     problems += [f"{path.relative_to(top)}: {e}" for e in errors(name, document)]
@@ -105,6 +103,53 @@ if program:
         checked.setdefault(name_of(result), result)
         problems += [f"{arguments}: {e}" for e in errors(name_of(result), result)]
 
+    # Ventures and plans, bare ones too; trials with and without blocks, levels and enough tanks; a series that can
+    # be made and one that cannot.
+    tests = top / "tests"
+    job = str(top / "examples/demo-design/job.json")
+    design = ["trial", "design", job, "--test", "duckweed-dried", "--reference", "soybean-meal-44"]
+    runs = [["make-or-buy", str(path)] for path in sorted((top / "examples").glob("*/venture.json"))]
+    runs += [["plan", str(path)] for path in sorted((top / "examples").glob("*/plan.json"))]
+    runs += [["make-or-buy", str(path)] for path in sorted((tests / "data/ventures").glob("*.json"))]
+    runs += [["plan", str(path)] for path in sorted((tests / "data/plans").glob("*.json"))]
+    runs += [["trial", "analyse", str(path)] for path in sorted((top / "examples").glob("*/trial.csv"))]
+    runs += [["trial", "analyse", str(path)] for path in sorted((tests / "data/trials").glob("*.csv"))]
+    runs += [["trial", "analyse", str(tests / "bad/trials/good.csv")],
+             ["trial", "analyse", str(tests / "bad/trials/good.csv"), "--group", "diet", "--response", "weight_out_g"],
+             [*design, "--levels", "10,100", "--cv", "8"],
+             [*design, "--levels", "10", "--blocks", "3", "--scale", "5g"]]
+    for arguments in runs:
+        printed = subprocess.run([program, *arguments, "--as", "json"], capture_output=True, text=True, check=False)
+        if printed.returncode not in (0, 3):
+            problems.append(f"{arguments}: exit code {printed.returncode}: {printed.stderr}")
+            continue
+        result = json.loads(printed.stdout)
+        checked.setdefault(name_of(result), result)
+        problems += [f"{arguments}: {e}" for e in errors(name_of(result), result)]
+
+    # Lines of a batch have no "format": one a list, or one a recipe.
+    kinds = set()
+    conflict = str(top / "examples/no-mix/job.json")
+    free = str(top / "examples/hen-ration/job.json")
+    for arguments in ([backyard, "--grid", "soybean-meal-44.price=0.4:0.6:0.1", "--columns", "cost,mix,binding,shadow"],
+                      [backyard, free, conflict, "--columns", "cost,mix,binding"],
+                      [backyard, str(tests / "data/price-lists.csv")],
+                      ["--recipes", recipe, str(tests / "bad/recipes/empty.csv"), "--for", "nile-tilapia/grow-out"]):
+        printed = subprocess.run([program, "batch", *arguments], capture_output=True, text=True, check=False)
+        lines = [json.loads(line) for line in printed.stdout.splitlines()]
+        if not lines:
+            problems.append(f"batch {arguments}: exit code {printed.returncode}: {printed.stderr}")
+        for line in lines:
+            kinds.add(line.get("status"))
+            problems += [f"batch {arguments}: {e}" for e in errors("batch-line", line)]
+            for broken in ({**line, "unheard_of": 1}, {**line, "status": "so-so"},
+                           *({k: v for k, v in line.items() if k != key} for key in ("list", "recipe", "status")
+                             if key in line)):
+                if not errors("batch-line", broken):
+                    problems.append(f"batch-line: the schema lets {broken} through")
+    if not {"optimal", "infeasible", "error", "short"} <= kinds:
+        problems.append(f"batch: only {sorted(kinds)} were tried")
+
 # A schema that lets everything through would pass all of the above.
 for name, document in sorted(checked.items()):
     for required in schemas[name + ".schema.json"].get("required", []):
@@ -122,7 +167,8 @@ for name, document in sorted(checked.items()):
     if not errors(name, broken):
         problems.append(f"{name}: the schema lets another format through")
 
-unused = sorted(set(schemas) - {name + ".schema.json" for name in checked} - {"common.schema.json"})
+unused = sorted(set(schemas) - {name + ".schema.json" for name in checked} -
+                {"common.schema.json", "batch-line.schema.json"})
 if program and unused:
     problems.append(f"nothing was held against {', '.join(unused)}")
 for problem in problems:
