@@ -47,14 +47,14 @@ struct Batch::Plan {
           model(formulate::build_model(with_all_prices(given))),
           format(shared, given, model, given.file) {
         if (!model.program.has_integers()) {
-            graph = std::make_unique<lp::VertexGraph>(model.program);
+            graph = std::make_unique<lp::VertexStore>(model.program);
         }
     }
 
     job::Job job;
     formulate::Model model;
     LineFormat format;
-    std::unique_ptr<lp::VertexGraph> graph;  ///< none where whole numbers are asked for
+    std::unique_ptr<lp::VertexStore> graph;  ///< none where whole numbers are asked for
 };
 
 namespace {
@@ -62,7 +62,7 @@ namespace {
 // Answers lists for one job, in one thread.
 class Solver {
   public:
-    Solver(const job::Job& job, const formulate::Model& model, const lp::VertexGraph* graph,
+    Solver(const job::Job& job, const formulate::Model& model, const lp::VertexStore* graph,
            const LineFormat& format, const IngredientSet& ingredients, bool want_shadow)
         : job_(job), model_(model), graph_(graph), format_(format), want_shadow_(want_shadow) {
         if (graph != nullptr) repricer_.emplace(*graph);
@@ -179,7 +179,7 @@ class Solver {
 
     const job::Job& job_;
     const formulate::Model& model_;
-    const lp::VertexGraph* graph_;
+    const lp::VertexStore* graph_;
     const LineFormat& format_;
     bool want_shadow_;
     std::optional<lp::Repricer> repricer_;

@@ -6,10 +6,12 @@
 #include "feedwright/lp/ties.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <mutex>
 #include <string>
+#include <string_view>
 #include <unordered_map>
 #include <utility>
 
@@ -20,16 +22,23 @@ namespace {
 constexpr double infinity = std::numeric_limits<double>::infinity();
 constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
 
-// A reduced cost better than this share of the largest cost is worth a step.
-constexpr double step_size = 1e-12;
-// In scaled rows and kg: what counts as the same ratio, and the smallest pivot. A pivot only picks
-// the next basis, whose numbers are then worked out from scratch.
-constexpr double ratio_size = 1e-12;
-constexpr double pivot_size = 1e-9;
-constexpr double residual_size = 1e-9;
+// In scaled rows and kg, multipliers over the largest cost.
+constexpr double worth_a_step = 1e-12;  // a reduced cost that is worth leaving a limit for
+constexpr double ratio_slack = 1e-12;   // what counts as the same ratio
+constexpr double least_pivot = 1e-9;
+constexpr double most_residual = 1e-9;
+// The margin of a clear optimum. Rounding is a hundred thousand times smaller, so that no other
+// basis can pass for optimal beside one that has it.
+constexpr double clear_margin = 1e-7;
+// Rounding piles up from pivot to pivot; a tableau is worked out anew after so many.
+constexpr int fresh_for = 100;
 
 bool is(unsigned char rest, Rest wanted) {
     return rest == static_cast<unsigned char>(wanted);
+}
+
+unsigned char to_byte(Rest rest) {
+    return static_cast<unsigned char>(rest);
 }
 
 // A power of two that brings `size` to between 1 and 2, so that scaling changes no digit.
@@ -44,33 +53,106 @@ double violation(double value, double lower, double upper, double scale) {
     return worst;
 }
 
-// How far `value` is from the limit that a multiplier of this sign leans on, as certify measures.
-double distance(double multiplier, double value, double lower, double upper, double scale) {
-    const double limit = multiplier > 0 ? lower : upper;
-    return std::isinf(limit) ? infinity : std::abs(value - limit) / (scale + std::abs(limit));
+double largest_size(std::span<const double> costs) {
+    double largest = 0;
+    for (const double cost : costs)
+        largest = std::max(largest, std::abs(cost));
+    return largest;
+}
+
+double cost_at(std::span<const double> costs, const std::vector<double>& point) {
+    double sum = 0;
+    for (std::size_t c = 0; c < costs.size(); ++c)
+        sum += costs[c] * point[c];
+    return sum;
+}
+
+// Gauss-Jordan elimination with row exchanges of the first `rows` columns of a matrix of `rows` x
+// `width`. False when they are singular.
+bool eliminate(std::vector<double>& matrix, std::size_t rows, std::size_t width) {
+    for (std::size_t p = 0; p < rows; ++p) {
+        std::size_t best = p;
+        for (std::size_t r = p + 1; r < rows; ++r) {
+            if (std::abs(matrix[r * width + p]) > std::abs(matrix[best * width + p])) best = r;
+        }
+        double* pivot_row = &matrix[p * width];
+        if (best != p) std::swap_ranges(pivot_row, pivot_row + width, &matrix[best * width]);
+        if (std::abs(pivot_row[p]) < least_pivot) return false;
+        const double pivot = 1 / pivot_row[p];
+        for (std::size_t c = p; c < width; ++c)
+            pivot_row[c] *= pivot;
+        for (std::size_t r = 0; r < rows; ++r) {
+            double* row = &matrix[r * width];
+            const double factor = row[p];
+            if (r == p || factor == 0) continue;
+            for (std::size_t c = p; c < width; ++c)
+                row[c] -= factor * pivot_row[c];
+        }
+    }
+    return true;
 }
 
 }  // namespace
 
-struct VertexGraph::Store {
-    const Vertex* root = nullptr;
-    std::size_t most_bytes = 0;
-    mutable std::mutex mutex;
-    mutable std::size_t bytes = 0;
-    mutable std::atomic<bool> full = false;
-    mutable std::unordered_map<std::string, std::unique_ptr<const Vertex>> vertices;
-    Vertex dead;  ///< where an edge leads that cannot be followed
+// A resting variable that can be left, by its place in a tableau, and what happens then.
+struct VertexStore::Edge {
+    std::size_t column = none;
+    double direction = 0;    // +1 up from a lower limit, -1 down from an upper
+    double reach = 0;        // until something stops it
+    std::size_t row = none;  // of the basic variable that does; none: its own other limit
+    bool to_upper = false;   // whether that variable ends on its upper limit
 };
 
-// The program as dense arrays, and how a vertex is made from its basis.
-struct VertexGraph::Data {
+// Variables are counted columns first, then rows; the variable of a row is its activity, times the
+// row's scale.
+struct VertexStore::Tableau {
+    std::vector<unsigned char> rests;   // Rest of every variable
+    std::vector<std::size_t> basic;     // as many as there are rows
+    std::vector<std::size_t> nonbasic;  // as many as there are columns
+    std::vector<double> response;       // change of basic[i] per unit of nonbasic[j]; by i
+    std::vector<double> value;          // of basic[i]
+    std::vector<double> reduced;        // cost per unit of nonbasic[j]
+    int age = 0;                        // pivots since it was worked out from the basis
+
+    void find_reduced(std::span<const double> costs);
+    Edge edge(const Data& data, std::size_t column) const;
+    Edge best_edge(const Data& data, double worth_it, bool in_order) const;
+    Edge tied_edge(const Data& data, double tie) const;
+    void follow(const Data& data, const Edge& edge);
+};
+
+// Vertices by their basis, in several compartments so that threads seldom wait for one another.
+struct VertexStore::Shelf {
+    struct Compartment {
+        std::mutex mutex;
+        std::unordered_map<std::string, std::unique_ptr<const Vertex>> vertices;
+    };
+    std::array<Compartment, 32> compartments;
+    std::atomic<std::size_t> bytes = 0;
+};
+
+// The program as dense arrays.
+struct VertexStore::Data {
     explicit Data(const LinearProgram& program);
 
+    bool split(const std::vector<unsigned char>& rests, Vertex& vertex,
+               std::vector<std::size_t>& basic_rows) const;
     std::unique_ptr<Vertex> vertex(std::vector<unsigned char> rests) const;
-    std::unique_ptr<Store> new_store() const;
+    bool place(Vertex& vertex) const;
+    bool is_clear(const Vertex& vertex, const std::vector<std::size_t>& basic_rows) const;
+    std::unique_ptr<Tableau> tableau(const std::vector<unsigned char>& rests) const;
+    std::shared_ptr<Shelf> current_shelf();
+    const Vertex* find(Shelf& on, const std::vector<unsigned char>& rests, bool& known);
 
     double rest_value(std::size_t variable, unsigned char rest) const {
         return is(rest, Rest::at_upper) ? upper[variable] : lower[variable];
+    }
+    double activity(const std::vector<double>& matrix, std::size_t row,
+                    const std::vector<double>& point) const {
+        double sum = 0;
+        for (std::size_t c = 0; c < columns; ++c)
+            sum += matrix[row * columns + c] * point[c];
+        return sum;
     }
 
     std::size_t columns = 0;
@@ -85,20 +167,14 @@ struct VertexGraph::Data {
     std::vector<double> row_upper;
     std::size_t most_bytes = 0;
     Status status = Status::failed;
-    std::vector<unsigned char> root_rests;
+    std::unique_ptr<const Tableau> root;
+    std::vector<double> root_point;
     std::atomic<std::size_t> vertices_made = 0;
     std::mutex mutex;
-    std::shared_ptr<const Store> current;
-
-  private:
-    bool solve_basis(Vertex& vertex, const std::vector<std::size_t>& basic_rows,
-                     std::vector<double>& row_response) const;
-    bool place(Vertex& vertex) const;
-    void find_edges(Vertex& vertex, const std::vector<std::size_t>& basic_rows,
-                    const std::vector<double>& row_response) const;
+    std::shared_ptr<Shelf> shelf;
 };
 
-VertexGraph::Data::Data(const LinearProgram& program)
+VertexStore::Data::Data(const LinearProgram& program)
     : columns(program.columns().size()), rows(program.rows().size()) {
     coefficients.assign(rows * columns, 0);
     for (const Column& column : program.columns()) {
@@ -127,99 +203,67 @@ VertexGraph::Data::Data(const LinearProgram& program)
     }
 }
 
-// Gauss-Jordan elimination of [basic columns in the non-basic rows | non-basic variables]. False
-// when the basis is singular.
-bool VertexGraph::Data::solve_basis(Vertex& vertex, const std::vector<std::size_t>& basic_rows,
-                                    std::vector<double>& row_response) const {
-    const auto& basic = vertex.basic_;
-    const auto& nonbasic = vertex.nonbasic_;
-    const std::size_t size = basic.size();
-    const std::size_t width = size + nonbasic.size();
-    std::vector<double> work(size * width);
-    std::size_t i = 0;
-    for (std::size_t j = 0; j < nonbasic.size(); ++j) {
-        if (nonbasic[j] < columns) continue;
-        const std::size_t r = nonbasic[j] - columns;
-        const double* row = &scaled[r * columns];
+// Which columns are basic, which rows rest, and which are basic. False for what is no basis, or one
+// in which something rests without a limit.
+bool VertexStore::Data::split(const std::vector<unsigned char>& rests, Vertex& vertex,
+                              std::vector<std::size_t>& basic_rows) const {
+    for (std::size_t v = 0; v < columns + rows; ++v) {
+        if (is(rests[v], Rest::free)) return false;
+        const bool basic = is(rests[v], Rest::basic);
+        if (v < columns) {
+            if (basic) vertex.basic_columns_.push_back(v);
+        } else {
+            (basic ? basic_rows : vertex.resting_rows_).push_back(v - columns);
+        }
+    }
+    return vertex.basic_columns_.size() == vertex.resting_rows_.size();
+}
+
+std::unique_ptr<Vertex> VertexStore::Data::vertex(std::vector<unsigned char> rests) const {
+    auto made = std::make_unique<Vertex>();
+    std::vector<std::size_t> basic_rows;
+    if (!split(rests, *made, basic_rows)) return nullptr;
+    made->rests_ = std::move(rests);
+    const std::size_t size = made->basic_columns_.size();
+    std::vector<double> work(2 * size * size);
+    for (std::size_t i = 0; i < size; ++i) {
+        const double* row = &scaled[made->resting_rows_[i] * columns];
         for (std::size_t b = 0; b < size; ++b)
-            work[i * width + b] = row[basic[b]];
-        for (std::size_t v = 0; v < nonbasic.size() && nonbasic[v] < columns; ++v) {
-            work[i * width + size + v] = -row[nonbasic[v]];
-        }
-        work[i * width + size + j] = 1;
-        ++i;
+            work[i * 2 * size + b] = row[made->basic_columns_[b]];
+        work[i * 2 * size + size + i] = 1;
     }
-    for (std::size_t p = 0; p < size; ++p) {
-        std::size_t best = p;
-        for (std::size_t r = p + 1; r < size; ++r) {
-            if (std::abs(work[r * width + p]) > std::abs(work[best * width + p])) best = r;
-        }
-        double* pivot_row = &work[p * width];
-        if (best != p) std::swap_ranges(pivot_row, pivot_row + width, &work[best * width]);
-        if (std::abs(pivot_row[p]) < pivot_size) return false;
-        const double pivot = 1 / pivot_row[p];
-        for (std::size_t c = p; c < width; ++c)
-            pivot_row[c] *= pivot;
-        for (std::size_t r = 0; r < size; ++r) {
-            double* row = &work[r * width];
-            const double factor = row[p];
-            if (r == p || factor == 0) continue;
-            for (std::size_t c = p; c < width; ++c)
-                row[c] -= factor * pivot_row[c];
-        }
-    }
-    vertex.response_.resize(size * nonbasic.size());
+    if (!eliminate(work, size, 2 * size)) return nullptr;
+    made->inverse_.resize(size * size);
     for (std::size_t b = 0; b < size; ++b) {
-        std::copy_n(&work[b * width + size], nonbasic.size(),
-                    &vertex.response_[b * nonbasic.size()]);
+        std::copy_n(&work[b * 2 * size + size], size, &made->inverse_[b * size]);
     }
-    row_response.assign(basic_rows.size() * nonbasic.size(), 0);
-    for (std::size_t s = 0; s < basic_rows.size(); ++s) {
-        const double* row = &scaled[basic_rows[s] * columns];
-        double* response = &row_response[s * nonbasic.size()];
-        for (std::size_t v = 0; v < nonbasic.size() && nonbasic[v] < columns; ++v) {
-            response[v] = row[nonbasic[v]];
-        }
-        for (std::size_t b = 0; b < size; ++b) {
-            const double factor = row[basic[b]];
-            const double* column = &vertex.response_[b * nonbasic.size()];
-            if (factor == 0) continue;
-            for (std::size_t v = 0; v < nonbasic.size(); ++v)
-                response[v] += factor * column[v];
-        }
-    }
-    return true;
+    if (!place(*made)) return nullptr;
+    made->clear_ = is_clear(*made, basic_rows);
+    return made;
 }
 
 // The values of all variables; false when they do not keep to the limits.
-bool VertexGraph::Data::place(Vertex& vertex) const {
-    const auto& basic = vertex.basic_;
-    const auto& nonbasic = vertex.nonbasic_;
+bool VertexStore::Data::place(Vertex& vertex) const {
+    const std::size_t size = vertex.basic_columns_.size();
     vertex.primal_.assign(columns, 0);
-    for (const std::size_t v : nonbasic) {
-        if (v < columns) vertex.primal_[v] = rest_value(v, vertex.rests_[v]);
+    for (std::size_t c = 0; c < columns; ++c) {
+        const unsigned char rest = vertex.rests_[c];
+        if (!is(rest, Rest::basic)) vertex.primal_[c] = rest_value(c, rest);
     }
-    const auto activity = [&](std::size_t r, const std::vector<double>& matrix) {
-        double sum = 0;
-        for (std::size_t c = 0; c < columns; ++c)
-            sum += matrix[r * columns + c] * vertex.primal_[c];
-        return sum;
-    };
-    // From the non-basic columns alone, then twice from what is left over.
+    // From the resting columns alone, then twice from what is left over.
     constexpr int rounds = 3;
+    std::vector<double> missing(size);
     for (int round = 0; round < rounds; ++round) {
-        std::vector<double> missing(nonbasic.size());
-        for (std::size_t j = 0; j < nonbasic.size(); ++j) {
-            if (nonbasic[j] < columns) continue;
-            const double wanted = rest_value(nonbasic[j], vertex.rests_[nonbasic[j]]);
-            missing[j] = wanted - activity(nonbasic[j] - columns, scaled);
+        for (std::size_t i = 0; i < size; ++i) {
+            const std::size_t r = vertex.resting_rows_[i];
+            missing[i] = rest_value(columns + r, vertex.rests_[columns + r]) -
+                         activity(scaled, r, vertex.primal_);
         }
-        for (std::size_t b = 0; b < basic.size(); ++b) {
+        for (std::size_t b = 0; b < size; ++b) {
             double change = 0;
-            for (std::size_t j = 0; j < nonbasic.size(); ++j) {
-                change += vertex.response_[b * nonbasic.size() + j] * missing[j];
-            }
-            vertex.primal_[basic[b]] += change;
+            for (std::size_t i = 0; i < size; ++i)
+                change += vertex.inverse_[b * size + i] * missing[i];
+            vertex.primal_[vertex.basic_columns_[b]] += change;
         }
     }
     vertex.primal_residual_ = 0;
@@ -229,123 +273,247 @@ bool VertexGraph::Data::place(Vertex& vertex) const {
     }
     vertex.row_activity_.resize(rows);
     for (std::size_t r = 0; r < rows; ++r) {
-        const double value = activity(r, coefficients);
-        vertex.row_activity_[r] = value;
+        const double value = activity(coefficients, r, vertex.primal_);
         if (!std::isfinite(value)) return false;
+        vertex.row_activity_[r] = value;
         vertex.primal_residual_ = std::max(
             vertex.primal_residual_, violation(value, row_lower[r], row_upper[r], row_size[r]));
     }
-    return vertex.primal_residual_ <= residual_size;
+    return vertex.primal_residual_ <= most_residual;
 }
 
-// For every non-basic variable: how far it can leave its limit, and which variable then stops it.
-// Twice over the basic variables: the shortest reach with a little slack, then the largest pivot
-// within it, the first where they are equal.
-void VertexGraph::Data::find_edges(Vertex& vertex, const std::vector<std::size_t>& basic_rows,
-                                   const std::vector<double>& row_response) const {
-    const std::size_t width = vertex.nonbasic_.size();
-    std::vector<double> direction(width, 0);
-    std::vector<double> shortest(width, infinity);
-    vertex.away_.resize(width);
-    for (std::size_t j = 0; j < width; ++j) {
-        const std::size_t variable = vertex.nonbasic_[j];
-        vertex.away_[j].leaving = none;
-        if (lower[variable] == upper[variable]) continue;
-        direction[j] = is(vertex.rests_[variable], Rest::at_upper) ? -1 : 1;
-        vertex.away_[j].direction = direction[j];
-    }
-    // visit(variable, room upwards, room downwards, its response to each non-basic variable)
-    const auto each_basic = [&](const auto& visit) {
-        const auto look = [&](std::size_t variable, double value, const double* response) {
-            visit(variable, std::max(upper[variable] - value, 0.0),
-                  std::max(value - lower[variable], 0.0), response);
-        };
-        for (std::size_t b = 0; b < vertex.basic_.size(); ++b) {
-            const std::size_t column = vertex.basic_[b];
-            look(column, vertex.primal_[column], &vertex.response_[b * width]);
-        }
-        for (std::size_t s = 0; s < basic_rows.size(); ++s) {
-            const std::size_t r = basic_rows[s];
-            look(columns + r, vertex.row_activity_[r] * row_scale[r], &row_response[s * width]);
-        }
+bool VertexStore::Data::is_clear(const Vertex& vertex,
+                                 const std::vector<std::size_t>& basic_rows) const {
+    const auto inside = [&](std::size_t variable, double value) {
+        return value - lower[variable] > clear_margin && upper[variable] - value > clear_margin;
     };
-    each_basic([&](std::size_t, double up, double down, const double* response) {
-        for (std::size_t j = 0; j < width; ++j) {
-            const double rate = direction[j] * response[j];
-            const double size = std::abs(rate);
-            const double ratio = ((rate > 0 ? up : down) + ratio_size) / size;
-            shortest[j] = size >= pivot_size && ratio < shortest[j] ? ratio : shortest[j];
-        }
-    });
-    for (std::size_t j = 0; j < width; ++j) {
-        const std::size_t variable = vertex.nonbasic_[j];
-        Vertex::Away& away = vertex.away_[j];
-        away.reach = upper[variable] - lower[variable];
-        if (std::isfinite(shortest[j]) && shortest[j] < away.reach) continue;
-        // From one of its limits to the other, or without end.
-        if (std::isfinite(away.reach) && away.direction != 0) away.leaving = variable;
-        away.to_upper = away.direction > 0;
-        shortest[j] = -1;
-    }
-    std::vector<double> largest(width, pivot_size);
-    each_basic([&](std::size_t variable, double up, double down, const double* response) {
-        for (std::size_t j = 0; j < width; ++j) {
-            const double rate = direction[j] * response[j];
-            const double size = std::abs(rate);
-            const double room = rate > 0 ? up : down;
-            const bool first = vertex.away_[j].leaving == none && size >= largest[j];
-            if (room > shortest[j] * size || !(first || size > largest[j])) continue;
-            largest[j] = size;
-            vertex.away_[j].reach = room / size;
-            vertex.away_[j].leaving = variable;
-            vertex.away_[j].to_upper = rate > 0;
-        }
-    });
+    return std::all_of(vertex.basic_columns_.begin(), vertex.basic_columns_.end(),
+                       [&](std::size_t c) { return inside(c, vertex.primal_[c]); }) &&
+           std::all_of(basic_rows.begin(), basic_rows.end(), [&](std::size_t r) {
+               return inside(columns + r, vertex.row_activity_[r] * row_scale[r]);
+           });
 }
 
-std::unique_ptr<Vertex> VertexGraph::Data::vertex(std::vector<unsigned char> rests) const {
-    auto made = std::make_unique<Vertex>();
-    std::vector<std::size_t> basic_rows;
+std::unique_ptr<VertexStore::Tableau> VertexStore::Data::tableau(
+    const std::vector<unsigned char>& rests) const {
+    const std::unique_ptr<Vertex> at = vertex(rests);
+    if (!at) return nullptr;
+    auto made = std::make_unique<Tableau>();
+    made->rests = rests;
+    const std::size_t size = at->basic_columns_.size();
     for (std::size_t v = 0; v < columns + rows; ++v) {
-        if (is(rests[v], Rest::free)) return nullptr;
-        if (!is(rests[v], Rest::basic)) {
-            made->nonbasic_.push_back(v);
-        } else if (v < columns) {
-            made->basic_.push_back(v);
-        } else {
-            basic_rows.push_back(v - columns);
-        }
+        (is(rests[v], Rest::basic) ? made->basic : made->nonbasic).push_back(v);
     }
-    if (made->nonbasic_.size() != columns) return nullptr;
-    made->rests_ = std::move(rests);
-    std::vector<double> row_response;
-    if (!solve_basis(*made, basic_rows, row_response)) return nullptr;
-    if (!place(*made)) return nullptr;
-    find_edges(*made, basic_rows, row_response);
-    made->next_ = std::make_unique<std::atomic<const Vertex*>[]>(made->nonbasic_.size());
-    const std::size_t doubles = made->response_.size() + made->primal_.size() +
-                                made->row_activity_.size() + made->basic_.size() +
-                                2 * made->nonbasic_.size();
-    // A note is about as large as what a report says of each column.
-    constexpr std::size_t overhead = 1024;
-    made->bytes_ = overhead + doubles * sizeof(double) + made->away_.size() * sizeof(Vertex::Away) +
-                   2 * made->rests_.size() + columns * 32;
+    made->response.assign(rows * columns, 0);
+    made->reduced.assign(columns, 0);
+    // Basic columns: inverse x (resting row - resting columns within it).
+    for (std::size_t b = 0; b < size; ++b) {
+        double* response = &made->response[b * columns];
+        for (std::size_t i = 0; i < size; ++i) {
+            const double factor = at->inverse_[b * size + i];
+            const double* row = &scaled[at->resting_rows_[i] * columns];
+            std::size_t j = 0;
+            for (; j < columns && made->nonbasic[j] < columns; ++j)
+                response[j] -= factor * row[made->nonbasic[j]];
+            response[j + i] += factor;
+        }
+        made->value.push_back(at->primal_[at->basic_columns_[b]]);
+    }
+    // Basic rows: their coefficients times how the columns respond.
+    for (std::size_t k = size; k < rows; ++k) {
+        const std::size_t r = made->basic[k] - columns;
+        const double* row = &scaled[r * columns];
+        double* response = &made->response[k * columns];
+        for (std::size_t j = 0; j < columns && made->nonbasic[j] < columns; ++j)
+            response[j] = row[made->nonbasic[j]];
+        for (std::size_t b = 0; b < size; ++b) {
+            const double factor = row[at->basic_columns_[b]];
+            if (factor == 0) continue;
+            const double* column = &made->response[b * columns];
+            for (std::size_t j = 0; j < columns; ++j)
+                response[j] += factor * column[j];
+        }
+        made->value.push_back(at->row_activity_[r] * row_scale[r]);
+    }
     return made;
 }
 
-std::unique_ptr<VertexGraph::Store> VertexGraph::Data::new_store() const {
-    auto store = std::make_unique<Store>();
-    store->most_bytes = most_bytes;
-    if (root_rests.empty()) return store;
-    if (auto root = vertex(root_rests)) {
-        store->root = root.get();
-        store->bytes = root->bytes_;
-        store->vertices.emplace(std::string(root_rests.begin(), root_rests.end()), std::move(root));
+void VertexStore::Tableau::find_reduced(std::span<const double> costs) {
+    const std::size_t columns = nonbasic.size();
+    for (std::size_t j = 0; j < columns; ++j)
+        reduced[j] = nonbasic[j] < columns ? costs[nonbasic[j]] : 0;
+    for (std::size_t i = 0; i < basic.size(); ++i) {
+        if (basic[i] >= columns) continue;
+        const double cost = costs[basic[i]];
+        const double* row = &response[i * columns];
+        for (std::size_t j = 0; j < columns; ++j)
+            reduced[j] += cost * row[j];
     }
-    return store;
 }
 
-VertexGraph::VertexGraph(const LinearProgram& program, std::size_t most_bytes)
+// The ratio test, twice over the basic variables: the shortest reach with a little slack, then the
+// largest pivot within it, the one of the lowest number where they are equal.
+VertexStore::Edge VertexStore::Tableau::edge(const Data& data, std::size_t column) const {
+    const std::size_t columns = nonbasic.size();
+    const std::size_t variable = nonbasic[column];
+    Edge found;
+    found.column = column;
+    found.direction = is(rests[variable], Rest::at_upper) ? -1 : 1;
+    const auto each = [&](const auto& visit) {
+        const double* rate = &response[column];
+        for (std::size_t i = 0; i < basic.size(); ++i, rate += columns) {
+            const double speed = found.direction * *rate;
+            if (std::abs(speed) < least_pivot) continue;
+            const bool up = speed > 0;
+            const double room =
+                up ? data.upper[basic[i]] - value[i] : value[i] - data.lower[basic[i]];
+            visit(i, std::max(room, 0.0), std::abs(speed), up);
+        }
+    };
+    double shortest = infinity;
+    each([&](std::size_t, double room, double speed, bool) {
+        shortest = std::min(shortest, (room + ratio_slack) / speed);
+    });
+    found.reach = data.upper[variable] - data.lower[variable];
+    if (std::isinf(shortest) || found.reach <= shortest) return found;
+    double largest = 0;
+    each([&](std::size_t i, double room, double speed, bool up) {
+        if (room > shortest * speed || speed < largest) return;
+        if (speed == largest && basic[i] > basic[found.row]) return;
+        largest = speed;
+        found.reach = room / speed;
+        found.row = i;
+        found.to_upper = up;
+    });
+    return found;
+}
+
+// The edge along which the cost falls most; where none gets anywhere (several bases at one point)
+// the steepest, or with `in_order` that of the lowest variable (Bland), so as not to go in circles.
+VertexStore::Edge VertexStore::Tableau::best_edge(const Data& data, double worth_it,
+                                                  bool in_order) const {
+    Edge best;
+    double most_fall = 0;
+    std::size_t steepest = none;
+    std::size_t first = none;
+    double most_slope = worth_it;
+    for (std::size_t j = 0; j < nonbasic.size(); ++j) {
+        const std::size_t variable = nonbasic[j];
+        const double slope = is(rests[variable], Rest::at_upper) ? reduced[j] : -reduced[j];
+        if (slope <= worth_it || data.lower[variable] == data.upper[variable]) continue;
+        if (first == none || variable < nonbasic[first]) first = j;
+        if (slope > most_slope) {
+            most_slope = slope;
+            steepest = j;
+        }
+        const Edge along = edge(data, j);
+        if (slope * along.reach > most_fall) {
+            most_fall = slope * along.reach;
+            best = along;
+        }
+    }
+    if (best.column != none || first == none) return best;
+    return edge(data, in_order ? first : steepest);
+}
+
+// Among optima: an edge without a cost that leads to less of the last column; of those that leave
+// it as it is, to less of the one before, and so on.
+VertexStore::Edge VertexStore::Tableau::tied_edge(const Data& data, double tie) const {
+    constexpr double smallest_change = 1e-9;
+    const std::size_t columns = nonbasic.size();
+    for (std::size_t j = 0; j < columns; ++j) {
+        const std::size_t variable = nonbasic[j];
+        if (data.lower[variable] == data.upper[variable] || std::abs(reduced[j]) > tie) continue;
+        const double direction = is(rests[variable], Rest::at_upper) ? -1 : 1;
+        double change = variable < columns ? direction : 0;
+        std::size_t last = variable < columns ? variable : 0;
+        for (std::size_t i = 0; i < basic.size(); ++i) {
+            const double speed = direction * response[i * columns + j];
+            if (basic[i] >= columns || std::abs(speed) <= smallest_change) continue;
+            if (change == 0 || basic[i] > last) {
+                change = speed;
+                last = basic[i];
+            }
+        }
+        if (change < 0) return edge(data, j);
+    }
+    return {};
+}
+
+void VertexStore::Tableau::follow(const Data& data, const Edge& edge) {
+    const std::size_t columns = nonbasic.size();
+    const std::size_t entering = nonbasic[edge.column];
+    const double step = edge.direction * edge.reach;
+    for (std::size_t i = 0; i < basic.size(); ++i)
+        value[i] += step * response[i * columns + edge.column];
+    const double begun = data.rest_value(entering, rests[entering]);
+    if (edge.row == none) {
+        rests[entering] = to_byte(edge.direction > 0 ? Rest::at_upper : Rest::at_lower);
+        return;
+    }
+    const std::size_t leaving = basic[edge.row];
+    double* pivot_row = &response[edge.row * columns];
+    const double pivot = pivot_row[edge.column];
+    // entering = (leaving - the rest of its row) / pivot
+    for (std::size_t j = 0; j < columns; ++j)
+        pivot_row[j] /= -pivot;
+    pivot_row[edge.column] = 1 / pivot;
+    const auto exchange = [&](double* row) {
+        const double factor = row[edge.column];
+        if (factor == 0) return;
+        row[edge.column] = 0;
+        for (std::size_t j = 0; j < columns; ++j)
+            row[j] += factor * pivot_row[j];
+    };
+    for (std::size_t i = 0; i < basic.size(); ++i) {
+        if (i != edge.row) exchange(&response[i * columns]);
+    }
+    exchange(reduced.data());
+    basic[edge.row] = entering;
+    nonbasic[edge.column] = leaving;
+    value[edge.row] = begun + step;
+    rests[entering] = to_byte(Rest::basic);
+    const bool fixed = data.lower[leaving] == data.upper[leaving];
+    rests[leaving] = to_byte(fixed ? Rest::fixed : edge.to_upper ? Rest::at_upper : Rest::at_lower);
+    ++age;
+}
+
+std::shared_ptr<VertexStore::Shelf> VertexStore::Data::current_shelf() {
+    const std::lock_guard lock(mutex);
+    if (!shelf || shelf->bytes.load(std::memory_order_relaxed) > most_bytes) {
+        shelf = std::make_shared<Shelf>();
+    }
+    return shelf;
+}
+
+// The vertex of a basis, worked out if it is not on the shelf; nullptr if it cannot be.
+const Vertex* VertexStore::Data::find(Shelf& on, const std::vector<unsigned char>& rests,
+                                      bool& known) {
+    std::string key(rests.begin(), rests.end());
+    const std::size_t hash = std::hash<std::string>{}(key);
+    Shelf::Compartment& compartment = on.compartments[hash % on.compartments.size()];
+    {
+        const std::lock_guard lock(compartment.mutex);
+        const auto at = compartment.vertices.find(key);
+        if (at != compartment.vertices.end()) return at->second.get();
+    }
+    known = false;
+    std::unique_ptr<const Vertex> made = vertex(rests);
+    if (!made) return nullptr;
+    vertices_made.fetch_add(1, std::memory_order_relaxed);
+    // A note is about as large as what a report says of each column.
+    constexpr std::size_t overhead = 1024;
+    constexpr std::size_t note = 32;
+    const std::size_t bytes =
+        overhead + 2 * rests.size() + columns * note +
+        sizeof(double) * (made->inverse_.size() + 2 * made->basic_columns_.size() + columns + rows);
+    const std::lock_guard lock(compartment.mutex);
+    const auto [at, is_new] = compartment.vertices.emplace(std::move(key), std::move(made));
+    if (is_new) on.bytes.fetch_add(bytes, std::memory_order_relaxed);
+    return at->second.get();
+}
+
+VertexStore::VertexStore(const LinearProgram& program, std::size_t most_bytes)
     : data_(std::make_unique<Data>(program)) {
     data_->most_bytes = most_bytes;
     if (program.has_integers()) {
@@ -353,228 +521,194 @@ VertexGraph::VertexGraph(const LinearProgram& program, std::size_t most_bytes)
     }
     const Solution solution = lp::solve(program);
     data_->status = solution.status;
-    if (solution.status == Status::optimal) {
-        for (const auto* part : {&solution.basis.columns, &solution.basis.rows}) {
-            for (const Rest rest : *part) {
-                data_->root_rests.push_back(static_cast<unsigned char>(rest));
-            }
-        }
+    if (solution.status != Status::optimal) return;
+    std::vector<unsigned char> rests;
+    for (const auto* part : {&solution.basis.columns, &solution.basis.rows}) {
+        for (const Rest rest : *part)
+            rests.push_back(to_byte(rest));
     }
-    data_->current = data_->new_store();
+    data_->root = data_->tableau(rests);
+    if (data_->root) data_->root_point = data_->vertex(rests)->primal();
 }
 
-VertexGraph::~VertexGraph() = default;
+VertexStore::~VertexStore() = default;
 
-Status VertexGraph::status() const {
+Status VertexStore::status() const {
     return data_->status;
 }
 
-std::size_t VertexGraph::made() const {
+std::size_t VertexStore::made() const {
     return data_->vertices_made.load(std::memory_order_relaxed);
 }
 
-std::shared_ptr<const VertexGraph::Store> VertexGraph::store() const {
-    const std::lock_guard lock(data_->mutex);
-    if (data_->current->full.load(std::memory_order_relaxed)) data_->current = data_->new_store();
-    return data_->current;
-}
+Repricer::Repricer(const VertexStore& store)
+    : store_(store),
+      shelf_(store.data_->current_shelf()),
+      now_(std::make_unique<VertexStore::Tableau>()) {}
 
-const Vertex* VertexGraph::follow(const Store& store, const Vertex& from, std::size_t edge) const {
-    const Vertex::Away& away = from.away_[edge];
-    std::vector<unsigned char> rests = from.rests_;
-    if (away.leaving == none) {
-        rests.clear();
-    } else {
-        rests[from.nonbasic_[edge]] = static_cast<unsigned char>(Rest::basic);
-        const bool fixed = data_->lower[away.leaving] == data_->upper[away.leaving];
-        rests[away.leaving] = static_cast<unsigned char>(fixed           ? Rest::fixed
-                                                         : away.to_upper ? Rest::at_upper
-                                                                         : Rest::at_lower);
-    }
-    std::string key(rests.begin(), rests.end());
-    const Vertex* found = nullptr;
-    {
-        const std::lock_guard lock(store.mutex);
-        const auto at = store.vertices.find(key);
-        if (at != store.vertices.end()) found = at->second.get();
-    }
-    if (found == nullptr) {
-        std::unique_ptr<const Vertex> made =
-            rests.empty() ? nullptr : data_->vertex(std::move(rests));
-        if (made != nullptr) {
-            data_->vertices_made.fetch_add(1, std::memory_order_relaxed);
-            const std::lock_guard lock(store.mutex);
-            const auto [at, is_new] = store.vertices.emplace(std::move(key), std::move(made));
-            found = at->second.get();
-            if (is_new) store.bytes += found->bytes_;
-            if (store.bytes > store.most_bytes) store.full.store(true, std::memory_order_relaxed);
-        }
-    }
-    if (found == nullptr) found = &store.dead;
-    from.next_[edge].store(found, std::memory_order_release);
-    return found;
-}
-
-Repricer::Repricer(const VertexGraph& graph) : graph_(graph), store_(graph.store()) {}
+Repricer::~Repricer() = default;
+Repricer::Repricer(Repricer&&) noexcept = default;
 
 bool Repricer::solve(std::span<const double> costs, Repriced& result) {
-    if (store_->full.load(std::memory_order_relaxed)) store_ = graph_.store();
-    const Vertex* vertex = store_->root;
-    if (vertex == nullptr) return false;
-    const std::size_t columns = costs.size();
-    double largest_cost = 0;
-    for (const double cost : costs)
-        largest_cost = std::max(largest_cost, std::abs(cost));
-    const double worth_it = step_size * largest_cost;
-    const double tie = tie_tolerance * largest_cost;
-    const auto most_steps = static_cast<int>(100 + 4 * vertex->rests_.size());
-    constexpr int patience = 10;
+    VertexStore::Data& data = *store_.data_;
+    if (!data.root) return false;
+    if (shelf_->bytes.load(std::memory_order_relaxed) > data.most_bytes) {
+        last_ = nullptr;
+        shelf_ = data.current_shelf();
+    }
+    result.pivots = 0;
+    result.known = true;
+    if (last_ != nullptr && cost_at(costs, last_->primal()) < cost_at(costs, data.root_point)) {
+        if (walk(costs, false, result) == End::clear) return true;
+        result.pivots = 0;
+        result.known = true;
+    }
+    // From here on nothing but the costs decides.
+    *now_ = *data.root;
+    const End end = walk(costs, true, result);
+    // A walk from an unclear vertex would be for nothing.
+    if (end != End::clear) last_ = nullptr;
+    return end != End::none;
+}
+
+// From where the tableau stands to an optimum, and what it costs there. With `settle`, on to the
+// optimum that the rule for ties names.
+Repricer::End Repricer::walk(std::span<const double> costs, bool settle, Repriced& result) {
+    VertexStore::Data& data = *store_.data_;
+    constexpr int most_rounds = 4;
+    for (int round = 0; round < most_rounds; ++round) {
+        const Vertex* before = last_;
+        const int pivots = result.pivots;
+        last_ = nullptr;
+        settled_ = false;
+        if (!reach_optimum(costs, settle, result.pivots)) return End::none;
+        const bool moved = result.pivots != pivots || round > 0 || settle || before == nullptr;
+        result.vertex = moved ? data.find(*shelf_, now_->rests, result.known) : before;
+        if (result.vertex == nullptr) return End::none;
+        bool clear = false;
+        if (price(costs, result, clear)) {
+            if (result.vertex->clear_) last_ = result.vertex;
+            return clear ? End::clear : End::unclear;
+        }
+        // Rounding of the tableau hid that the cost can still fall.
+        now_ = data.tableau(now_->rests);
+        if (!now_) break;
+    }
+    if (!now_) now_ = std::make_unique<VertexStore::Tableau>();
+    return End::none;
+}
+
+// The primal simplex method on the tableau. False when there is no end to it.
+bool Repricer::reach_optimum(std::span<const double> costs, bool settle, int& pivots) {
+    VertexStore::Data& data = *store_.data_;
+    const double size = largest_size(costs);
+    const auto most_pivots = static_cast<int>(200 + 10 * (data.columns + data.rows));
+    constexpr int patience = 20;
     int standing = 0;
     bool tied = false;
-    result.steps = 0;
-    result.known = true;
-    reduced_.resize(columns);
+    now_->find_reduced(costs);
     while (true) {
-        const std::size_t width = columns;  // as many variables are non-basic
-        const auto& nonbasic = vertex->nonbasic_;
-        for (std::size_t j = 0; j < width; ++j) {
-            reduced_[j] = nonbasic[j] < columns ? costs[nonbasic[j]] : 0;
+        if (now_->age >= fresh_for) {
+            now_ = data.tableau(now_->rests);
+            if (!now_) {
+                now_ = std::make_unique<VertexStore::Tableau>();
+                return false;
+            }
+            now_->find_reduced(costs);
         }
-        for (std::size_t b = 0; b < vertex->basic_.size(); ++b) {
-            const double cost = costs[vertex->basic_[b]];
-            const double* response = &vertex->response_[b * width];
-            for (std::size_t j = 0; j < width; ++j)
-                reduced_[j] += cost * response[j];
-        }
-        std::size_t edge = none;
+        VertexStore::Edge edge;
         if (!tied) {
-            edge = best_edge(*vertex, worth_it, standing > patience);
-            tied = edge == none;
+            edge = now_->best_edge(data, worth_a_step * size, standing > patience);
+            tied = edge.column == none;
         }
-        if (tied) edge = tied_edge(*vertex, tie, result.unique);
-        if (edge == none) break;
-        if (result.steps == most_steps) return false;
-        standing = vertex->away_[edge].reach > 0 ? 0 : standing + 1;
-        const Vertex* next = vertex->next_[edge].load(std::memory_order_acquire);
-        if (next == nullptr) {
-            result.known = false;
-            next = graph_.follow(*store_, *vertex, edge);
+        if (tied && settle) {
+            edge = now_->tied_edge(data, tie_tolerance * size);
+            if (edge.column != none) settled_ = true;
         }
-        if (next->basic_.empty() && next->nonbasic_.empty()) return false;
-        vertex = next;
-        ++result.steps;
+        if (edge.column == none) return true;
+        if (!std::isfinite(edge.reach) || ++pivots > most_pivots) return false;
+        standing = edge.reach > 0 ? 0 : standing + 1;
+        now_->follow(data, edge);
     }
-    result.vertex = vertex;
-    return certify(costs, result);
 }
 
-// The edge along which the cost falls most; where none gets anywhere (several bases at one point)
-// the steepest, or with `in_order` the first, so as not to go in circles. None at an optimum.
-std::size_t Repricer::best_edge(const Vertex& vertex, double worth_it, bool in_order) const {
-    std::size_t by_fall = none;
-    std::size_t by_slope = none;
-    std::size_t first = none;
-    double most_fall = 0;
-    double most_slope = worth_it;
-    for (std::size_t j = 0; j < vertex.nonbasic_.size(); ++j) {
-        const Vertex::Away& away = vertex.away_[j];
-        const double slope = -away.direction * reduced_[j];
-        if (slope <= worth_it) continue;
-        if (first == none) first = j;
-        const double fall = slope * away.reach;
-        if (fall > most_fall) {
-            most_fall = fall;
-            by_fall = j;
-        }
-        if (slope > most_slope) {
-            most_slope = slope;
-            by_slope = j;
-        }
-    }
-    if (by_fall != none) return by_fall;
-    return in_order ? first : by_slope;
-}
-
-// Among optima: the first edge without a cost that leads to less of the last column; of those that
-// leave it as it is, to less of the one before, and so on. None where no edge does.
-std::size_t Repricer::tied_edge(const Vertex& vertex, double tie, bool& unique) const {
-    constexpr double smallest_change = 1e-9;
-    const std::size_t width = vertex.nonbasic_.size();
-    unique = true;
-    for (std::size_t j = 0; j < width; ++j) {
-        const Vertex::Away& away = vertex.away_[j];
-        if (away.direction == 0 || std::abs(reduced_[j]) > tie) continue;
-        unique = false;
-        if (away.leaving == none) continue;
-        double change = 0;
-        std::size_t last = 0;
-        if (vertex.nonbasic_[j] < width) {
-            change = away.direction;
-            last = vertex.nonbasic_[j];
-        }
-        for (std::size_t b = vertex.basic_.size(); b-- > 0;) {
-            const double response = away.direction * vertex.response_[b * width + j];
-            if (std::abs(response) <= smallest_change) continue;
-            if (change == 0 || vertex.basic_[b] > last) change = response;
-            break;
-        }
-        if (change < 0) return j;
-    }
-    return none;
-}
-
-// lp::certify on what the vertex and the costs give, without what it would work out anew for every
-// list of costs: the primal part, and the rows that are basic, whose duals are zero.
-bool Repricer::certify(std::span<const double> costs, Repriced& result) {
+// Duals from the vertex's own inverse, everything else from the program's own data: lp::certify
+// without what it would work out anew for every list of costs, the primal part. False when the cost
+// could still fall by a step, or the certificate does not hold. `clear` as Repricer::solve says.
+bool Repricer::price(std::span<const double> costs, Repriced& result, bool& clear) {
     const Vertex& vertex = *result.vertex;
-    const VertexGraph::Data& data = *graph_.data_;
+    const VertexStore::Data& data = *store_.data_;
     const std::size_t columns = data.columns;
-    double largest_cost = 0;
-    double cost_size = 0;
-    result.objective = 0;
+    const std::size_t size = vertex.basic_columns_.size();
+    const double largest_cost = largest_size(costs);
+    const double scale = largest_cost > 0 ? largest_cost : 1;
     result.reduced_cost.assign(costs.begin(), costs.end());
     result.row_dual.assign(data.rows, 0);
+    duals_.assign(size, 0);
+    for (std::size_t b = 0; b < size; ++b) {
+        const double cost = costs[vertex.basic_columns_[b]];
+        const double* row = &vertex.inverse_[b * size];
+        for (std::size_t i = 0; i < size; ++i)
+            duals_[i] += cost * row[i];
+    }
+    result.objective = 0;
+    double cost_size = 0;
     for (std::size_t c = 0; c < columns; ++c) {
         const double part = costs[c] * vertex.primal_[c];
         result.objective += part;
         cost_size += std::abs(part);
-        largest_cost = std::max(largest_cost, std::abs(costs[c]));
     }
-    if (largest_cost == 0) largest_cost = 1;
     double dual_cost = 0;
     double residual = 0;
-    const auto measure = [&](double multiplier, double size, double value, double lower,
-                             double upper, double scale) {
+    const auto measure = [&](double multiplier, double relative, double value, double lower,
+                             double upper, double limit_scale) {
         if (multiplier == 0) return;
         const double limit = multiplier > 0 ? lower : upper;
-        if (!std::isinf(limit)) dual_cost += multiplier * limit;
-        const double away = distance(multiplier, value, lower, upper, scale);
-        residual = std::max(residual, std::min(size, away));
+        double away = infinity;
+        if (!std::isinf(limit)) {
+            dual_cost += multiplier * limit;
+            away = std::abs(value - limit) / (limit_scale + std::abs(limit));
+        }
+        residual = std::max(residual, std::min(relative, away));
     };
-    for (std::size_t j = 0; j < vertex.nonbasic_.size(); ++j) {
-        if (vertex.nonbasic_[j] < columns) continue;
-        const std::size_t r = vertex.nonbasic_[j] - columns;
-        const double dual = reduced_[j] * data.row_scale[r];
+    // Edges that were followed because of a tie may have cost up to its tolerance.
+    const double allowed = settled_ ? tie_tolerance : 10 * worth_a_step;
+    clear = vertex.clear_;
+    result.unique = true;
+    bool optimal = true;
+    // How a multiplier, over the largest cost, bears on leaving the limit it belongs to.
+    const auto judge = [&](std::size_t variable, double multiplier) {
+        if (data.lower[variable] == data.upper[variable]) return;
+        const bool at_upper = is(vertex.rests_[variable], Rest::at_upper);
+        const double rise = at_upper ? -multiplier : multiplier;
+        if (rise < -allowed) optimal = false;
+        if (std::abs(rise) <= tie_tolerance) result.unique = false;
+        if (rise < clear_margin) clear = false;
+    };
+    for (std::size_t i = 0; i < size; ++i) {
+        const std::size_t r = vertex.resting_rows_[i];
+        const double dual = duals_[i] * data.row_scale[r];
         result.row_dual[r] = dual + 0.0;
         const double* row = &data.coefficients[r * columns];
         for (std::size_t c = 0; c < columns; ++c)
             result.reduced_cost[c] -= dual * row[c];
-        measure(dual, std::abs(dual) * data.row_size[r] / largest_cost, vertex.row_activity_[r],
+        judge(columns + r, dual * data.row_size[r] / scale);
+        measure(dual, std::abs(dual) * data.row_size[r] / scale, vertex.row_activity_[r],
                 data.row_lower[r], data.row_upper[r], data.row_size[r]);
     }
     for (std::size_t c = 0; c < columns; ++c) {
         const double reduced = result.reduced_cost[c];
-        measure(reduced, std::abs(reduced) / largest_cost, vertex.primal_[c], data.lower[c],
-                data.upper[c], 1);
+        if (!is(vertex.rests_[c], Rest::basic)) judge(c, reduced / scale);
+        measure(reduced, std::abs(reduced) / scale, vertex.primal_[c], data.lower[c], data.upper[c],
+                1);
     }
     // What should be zero is rounding, not a price.
-    for (const std::size_t c : vertex.basic_)
+    for (const std::size_t c : vertex.basic_columns_)
         result.reduced_cost[c] = 0;
     result.certificate.primal_residual = vertex.primal_residual_;
     result.certificate.dual_residual = residual;
-    result.certificate.duality_gap =
-        std::abs(result.objective - dual_cost) / (largest_cost + cost_size);
-    return result.certificate.holds(residual_size);
+    result.certificate.duality_gap = std::abs(result.objective - dual_cost) / (scale + cost_size);
+    return optimal && result.certificate.holds(most_residual);
 }
 
 }  // namespace feedwright::lp

@@ -40,10 +40,6 @@ namespace {
 
 constexpr double infinity = std::numeric_limits<double>::infinity();
 
-struct Table {
-    std::vector<std::vector<double>> lists;
-};
-
 std::vector<std::vector<double>> read_prices(const feedwright::job::Job& job,
                                              const std::string& file) {
     std::vector<std::string> ids;
@@ -213,7 +209,7 @@ std::vector<double> run_lp_solve(const LinearProgram& program,
     for (std::size_t r = 0; r < program.rows().size(); ++r) {
         const auto& row = program.rows()[r];
         if (row.lower && row.upper && *row.lower != *row.upper) {
-            set_rh_range(lp, static_cast<int>(r) + 1, *row.lower, *row.upper);
+            set_rh_range(lp, static_cast<int>(r) + 1, *row.upper - *row.lower);
         }
     }
     solve(lp);

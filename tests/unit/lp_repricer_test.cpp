@@ -61,7 +61,7 @@ std::vector<double> numbers(const Repriced& priced) {
 }  // namespace
 
 TEST_CASE("new costs on a program solved by hand") {
-    const VertexGraph graph(three_ingredients(20));
+    const VertexStore graph(three_ingredients(20));
     REQUIRE(graph.status() == Status::optimal);
     Repricer repricer(graph);
     Repriced priced;
@@ -90,7 +90,7 @@ TEST_CASE("new costs on a program solved by hand") {
 
 TEST_CASE("among equal optima the one with the least of the last columns is chosen") {
     // At 2.25 x1 alone and the halves of x0 and x2 cost the same.
-    const VertexGraph graph(three_ingredients(20));
+    const VertexStore graph(three_ingredients(20));
     Repricer repricer(graph);
     Repriced priced;
     REQUIRE(repricer.solve(std::vector<double>{1, 2.25, 3.5}, priced));
@@ -100,14 +100,14 @@ TEST_CASE("among equal optima the one with the least of the last columns is chos
     // The same from a first vertex that is the other one.
     LinearProgram other = three_ingredients(20);
     other.set_cost(1, 4);
-    const VertexGraph from_halves(other);
+    const VertexStore from_halves(other);
     Repricer again(from_halves);
     REQUIRE(again.solve(std::vector<double>{1, 2.25, 3.5}, priced));
     CHECK_FALSE(priced.unique);
     CHECK(priced.vertex->primal()[1] == Approx(1).epsilon(1e-14));
 
     // Nothing costs anything: first the least of x2, then of x1.
-    const VertexGraph low(three_ingredients(12));
+    const VertexStore low(three_ingredients(12));
     Repricer free_of_cost(low);
     REQUIRE(free_of_cost.solve(std::vector<double>{0, 0, 0}, priced));
     CHECK(priced.vertex->primal()[0] == Approx(0.8).epsilon(1e-14));
@@ -121,7 +121,7 @@ TEST_CASE("random programs: new costs give what solving anew gives") {
     std::size_t given_up = 0;
     for (int p = 0; p < 300; ++p) {
         const LinearProgram program = feedwright::test::random_program(random);
-        const VertexGraph graph(program);
+        const VertexStore graph(program);
         Repricer repricer(graph);
         Repriced priced;
         const auto base = costs_of(program);
@@ -178,8 +178,8 @@ TEST_CASE("an answer depends on its costs alone, not on what was asked before") 
     for (int p = 0; p < 60; ++p) {
         const LinearProgram program = feedwright::test::random_program(random);
         // One that remembers all, and one whose memory is full after every vertex.
-        const VertexGraph large(program);
-        const VertexGraph small(program, 1);
+        const VertexStore large(program);
+        const VertexStore small(program, 1);
         if (large.status() != Status::optimal) continue;
         std::vector<std::vector<double>> lists;
         for (int k = 0; k < 30; ++k)
@@ -211,7 +211,7 @@ TEST_CASE("threads that share a graph get the answers of one thread") {
     std::vector<std::vector<double>> lists;
     for (int k = 0; k < 400; ++k)
         lists.push_back(moved(costs_of(program), random, 0.8));
-    const auto answers = [&](const VertexGraph& graph) {
+    const auto answers = [&](const VertexStore& graph) {
         std::vector<std::vector<double>> all;
         Repricer repricer(graph);
         Repriced priced;
@@ -220,10 +220,10 @@ TEST_CASE("threads that share a graph get the answers of one thread") {
         }
         return all;
     };
-    const VertexGraph alone(program);
+    const VertexStore alone(program);
     const auto expected = answers(alone);
     // A store that fills up while the threads are at it.
-    const VertexGraph shared(program, 20'000);
+    const VertexStore shared(program, 20'000);
     std::vector<std::vector<std::vector<double>>> found(4);
     {
         std::vector<std::jthread> threads;
@@ -240,7 +240,7 @@ TEST_CASE("a vertex keeps its note") {
         explicit Count(int n) : number(n) {}
         int number;
     };
-    const VertexGraph graph(three_ingredients(20));
+    const VertexStore graph(three_ingredients(20));
     Repricer repricer(graph);
     Repriced priced;
     int made = 0;
@@ -257,7 +257,7 @@ TEST_CASE("a vertex keeps its note") {
 
 TEST_CASE("programs that have no vertex to start from") {
     LinearProgram impossible = three_ingredients(40);
-    const VertexGraph none(impossible);
+    const VertexStore none(impossible);
     CHECK(none.status() == Status::infeasible);
     Repriced priced;
     Repricer repricer(none);
@@ -265,13 +265,13 @@ TEST_CASE("programs that have no vertex to start from") {
 
     LinearProgram whole = three_ingredients(20);
     whole.set_integer(0, true);
-    CHECK_THROWS_AS(VertexGraph(whole), feedwright::Error);
+    CHECK_THROWS_AS(VertexStore(whole), feedwright::Error);
 
     // Bounded at its own costs, not at others.
     LinearProgram open;
     open.add_column({"x", 1, 0.0, {}});
     open.add_row({"least", 1.0, {}, {{0, 1.0}}});
-    const VertexGraph graph(open);
+    const VertexStore graph(open);
     Repricer other(graph);
     REQUIRE(other.solve(std::vector<double>{2}, priced));
     CHECK(priced.objective == 2);

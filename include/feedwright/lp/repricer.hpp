@@ -43,28 +43,17 @@ class Vertex {
     }
 
   private:
-    friend class VertexGraph;
+    friend class VertexStore;
     friend class Repricer;
 
-    // Variables are counted columns first, then rows; a row's variable is its activity, times the
-    // row's scale. `away` has one entry a non-basic variable: where leaving its limit leads.
-    struct Away {
-        double direction = 0;  ///< +1 up from a lower limit, -1 down from an upper, 0 never
-        double reach = 0;      ///< how far it can go
-        std::size_t leaving = 0;
-        bool to_upper = false;  ///< whether the leaving variable ends on its upper limit
-    };
-
-    std::vector<unsigned char> rests_;   ///< Rest of every variable
-    std::vector<std::size_t> basic_;     ///< basic columns
-    std::vector<std::size_t> nonbasic_;  ///< non-basic variables
-    std::vector<double> response_;       ///< change of basic_[i] per unit of nonbasic_[j]
-    std::vector<Away> away_;
-    std::unique_ptr<std::atomic<const Vertex*>[]> next_;
+    std::vector<unsigned char> rests_;        ///< Rest of every column, then of every row
+    std::vector<std::size_t> basic_columns_;  ///< as many as there are
+    std::vector<std::size_t> resting_rows_;   ///< of these
+    std::vector<double> inverse_;  ///< of the basic columns within the (scaled) resting rows
     std::vector<double> primal_;
     std::vector<double> row_activity_;
     double primal_residual_ = 0;
-    std::size_t bytes_ = 0;
+    bool clear_ = false;  ///< no basic variable is near a limit of its own: one basis describes it
     mutable std::atomic<const Note*> note_ = nullptr;
 };
 
@@ -78,64 +67,74 @@ struct Repriced {
     /// Every other point costs more: no resting limit has a multiplier within lp::tie_tolerance
     /// of zero.
     bool unique = false;
-    int steps = 0;      ///< vertices walked over
-    bool known = true;  ///< all of them were known before
+    int pivots = 0;
+    bool known = true;  ///< the vertex was in the store before
 };
 
-/// The vertices of one continuous program that were visited so far and how they hang together.
+/// The vertices of one continuous program that were optimal for some costs.
 ///
-/// Costs decide only whether to leave a vertex and through which edge; where an edge leads does
-/// not depend on them. So what one list of costs found out serves all others: it is kept, up to
-/// `most_bytes`, after which a new store takes the place of the old one.
-///
-/// What is kept never changes an answer: a vertex is worked out from its basis alone, and the walk
-/// over vertices starts at the same one for every list of costs. Thread-safe.
-class VertexGraph {
+/// Costs are in no limit, so all of a vertex but its price is the same for any costs. It is worked
+/// out once, from its basis alone, and kept, up to `most_bytes`, after which a new store takes the
+/// place of the old one. Thread-safe.
+class VertexStore {
   public:
-    /// Solves `program`, whose costs should be typical ones: every walk starts at its optimum.
-    /// Throws Error if it has integer columns.
-    explicit VertexGraph(const LinearProgram& program, std::size_t most_bytes = 32U << 20U);
-    ~VertexGraph();
-    VertexGraph(const VertexGraph&) = delete;
-    VertexGraph& operator=(const VertexGraph&) = delete;
+    /// Solves `program`, whose costs should be typical ones: walks start at its optimum. Throws
+    /// Error if it has integer columns.
+    explicit VertexStore(const LinearProgram& program, std::size_t most_bytes = 32U << 20U);
+    ~VertexStore();
+    VertexStore(const VertexStore&) = delete;
+    VertexStore& operator=(const VertexStore&) = delete;
 
     /// Of the program at its own costs. Where it is not `optimal` no Repricer will find anything.
     Status status() const;
-    /// Vertices made so far, over all stores.
+    /// Vertices worked out so far, forgotten ones among them.
     std::size_t made() const;
 
   private:
     friend class Repricer;
-    struct Store;
     struct Data;
-
-    std::shared_ptr<const Store> store() const;
-    const Vertex* follow(const Store& store, const Vertex& from, std::size_t edge) const;
+    struct Shelf;
+    struct Tableau;
+    struct Edge;
 
     std::unique_ptr<Data> data_;
 };
 
-/// Finds optima of a VertexGraph's program for other costs. One a thread.
+/// Finds optima of a VertexStore's program for other costs. One a thread.
 class Repricer {
   public:
-    /// `graph` must outlive this.
-    explicit Repricer(const VertexGraph& graph);
+    /// `store` must outlive this.
+    explicit Repricer(const VertexStore& store);
+    ~Repricer();
+    Repricer(Repricer&&) noexcept;
 
-    /// Walks from the graph's first vertex to the optimum for `costs` (one a column, finite) and
-    /// certifies it from the program's own data. Where several points are optimal it goes on to the
-    /// one with the least of the last column; of those, with the least of the column before, and so
-    /// on. False when that did not succeed, for reasons that
-    /// depend on the program and `costs` alone: the caller then solves it another way.
+    /// Walks along edges to the optimum for `costs` (one a column, finite) and certifies it from
+    /// the program's own data. Where several points are optimal it goes on to the one with the
+    /// least of the last column; of those, with the least of the column before, and so on.
+    ///
+    /// The answer depends on the program and `costs` alone. The walk begins where the last one
+    /// ended, or at the first vertex if that costs less. Its end counts at once when it is clear:
+    /// the only optimal vertex, described by only one basis, both by a margin far above rounding,
+    /// so that any walk ends there. Otherwise the walk is made again from the first vertex, and
+    /// then depends on nothing but `costs`.
+    ///
+    /// False when that did not succeed, again for reasons that lie in the program and `costs`
+    /// alone: the caller then solves it another way.
     bool solve(std::span<const double> costs, Repriced& result);
 
   private:
-    std::size_t best_edge(const Vertex& vertex, double worth_it, bool in_order) const;
-    std::size_t tied_edge(const Vertex& vertex, double tie, bool& unique) const;
-    bool certify(std::span<const double> costs, Repriced& result);
+    enum class End { clear, unclear, none };
 
-    const VertexGraph& graph_;
-    std::shared_ptr<const VertexGraph::Store> store_;
-    std::vector<double> reduced_;
+    End walk(std::span<const double> costs, bool settle, Repriced& result);
+    bool reach_optimum(std::span<const double> costs, bool settle, int& pivots);
+    bool price(std::span<const double> costs, Repriced& result, bool& clear);
+
+    const VertexStore& store_;
+    std::shared_ptr<VertexStore::Shelf> shelf_;
+    std::unique_ptr<VertexStore::Tableau> now_;  ///< where the last walk ended
+    const Vertex* last_ = nullptr;               ///< the vertex there, if it is clear
+    bool settled_ = false;                       ///< the walk followed edges without a cost
+    std::vector<double> duals_;
 };
 
 }  // namespace feedwright::lp
