@@ -116,7 +116,7 @@ struct VertexStore::Tableau {
 
     void find_reduced(std::span<const double> costs);
     Edge edge(const Data& data, std::size_t column) const;
-    Edge best_edge(const Data& data, double worth_it, bool in_order) const;
+    Edge falling_edge(const Data& data, double worth_it, bool in_order) const;
     Edge tied_edge(const Data& data, double tie) const;
     void follow(const Data& data, const Edge& edge);
 };
@@ -388,32 +388,25 @@ VertexStore::Edge VertexStore::Tableau::edge(const Data& data, std::size_t colum
     return found;
 }
 
-// The edge along which the cost falls most; where none gets anywhere (several bases at one point)
-// the steepest, or with `in_order` that of the lowest variable (Bland), so as not to go in circles.
-VertexStore::Edge VertexStore::Tableau::best_edge(const Data& data, double worth_it,
-                                                  bool in_order) const {
-    Edge best;
-    double most_fall = 0;
-    std::size_t steepest = none;
-    std::size_t first = none;
-    double most_slope = worth_it;
+// The steepest edge (looking along others for the one that falls most takes more time than the
+// pivots it saves); with `in_order` that of the lowest variable (Bland), so as not to go in circles
+// where several bases share a point.
+VertexStore::Edge VertexStore::Tableau::falling_edge(const Data& data, double worth_it,
+                                                     bool in_order) const {
+    std::size_t chosen = none;
+    double steepest = worth_it;
     for (std::size_t j = 0; j < nonbasic.size(); ++j) {
         const std::size_t variable = nonbasic[j];
         const double slope = is(rests[variable], Rest::at_upper) ? reduced[j] : -reduced[j];
         if (slope <= worth_it || data.lower[variable] == data.upper[variable]) continue;
-        if (first == none || variable < nonbasic[first]) first = j;
-        if (slope > most_slope) {
-            most_slope = slope;
-            steepest = j;
-        }
-        const Edge along = edge(data, j);
-        if (slope * along.reach > most_fall) {
-            most_fall = slope * along.reach;
-            best = along;
-        }
+        const bool lower_one = chosen == none || variable < nonbasic[chosen];
+        const bool better = in_order ? lower_one
+                                     : slope > steepest || (slope == steepest && lower_one);
+        if (!better) continue;
+        steepest = slope;
+        chosen = j;
     }
-    if (best.column != none || first == none) return best;
-    return edge(data, in_order ? first : steepest);
+    return chosen == none ? Edge{} : edge(data, chosen);
 }
 
 // Among optima: an edge without a cost that leads to less of the last column; of those that leave
@@ -618,7 +611,7 @@ bool Repricer::reach_optimum(std::span<const double> costs, bool settle, int& pi
         }
         VertexStore::Edge edge;
         if (!tied) {
-            edge = now_->best_edge(data, worth_a_step * size, standing > patience);
+            edge = now_->falling_edge(data, worth_a_step * size, standing > patience);
             tied = edge.column == none;
         }
         if (tied && settle) {

@@ -2,10 +2,10 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Tries the batch command as a user would: forms of price lists, exit codes, shards, full disks,
 # closed pipes, and runs that are killed at any moment and resumed.
-#   run_batch.sh PROGRAM [ROUNDS]      ROUNDS of killing and resuming (5)
+#   run_batch.sh PROGRAM [KILLS]      runs to kill and resume (5)
 set -eu
 program=$1
-rounds=${2:-5}
+kills=${2:-5}
 top=$(cd "$(dirname "$0")/../.." && pwd)
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
@@ -177,19 +177,24 @@ for cut in 200 $((size / 2)); do
 done
 
 # Killed at any moment, twice a round, and resumed.
-table 120000 > many.csv
+table 100000 > many.csv
 run 0 batch "$job" many.csv -o whole.jsonl
 killed=0
-for round in $(seq 1 "$rounds"); do
+round=0
+while [ "$killed" -lt "$kills" ]; do
+    round=$((round + 1))
+    [ "$round" -le $((10 * kills)) ] || fail "runs end before they can be killed"
     rm -f killed.jsonl
     for again in 1 2; do
         "$program" batch "$job" many.csv -o killed.jsonl --resume 2> /dev/null &
         pid=$!
-        sleep "$(awk -v s="$round$again" 'BEGIN { srand(s); printf "%.3f", 0.3 * rand() }')"
-        if kill -9 $pid 2> /dev/null; then killed=$((killed + 1)); fi
-        wait $pid 2> /dev/null || true
+        sleep "$(awk -v s="$round$again" 'BEGIN { srand(s); printf "%.3f", 0.12 * rand() }')"
+        kill -9 $pid 2> /dev/null || true
+        code=0
+        wait $pid 2> /dev/null || code=$?
+        [ $code -ne 137 ] || killed=$((killed + 1))
     done
     run 0 batch "$job" many.csv -o killed.jsonl --resume
     cmp killed.jsonl whole.jsonl || fail "round $round of killing and resuming"
 done
-echo "passed; $killed runs killed in $rounds rounds"
+echo "passed; $killed runs killed in $round rounds"
