@@ -33,6 +33,7 @@ void run_in_order(Lists& lists, unsigned threads, const MakeWork& make_work,
     std::condition_variable moved_on;
     std::vector<std::optional<Result>> waiting(window);
     std::size_t delivered = 0;
+    bool delivering = false;
     bool stop = false;
     std::exception_ptr failure;
 
@@ -60,17 +61,21 @@ void run_in_order(Lists& lists, unsigned threads, const MakeWork& make_work,
                     if (stop) return;
                 }
                 Result result = work(piece);
-                const std::lock_guard lock(writing);
-                if (stop) return;
+                std::unique_lock lock(writing);
                 waiting[number % window] = std::move(result);
-                bool any = false;
-                while (waiting[delivered % window]) {
-                    deliver(std::move(*waiting[delivered % window]));
+                // One thread delivers, the others go on: writing takes time too.
+                if (delivering) continue;
+                delivering = true;
+                while (!stop && waiting[delivered % window]) {
+                    Result next = std::move(*waiting[delivered % window]);
                     waiting[delivered % window].reset();
                     ++delivered;
-                    any = true;
+                    moved_on.notify_all();
+                    lock.unlock();
+                    deliver(std::move(next));
+                    lock.lock();
                 }
-                if (any) moved_on.notify_all();
+                delivering = false;
             }
         } catch (...) {
             fail();

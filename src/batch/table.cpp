@@ -20,7 +20,7 @@ namespace feedwright::batch {
 namespace {
 
 constexpr std::size_t block = std::size_t{256} << 10U;
-constexpr std::size_t piece_size = std::size_t{32} << 10U;
+constexpr std::size_t piece_size = std::size_t{128} << 10U;
 constexpr std::size_t longest_line = std::size_t{1} << 20U;
 constexpr std::size_t longest_list = std::size_t{16} << 20U;
 

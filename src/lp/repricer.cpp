@@ -21,6 +21,7 @@ namespace {
 
 constexpr double infinity = std::numeric_limits<double>::infinity();
 constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
+constexpr std::size_t cache_line = 64;
 
 // In scaled rows and kg, multipliers over the largest cost.
 constexpr double worth_a_step = 1e-12;  // a reduced cost that is worth leaving a limit for
@@ -122,13 +123,14 @@ struct VertexStore::Tableau {
 };
 
 // Vertices by their basis, in several compartments so that threads seldom wait for one another.
+// What threads write to stands in cache lines of its own: one next to what they read slows all.
 struct VertexStore::Shelf {
-    struct Compartment {
+    struct alignas(cache_line) Compartment {
         std::mutex mutex;
         std::unordered_map<std::string, std::unique_ptr<const Vertex>> vertices;
     };
     std::array<Compartment, 32> compartments;
-    std::atomic<std::size_t> bytes = 0;
+    alignas(cache_line) std::atomic<std::size_t> bytes = 0;
 };
 
 // The program as dense arrays.
@@ -169,7 +171,7 @@ struct VertexStore::Data {
     Status status = Status::failed;
     std::unique_ptr<const Tableau> root;
     std::vector<double> root_point;
-    std::atomic<std::size_t> vertices_made = 0;
+    alignas(cache_line) std::atomic<std::size_t> vertices_made = 0;
     std::mutex mutex;
     std::shared_ptr<Shelf> shelf;
 };
@@ -547,6 +549,7 @@ bool Repricer::solve(std::span<const double> costs, Repriced& result) {
     if (!data.root) return false;
     if (shelf_->bytes.load(std::memory_order_relaxed) > data.most_bytes) {
         last_ = nullptr;
+        seen_.clear();
         shelf_ = data.current_shelf();
     }
     result.pivots = 0;
@@ -576,7 +579,7 @@ Repricer::End Repricer::walk(std::span<const double> costs, bool settle, Reprice
         settled_ = false;
         if (!reach_optimum(costs, settle, result.pivots)) return End::none;
         const bool moved = result.pivots != pivots || round > 0 || settle || before == nullptr;
-        result.vertex = moved ? data.find(*shelf_, now_->rests, result.known) : before;
+        result.vertex = moved ? find(result.known) : before;
         if (result.vertex == nullptr) return End::none;
         bool clear = false;
         if (price(costs, result, clear)) {
@@ -589,6 +592,18 @@ Repricer::End Repricer::walk(std::span<const double> costs, bool settle, Reprice
     }
     if (!now_) now_ = std::make_unique<VertexStore::Tableau>();
     return End::none;
+}
+
+// The vertex of the tableau's basis; nullptr if there is none.
+const Vertex* Repricer::find(bool& known) {
+    constexpr std::size_t most_seen = 4096;
+    std::string key(now_->rests.begin(), now_->rests.end());
+    const auto at = seen_.find(key);
+    if (at != seen_.end()) return at->second;
+    const Vertex* vertex = store_.data_->find(*shelf_, now_->rests, known);
+    if (seen_.size() >= most_seen) seen_.clear();
+    if (vertex != nullptr) seen_.emplace(std::move(key), vertex);
+    return vertex;
 }
 
 // The primal simplex method on the tableau. False when there is no end to it.

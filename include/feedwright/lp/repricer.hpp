@@ -8,6 +8,8 @@
 #include <cstddef>
 #include <memory>
 #include <span>
+#include <string>
+#include <unordered_map>
 #include <vector>
 
 namespace feedwright::lp {
@@ -125,12 +127,15 @@ class Repricer {
   private:
     enum class End { clear, unclear, none };
 
+    const Vertex* find(bool& known);
     End walk(std::span<const double> costs, bool settle, Repriced& result);
     bool reach_optimum(std::span<const double> costs, bool settle, int& pivots);
     bool price(std::span<const double> costs, Repriced& result, bool& clear);
 
     const VertexStore& store_;
     std::shared_ptr<VertexStore::Shelf> shelf_;
+    /// Vertices of the shelf that were found before, so that threads need not wait for one another.
+    std::unordered_map<std::string, const Vertex*> seen_;
     std::unique_ptr<VertexStore::Tableau> now_;  ///< where the last walk ended
     const Vertex* last_ = nullptr;               ///< the vertex there, if it is clear
     bool settled_ = false;                       ///< the walk followed edges without a cost
