@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "cli/plan_options.hpp"
 #include "cli/venture_input.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/report/economics_reports.hpp"
@@ -15,23 +16,41 @@ namespace feedwright::cli {
 namespace {
 
 // A plan names a species; "species/stage" is taken too, since every stage is in the species' file.
-const catalog::Profile* find_species(const economics::Plan& plan, Context& context) {
-    if (plan.species.empty()) return nullptr;
-    const std::string species = plan.species.substr(0, plan.species.find('/'));
+const catalog::Profile* find_species(const std::string& name, const std::string& file,
+                                     const std::string& place, Context& context) {
+    if (name.empty()) return nullptr;
+    const std::string species = name.substr(0, name.find('/'));
     const catalog::Profile* profile = context.library().profile(species);
     if (profile == nullptr) {
-        throw base::DataError(base::Diagnostic{
-            plan.file, "/profile", fmt::format("\"{}\"", plan.species), "a species of the library",
-            base::did_you_mean(species, context.library().species())});
+        throw base::DataError(
+            base::Diagnostic{file, place, fmt::format("\"{}\"", name), "a species of the library",
+                             base::did_you_mean(species, context.library().species())});
     }
     return profile;
 }
 
-ExitStatus run(const std::string& file, Context& context) {
-    const economics::Plan plan = economics::load_plan(file);
+struct Request {
+    std::string file;
+    PlanOptions options;
+};
+
+ExitStatus run(const Request& request, Context& context) {
+    const std::string& file = request.file;
+    if (file.empty() != request.options.given()) {
+        throw UsageError("plan", file.empty() ? "no plan" : "a file and options of a plan",
+                         "a plan file, or --for, --count, --start, --target and what else describes one");
+    }
+    economics::Plan plan;
     economics::PlanContext known;
-    known.profile = find_species(plan, context);
-    std::vector<std::string> inputs{file};
+    std::vector<std::string> inputs;
+    if (file.empty()) {
+        known.profile = find_species(request.options.species, "", "--for", context);
+        plan = request.options.plan(known.profile);
+    } else {
+        plan = economics::load_plan(file);
+        known.profile = find_species(plan.species, file, "/profile", context);
+        inputs.push_back(file);
+    }
     if (!plan.venture_file.empty()) {
         PricedVenture priced = price_venture(plan.venture_file, context);
         if (priced.unsolved) return show_unsolved(priced, context);
@@ -42,7 +61,7 @@ ExitStatus run(const std::string& file, Context& context) {
         known.keeping = std::move(priced.context.keeping);
     }
     const economics::PlanResult result = economics::work_out(plan, known);
-    const report::Run about = context.run(inputs, {});
+    const report::Run about = context.run(inputs, request.options.settings());
     context.show(report::plan_document(result, about),
                  [&] { return report::plan_json(result, about); });
     return ExitStatus::success;
@@ -51,13 +70,15 @@ ExitStatus run(const std::string& file, Context& context) {
 }  // namespace
 
 void add_plan(CLI::App& app, Context& context, Action& chosen) {
-    auto file = std::make_shared<std::string>();
+    auto request = std::make_shared<Request>();
     CLI::App* command =
         app.add_subcommand("plan", "Growth, feed, batches and shopping from stocking to harvest");
-    command->add_option("plan", *file, "Plan file (JSON)")->required()->type_name("PLAN");
+    command->add_option("plan", request->file, "Plan file (JSON)")->type_name("PLAN");
+    request->options.add_to(*command);
     add_common_options(*command, context);
-    command->callback(
-        [file, &context, &chosen] { chosen = [file, &context] { return run(*file, context); }; });
+    command->callback([request, &context, &chosen] {
+        chosen = [request, &context] { return run(*request, context); };
+    });
 }
 
 }  // namespace feedwright::cli

@@ -16,7 +16,6 @@ namespace {
 
 using base::shortest;
 
-constexpr int longest_days = 3660;
 // A table for another temperature is still used within this distance without a table that knows
 // none.
 constexpr double near_enough_c = 3;
@@ -25,6 +24,8 @@ constexpr double fcr_agreement = 0.1;
 
 [[noreturn]] void refuse(const Plan& plan, std::string place, std::string found,
                          std::string expected, std::string hint = {}) {
+    // "/target_g" of a file is --target of the command line.
+    if (plan.file.empty()) place = "--" + place.substr(1, place.find('_') - 1);
     throw base::DataError(base::Diagnostic{plan.file, std::move(place), std::move(found),
                                            std::move(expected), std::move(hint)});
 }
@@ -62,6 +63,32 @@ int whole_packs(double kg, double pack_kg) {
     return static_cast<int>(std::ceil(kg / pack_kg - 1e-9));
 }
 
+using RateList = std::vector<const catalog::FeedingRate*>;
+
+// The widest span of the expected FCRs whose weights meet [from, to]; their sources are noted.
+std::optional<catalog::Range> fcr_between(const RateList& rates, double from, double to,
+                                          std::vector<std::string>* sources) {
+    std::optional<catalog::Range> span;
+    for (const auto* rate : rates) {
+        const bool meets = rate->weight_g.low <= to && rate->weight_g.high >= from;
+        if (!rate->expected_fcr || !meets) continue;
+        if (!span) span = rate->expected_fcr;
+        span->low = std::min(span->low, rate->expected_fcr->low);
+        span->high = std::max(span->high, rate->expected_fcr->high);
+        if (sources != nullptr) add_once(*sources, rate->source);
+    }
+    return span;
+}
+
+RateList rates_of(const catalog::Profile& profile) {
+    RateList list;
+    for (const auto& stage : profile.stages) {
+        for (const auto& rate : stage.feeding)
+            list.push_back(&rate);
+    }
+    return list;
+}
+
 // Finds published or own feeding rates for a weight and remembers what it had to assume.
 class FeedingGuide {
   public:
@@ -69,11 +96,7 @@ class FeedingGuide {
         : plan_(plan), result_(result) {
         for (const auto& rate : plan.rations)
             own_.push_back(&rate);
-        if (profile == nullptr) return;
-        for (const auto& stage : profile->stages) {
-            for (const auto& rate : stage.feeding)
-                published_.push_back(&rate);
-        }
+        if (profile != nullptr) published_ = rates_of(*profile);
     }
 
     const catalog::FeedingRate* ration(double weight, std::optional<double> temperature) {
@@ -100,19 +123,14 @@ class FeedingGuide {
     }
 
     void expected_fcr(double from, double to) {
-        for (const auto* rate : published_) {
-            const bool meets = rate->weight_g.low <= to && rate->weight_g.high >= from;
-            if (!rate->expected_fcr || !meets) continue;
-            auto& low = result_.expected_fcr_low;
-            auto& high = result_.expected_fcr_high;
-            low = std::min(low.value_or(rate->expected_fcr->low), rate->expected_fcr->low);
-            high = std::max(high.value_or(rate->expected_fcr->high), rate->expected_fcr->high);
-            add_once(result_.sources, rate->source);
-        }
+        const auto range = fcr_between(published_, from, to, &result_.sources);
+        if (!range) return;
+        result_.expected_fcr_low = range->low;
+        result_.expected_fcr_high = range->high;
     }
 
   private:
-    using List = std::vector<const catalog::FeedingRate*>;
+    using List = RateList;
 
     // A weight on the border of two classes belongs to the upper one.
     template <class Test>
@@ -252,7 +270,7 @@ class Walk {
     bool ended(int day, double weight) const {
         if (plan_.target_g) {
             if (weight >= *plan_.target_g * (1 - 1e-12)) return true;
-            if (day >= longest_days) {
+            if (day >= longest_plan_days) {
                 refuse(plan_, "/target_g",
                        fmt::format("a target of {} g", shortest(*plan_.target_g)),
                        "a target that is reached within ten years",
@@ -294,11 +312,17 @@ class Walk {
             return;
         }
         if (plan_.growth == Growth::fed || !fcr_) {
-            refuse(plan_, plan_.feed_by_fcr ? "/fcr" : "/rations",
-                   fmt::format("no feeding rate for {} g", base::significant(row.weight_g, 3)),
+            const std::string found =
+                fmt::format("no feeding rate for {} g", base::significant(row.weight_g, 3));
+            const std::string hint = plan_.species.empty() ? "" : "The profile has none there";
+            if (plan_.file.empty()) {
+                refuse(plan_, plan_.growth == Growth::fed ? "/sgr" : "/fcr", found,
+                       plan_.growth == Growth::fed ? "--sgr or --tgc, and --fcr" : "--fcr", hint);
+            }
+            refuse(plan_, plan_.feed_by_fcr ? "/fcr" : "/rations", found,
                    plan_.growth == Growth::fed ? "\"rations\" of your own at this weight"
                                                : "an \"fcr\", or \"rations\" of your own",
-                   plan_.species.empty() ? "" : "The profile has none there");
+                   hint);
         }
         row.feed_from = FeedFrom::fcr;
         period.fcr = *fcr_;
@@ -560,6 +584,11 @@ double grow_sgr(double weight_g, double sgr) {
     return weight_g * std::exp(sgr / 100);
 }
 
+std::optional<catalog::Range> published_fcr(const catalog::Profile& profile, double from_g,
+                                            double to_g) {
+    return fcr_between(rates_of(profile), from_g, to_g, nullptr);
+}
+
 double tgc_of(double start_g, double end_g, double degree_days) {
     return 1000 * (std::cbrt(end_g) - std::cbrt(start_g)) / degree_days;
 }
@@ -571,6 +600,7 @@ double sgr_of(double start_g, double end_g, double days) {
 PlanResult work_out(const Plan& plan, const PlanContext& context) {
     PlanResult result;
     result.title = plan.title;
+    result.notes = plan.notes;
     result.short_of = context.short_of;
     if (context.profile != nullptr) {
         result.species_name = context.profile->name;

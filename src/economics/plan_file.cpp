@@ -17,8 +17,6 @@ namespace feedwright::economics {
 
 namespace {
 
-constexpr int longest_plan_days = 3660;
-
 constexpr NumberRule weight_rule{
     .what = "a body weight in g above 0, to 1000000", .high = 1e6, .above_low = true};
 constexpr NumberRule temperature_rule{

@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -147,23 +148,39 @@ void add_shopping(Document& document, const std::string& title, const std::strin
     document.blocks.push_back(Heading{title});
     Table table;
     table.key = key;
-    table.columns = {{"buy", Align::left, "item"},
-                     {"amount", Align::right, "kg"},
-                     {"packs", Align::right, "packs"},
-                     {"of kg", Align::right, "pack_kg"},
-                     {currency.empty() ? "cost" : "cost, " + currency, Align::right, "cost"}};
+    const auto any = [&lines](const auto& member) {
+        return std::any_of(lines.begin(), lines.end(),
+                           [&member](const ShoppingLine& line) { return member(line).has_value(); });
+    };
+    const bool packs = any([](const ShoppingLine& line) { return line.packs; });
+    const bool costs = any([](const ShoppingLine& line) { return line.cost; });
+    table.columns = {{"buy", Align::left, "item"}, {"amount", Align::right, "kg"}};
+    if (packs) {
+        table.columns.push_back({"packs", Align::right, "packs"});
+        table.columns.push_back({"of kg", Align::right, "pack_kg"});
+    }
+    if (costs) {
+        table.columns.push_back(
+            {currency.empty() ? "cost" : "cost, " + currency, Align::right, "cost"});
+    }
     double total = 0;
     for (const ShoppingLine& line : lines) {
         total += line.cost.value_or(0);
-        table.rows.push_back(
-            {text_cell(line.name),
-             {line.kg < 1 ? weight(line.kg) : base::fixed(line.kg, 1) + " kg", line.kg},
-             line.packs ? Cell{std::to_string(*line.packs), *line.packs} : Cell{},
-             amount_cell(line.pack_kg),
-             line.cost ? number_cell(*line.cost, 2) : Cell{}});
+        std::vector<Cell> cells{
+            text_cell(line.name),
+            {line.kg < 1 ? weight(line.kg) : base::fixed(line.kg, 1) + " kg", line.kg}};
+        if (packs) {
+            cells.push_back(line.packs ? Cell{std::to_string(*line.packs), *line.packs} : Cell{});
+            cells.push_back(amount_cell(line.pack_kg));
+        }
+        if (costs) cells.push_back(line.cost ? number_cell(*line.cost, 2) : Cell{});
+        table.rows.push_back(std::move(cells));
     }
     if (lines.size() > 1 && total > 0) {
-        table.rows.push_back({text_cell("in all"), Cell{}, Cell{}, Cell{}, number_cell(total, 2)});
+        std::vector<Cell> cells(table.columns.size());
+        cells.front() = text_cell("in all");
+        cells.back() = number_cell(total, 2);
+        table.rows.push_back(std::move(cells));
     }
     document.blocks.push_back(std::move(table));
 }
@@ -370,8 +387,9 @@ Document plan_document(const PlanResult& r, const Run&) {
     add_batches(document, r);
     add_growing(document, r);
     add_costs(document, r);
-    add_shopping(document, "Were all feed bought", "all_bought_feed", r.all_bought, r.currency);
-    std::string text = "Numbers, weights, growth and prices are yours.";
+    add_shopping(document, r.home_cost ? "Were all feed bought" : "Feed to buy", "all_bought_feed",
+                 r.all_bought, r.currency);
+    std::string text = "Numbers, weights, prices and whatever growth you gave are yours.";
     if (!r.sources.empty()) {
         text += " Published figures come from " + base::join_words(r.sources) +
                 "; \"feedwright show SOURCE\" gives the citation.";

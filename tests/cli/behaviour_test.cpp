@@ -237,3 +237,43 @@ TEST_CASE("every exit code is in the help and in docs, and means what they say")
     CHECK(run(short_recipe).exit_code == 4);
     CHECK(run({"batch", hopeless, lists}).exit_code == 5);
 }
+
+TEST_CASE("options of a plan fill the same plan as a file") {
+    const test::TempFolder folder;
+    const auto rows = [](const ProgramResult& result) {
+        INFO(result.errors);
+        REQUIRE(result.exit_code == 0);
+        const std::size_t from = result.output.find("\"days\"");
+        const std::size_t to = result.output.find("\"notes\"");
+        REQUIRE(from < to);
+        return result.output.substr(from, to - from);
+    };
+    struct Pair {
+        const char* file;
+        Words options;
+    };
+    const Pair pairs[] = {
+        {R"("profile": "nile-tilapia", "number": 200, "survival_percent": 90, "start_g": 5, "target_g": 300,
+            "temperature": "82 F", "growth": { "sgr": 2.1 }, "fcr": 1.6, "pack_kg": "40 lb", "start_date": "2025-04-14")",
+         {"--for", "nile-tilapia", "--count", "200", "--survival", "90", "--start", "5g", "--target", "0.3kg",
+          "--temperature", "82F", "--sgr", "2.1", "--fcr", "1.6", "--pack", "40 lb", "--date", "2025-04-14"}},
+        {R"("profile": "nile-tilapia", "number": 50, "survival_percent": 100, "start_g": 20, "days": 60,
+            "temperature": 27, "growth": { "tgc": 1.1 })",
+         {"--for", "nile-tilapia/grow-out", "--count", "50", "--start", "20", "--days", "60", "--temperature", "27",
+          "--tgc", "1.1"}},
+        // The middle of the published FCR of 1 to 2.4.
+        {R"("profile": "nile-tilapia", "number": 50, "survival_percent": 100, "start_g": 40, "target_g": 200,
+            "temperature": 27, "growth": { "fcr": 1.7 })",
+         {"--for", "nile-tilapia", "--count", "50", "--start", "40", "--target", "200", "--temperature", "27C"}},
+        {R"("number": 30, "survival_percent": 100, "intake_g": 115, "days": 28)",
+         {"--count", "30", "--intake", "115g", "--days", "28"}},
+    };
+    for (const Pair& pair : pairs) {
+        INFO(pair.file);
+        const std::string file =
+            folder.write("plan.json", std::string(R"({ "format": "feedwright-plan/1", )") + pair.file + " }");
+        Words options{"plan", "--as", "json"};
+        options.insert(options.end(), pair.options.begin(), pair.options.end());
+        CHECK(rows(run(options)) == rows(run({"plan", file, "--as", "json"})));
+    }
+}

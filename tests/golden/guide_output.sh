@@ -5,7 +5,7 @@ set -eu
 cd "$(dirname "$0")/../.."
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
-for name in mixing-sheet mend-a-recipe; do
+for name in mixing-sheet mend-a-recipe quick-plan; do
     # The block of the guide that begins with the first line of the expected output.
     first=$(head -n 1 "examples/$name/expected.txt")
     awk -v first="$first" '

@@ -40,7 +40,7 @@ enum class Growth {
 enum class FeedFrom { ration, fcr, intake };
 
 struct Plan {
-    std::string file;
+    std::string file;  ///< empty: the plan came from options of the command line
     std::string title;
     std::string species;  ///< id of a profile; empty when the plan brings its own rations or FCR
     double number = 0;
@@ -63,7 +63,10 @@ struct Plan {
     std::vector<std::pair<std::string, double>> packs;  ///< ingredient id, kg in a pack
     std::optional<double> tank_l;
     std::string venture_file;
+    std::vector<std::string> notes;  ///< what was taken for granted, for the report
 };
+
+inline constexpr int longest_plan_days = 3660;
 
 /// Reads a plan; throws DataError with every problem found.
 Plan load_plan(const std::string& path);
@@ -194,6 +197,11 @@ PlanResult work_out(const Plan& plan, const PlanContext& context = {});
 /// Weight after a day's growth.
 double grow_tgc(double weight_g, double tgc, double temperature_c);
 double grow_sgr(double weight_g, double sgr);
+
+/// The span of the FCRs that the profile expects of animals between two weights; empty when it has
+/// none there.
+std::optional<catalog::Range> published_fcr(const catalog::Profile& profile, double from_g,
+                                            double to_g);
 
 /// Coefficients from two weights: 1000 (W2^(1/3) - W1^(1/3)) / degree-days, and 100 ln(W2/W1) /
 /// days.

@@ -1,0 +1,179 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/plan_options.hpp"
+
+#include "cli/context.hpp"
+#include "cli/search_options.hpp"
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/units.hpp"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include <optional>
+
+namespace feedwright::cli {
+
+namespace {
+
+struct Option {
+    const char* name;
+    std::string PlanOptions::* value;
+    const char* type;
+    const char* what;
+};
+
+constexpr Option options[] = {
+    {"--for", &PlanOptions::species, "SPECIES", "A species of the library, such as nile-tilapia"},
+    {"--count", &PlanOptions::count, "N", "How many animals go in"},
+    {"--start", &PlanOptions::start, "WEIGHT", "What one weighs: 5, 5g or 0.2oz (bare: grams)"},
+    {"--target", &PlanOptions::target, "WEIGHT", "What one is to weigh at the end"},
+    {"--days", &PlanOptions::days, "N", "The end, in place of a target"},
+    {"--temperature", &PlanOptions::temperature, "T", "Of the water: 27C or 82F"},
+    {"--survival", &PlanOptions::survival, "PERCENT", "Alive at the end (100)"},
+    {"--fcr", &PlanOptions::fcr, "X", "Feed per gain; growth is ration over FCR unless a rate is given"},
+    {"--sgr", &PlanOptions::sgr, "X", "Growth, % a day"},
+    {"--tgc", &PlanOptions::tgc, "X", "Growth, thermal growth coefficient (with the factor 1000)"},
+    {"--intake", &PlanOptions::intake, "WEIGHT", "For grown animals: feed a day and animal, such as 115g"},
+    {"--pack", &PlanOptions::pack, "WEIGHT", "Of a bag of bought feed: 20kg or \"40 lb\""},
+    {"--date", &PlanOptions::date, "DATE", "Of the first day: 2025-04-14"},
+    {"--venture", &PlanOptions::venture, "FILE", "A venture, for the mix, batches and costs"},
+};
+
+double number(const char* option, const std::string& text, double high, const char* expected) {
+    const auto value = base::parse_finite(text);
+    if (!value || !(*value > 0) || *value > high)
+        throw UsageError(option, '"' + text + '"', expected);
+    return *value;
+}
+
+double grams(const char* option, const std::string& text) {
+    const auto quantity = base::parse_quantity(text);
+    const auto kilograms = quantity && !quantity->unit.empty() ? base::kilograms_per(quantity->unit)
+                                                               : std::optional<double>(1e-3);
+    const double value = quantity && kilograms ? quantity->value * *kilograms * 1000 : 0;
+    if (!(value > 0) || value > 1e6)
+        throw UsageError(option, '"' + text + '"', "a weight such as 5g, \"0.2 oz\" or 1.2kg");
+    return value;
+}
+
+void require(const char* option, const std::string& text, const char* what) {
+    if (text.empty()) throw UsageError("plan", std::string("no ") + option, what);
+}
+
+}  // namespace
+
+void PlanOptions::add_to(CLI::App& command) {
+    for (const Option& option : options) {
+        command.add_option(option.name, this->*option.value, option.what)
+            ->type_name(option.type)
+            ->group("In place of a file");
+    }
+}
+
+bool PlanOptions::given() const {
+    for (const Option& option : options) {
+        if (!(this->*option.value).empty()) return true;
+    }
+    return false;
+}
+
+std::vector<std::pair<std::string, std::string>> PlanOptions::settings() const {
+    std::vector<std::pair<std::string, std::string>> list;
+    for (const Option& option : options) {
+        const std::string& value = this->*option.value;
+        if (!value.empty()) list.emplace_back(option.name + 2, value);
+    }
+    return list;
+}
+
+economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
+    economics::Plan plan;
+    plan.species = species;
+    plan.venture_file = venture;
+    require("--count", count, "how many animals go in");
+    plan.number = number("--count", count, 1e9, "a number of animals above 0");
+    plan.survival_percent =
+        survival.empty() ? 100
+                         : number("--survival", survival, 100, "percent alive at the end, above 0, to 100");
+    if (survival.empty()) {
+        plan.notes.emplace_back("All are counted as alive to the end; --survival 90 counts losses.");
+    }
+    if (!temperature.empty()) {
+        const auto celsius = base::parse_temperature_c(temperature);
+        if (!celsius || *celsius < -2 || *celsius > 45)
+            throw UsageError("--temperature", '"' + temperature + '"', "27C, 82F or the like, from -2 to 45 C");
+        plan.temperature = {{0, *celsius}};
+    }
+    if (!days.empty()) plan.days = whole_number(days, 1, "--days");
+    if (plan.days && *plan.days > economics::longest_plan_days)
+        throw UsageError("--days", days, fmt::format("at most {}", economics::longest_plan_days));
+    if (!intake.empty()) {
+        plan.intake_g = grams("--intake", intake);
+        require("--days", days, "for how long, since nothing grows");
+        for (const auto* text : {&target, &sgr, &tgc, &fcr}) {
+            if (!text->empty())
+                throw UsageError("--intake", "it beside growth", "one of them: it is for grown animals");
+        }
+    } else {
+        read_growth(profile, plan);
+    }
+    if (!pack.empty()) {
+        plan.pack_kg = base::parse_mass_kg(pack);
+        if (!plan.pack_kg) throw UsageError("--pack", '"' + pack + '"', "a weight such as 20kg or \"40 lb\"");
+    }
+    if (!date.empty()) {
+        plan.start = economics::parse_date(date);
+        if (!plan.start) throw UsageError("--date", '"' + date + '"', "a date as 2025-04-14");
+    }
+    return plan;
+}
+
+void PlanOptions::read_growth(const catalog::Profile* profile, economics::Plan& plan) const {
+    using economics::Growth;
+    require("--start", start, "what one animal weighs now");
+    plan.start_g = grams("--start", start);
+    if (!target.empty()) plan.target_g = grams("--target", target);
+    if (plan.target_g.has_value() == plan.days.has_value()) {
+        throw UsageError("plan", plan.days ? "both --target and --days" : "no end",
+                         "one of --target WEIGHT or --days N");
+    }
+    if (plan.target_g && *plan.target_g <= plan.start_g) {
+        throw UsageError("--target", target,
+                         fmt::format("a weight above the {} g at the start", base::shortest(plan.start_g)));
+    }
+    if (!sgr.empty() && !tgc.empty()) throw UsageError("--tgc", "it beside --sgr", "one of them");
+    if (!fcr.empty()) plan.fcr = number("--fcr", fcr, 100, "a feed conversion ratio above 0, to 100");
+    if (!sgr.empty()) {
+        plan.growth = Growth::sgr;
+        plan.rate = number("--sgr", sgr, 50, "percent a day above 0, to 50");
+        return;
+    }
+    if (!tgc.empty()) {
+        plan.growth = Growth::tgc;
+        plan.rate = number("--tgc", tgc, 10, "a thermal growth coefficient above 0, to 10");
+        require("--temperature", temperature, "the water's, because growth by TGC needs it");
+        return;
+    }
+    // Growth at the rations of the species: what is fed over the FCR.
+    plan.growth = Growth::fed;
+    if (plan.fcr) {
+        plan.rate = *plan.fcr;
+        plan.fcr.reset();
+        return;
+    }
+    const auto published =
+        profile == nullptr
+            ? std::nullopt
+            : economics::published_fcr(*profile, plan.start_g, plan.target_g.value_or(plan.start_g));
+    if (!published) {
+        throw UsageError("plan", "no growth", "--fcr, --sgr or --tgc",
+                         profile == nullptr ? "" : "No FCR is published here for " + profile->name + " of this size");
+    }
+    plan.rate = (published->low + published->high) / 2;
+    plan.notes.push_back(fmt::format(
+        "No growth was given, so it is what the published rations make at an FCR of {}, the middle of what is "
+        "published ({} to {}); --fcr, --sgr or --tgc of your own is better.",
+        base::compact(plan.rate, 3), base::shortest(published->low), base::shortest(published->high)));
+}
+
+}  // namespace feedwright::cli
