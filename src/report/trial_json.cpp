@@ -206,7 +206,7 @@ std::string trial_json(const trial::AnalysisResult& result, const Run& run) {
     for (const trial::Finding& finding : result.findings) {
         json.begin_object();
         json.member("question", finding.question);
-        json.member("answer", finding.answer);
+        json.member("answer", finding.answer());
         json.end_object();
     }
     json.end_array();

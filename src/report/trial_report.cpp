@@ -267,7 +267,12 @@ Table pairs_table(const std::string& key, const AnalysisResult& result, const Re
     return table;
 }
 
-std::string plot(const ResponseResult& r) {
+// Whether the tanks show a curve at all: a break that a level line does not fit as well, or a bend.
+bool curve_is_shown(const ResponseResult& r, const trial::BrokenLine* line, double alpha) {
+    return (line != nullptr && !line->flat_fits) || (r.curve && r.curve->square_p < alpha);
+}
+
+std::string plot(const ResponseResult& r, double alpha) {
     Series means{"mean and one standard error", {}, 'o', false};
     for (const GroupResult& g : r.groups) {
         if (g.level) means.points.push_back({*g.level, g.summary.mean, g.summary.se});
@@ -278,7 +283,7 @@ std::string plot(const ResponseResult& r) {
     const double to = means.points.back().x;
     const trial::BrokenLine* line = best_line(r);
     const bool parabola = r.curve && (line == nullptr || r.curve->quality.sse < line->quality.sse);
-    if (parabola || line != nullptr) {
+    if ((parabola || line != nullptr) && curve_is_shown(r, line, alpha)) {
         curve.name = parabola ? "parabola" : "broken line";
         constexpr int steps = 60;
         for (int i = 0; i <= steps; ++i) {
@@ -356,7 +361,7 @@ void add_response(Document& document, const AnalysisResult& result, const Respon
     document.blocks.push_back(tests_table(result, r));
     if (!r.lines.empty()) {
         document.blocks.push_back(fits_table(result, r, detail));
-        if (std::string drawn = plot(r); !drawn.empty()) {
+        if (std::string drawn = plot(r, 1 - result.confidence); !drawn.empty()) {
             document.blocks.push_back(Preformatted{std::move(drawn)});
         }
     }
@@ -408,7 +413,14 @@ Document trial_document(const AnalysisResult& result, const Run& run) {
     }
     for (const trial::Finding& finding : result.findings) {
         document.blocks.push_back(Heading{finding.question});
-        document.blocks.push_back(Paragraph{finding.answer});
+        if (finding.answers.size() == 1) {
+            document.blocks.push_back(Paragraph{finding.answers.front()});
+            continue;
+        }
+        Bullets answers;
+        for (const std::string& answer : finding.answers)
+            answers.items.push_back({answer, Tone::plain});
+        document.blocks.push_back(std::move(answers));
     }
     if (result.feeding_trial) document.blocks.push_back(Heading{"Means by diet"});
     for (const bool of_feed : {false, true}) {

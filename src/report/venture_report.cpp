@@ -82,6 +82,15 @@ std::string verdict(const VentureResult& r) {
                        year);
 }
 
+// How sure the verdict is, in a line beneath it; the section on it has the rest.
+void add_certainty(Document& document, const VentureResult& r) {
+    if (!r.chance) return;
+    document.blocks.push_back(
+        Paragraph{fmt::format("With your ranges making wins in {} of 100 draws; measure first: {}.",
+                              base::fixed(100 * r.chance->making_wins, 0), r.chance->measure_first),
+                  Tone::plain});
+}
+
 void add_labour(Document& document, const VentureResult& r) {
     const std::string hours = base::compact(r.hours_per_year, 3);
     if (r.labour_is_free) {
@@ -170,7 +179,7 @@ void add_fcr(Document& document, const VentureResult& r) {
         "The FCRs are yours. A home feed seldom does as well as a complete one until a trial shows "
         "it.";
     if (r.context.fcr_low && r.context.fcr_high) {
-        text += fmt::format(" Published for {}: {} to {} ({}).", r.context.profile,
+        text += fmt::format(" Published FCRs for {} go from {} to {} ({}).", r.context.profile,
                             base::shortest(*r.context.fcr_low), base::shortest(*r.context.fcr_high),
                             r.context.fcr_source);
     } else {
@@ -186,16 +195,20 @@ void add_break_even(Document& document, const VentureResult& r) {
     table.columns = {{"the two cost the same if, the rest as given,", Align::left, "input"},
                      {"were", Align::right, "break_even"},
                      {"now", Align::right, "now"}};
+    // A value of nothing is the best that an hour and materials can have.
+    const std::string none = r.yearly_difference < 0 ? "not even at 0" : "at no value";
     const auto row = [&](std::string name, const std::optional<double>& at,
-                         const std::optional<double>& now, int decimals) {
+                         const std::optional<double>& now, int decimals,
+                         const std::string& never = "at no value") {
         if (!now) return;
         table.rows.push_back({text_cell(std::move(name)),
-                              at ? number_cell(*at, decimals) : text_cell("no value"),
+                              at ? number_cell(*at, decimals) : text_cell(never),
                               number_cell(*now, decimals)});
     };
     const auto& even = r.break_even;
     const auto& now = r.present;
-    row(with_currency("an hour's worth", r.currency), even.value_of_hour, now.value_of_hour, 2);
+    row(with_currency("an hour's worth", r.currency), even.value_of_hour, now.value_of_hour, 2,
+        none);
     row(with_currency("the bought price per kg", r.currency), even.bought_price_per_kg,
         now.bought_price_per_kg, 3);
     row("the FCR on the home feed", even.make_fcr, now.make_fcr, 2);
@@ -204,7 +217,7 @@ void add_break_even(Document& document, const VentureResult& r) {
     }
     row(with_currency(r.grown.empty() ? "the materials per kg" : "the bought materials per kg",
                       r.currency),
-        even.materials_per_kg, now.materials_per_kg, 3);
+        even.materials_per_kg, now.materials_per_kg, 3, none);
     row("the batch, kg", even.batch_kg, now.batch_kg, 1);
     row("kg of " + r.gain_of + " a year", even.gain_kg_per_year, now.gain_kg_per_year, 1);
     row("kg of feed a year", even.feed_kg_per_year, now.feed_kg_per_year, 1);
@@ -267,7 +280,9 @@ void add_chance(Document& document, const VentureResult& r) {
     }
     document.blocks.push_back(std::move(table));
     document.blocks.push_back(Paragraph{
-        "Each bar: the year's difference as one input goes from low to high, the others likely.",
+        fmt::format("Each bar: the year's difference as one input goes from low to high, the others "
+                    "likely; | is where all are likely ({}). Right is better for making.",
+                    signed_money(r.yearly_difference, r.currency)),
         Tone::quiet});
     document.blocks.push_back(Preformatted{bar_chart(bars, 80, r.yearly_difference)});
     const bool flips = std::any_of(chance.tornado.begin(), chance.tornado.end(),
@@ -526,6 +541,7 @@ Document venture_document(const VentureResult& r, const Run&) {
     add_guard(document, r);
     document.blocks.push_back(
         Paragraph{verdict(r), r.yearly_difference > 0 ? Tone::good : Tone::plain});
+    add_certainty(document, r);
     add_labour(document, r);
     add_parts(document, r);
     if (!r.context.materials.empty()) {

@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace feedwright::trial {
 
@@ -181,6 +182,53 @@ bool slower(const AnalysisResult& result, const std::string& diet) {
     return false;
 }
 
+// True when feed conversion on a diet is shown to be worse than the control's.
+bool converts_worse(const AnalysisResult& result, const std::string& diet) {
+    const ResponseResult* fcr = find(result, "fcr");
+    if (fcr == nullptr) return false;
+    for (const Comparison& c : against_control(result, *fcr)) {
+        if (c.a == diet) return c.difference > 0 && c.p < 1 - result.confidence;
+    }
+    return false;
+}
+
+// Up to which level nothing was shown to be worse, and what is worse at the next.
+std::string in_short(const AnalysisResult& result) {
+    const ResponseResult* growth = find(result, "sgr");
+    if (growth == nullptr || !growth->layout) return {};
+    std::vector<const GroupResult*> diets;
+    for (const GroupResult& g : growth->groups) {
+        if (g.level && g.group != result.control) diets.push_back(&g);
+    }
+    if (diets.empty()) return {};
+    std::sort(diets.begin(), diets.end(), [](const GroupResult* a, const GroupResult* b) {
+        return std::pair(*a->level, a->group) < std::pair(*b->level, b->group);
+    });
+    const bool conversion = find(result, "fcr") != nullptr;
+    const std::string both = conversion ? "neither growth nor feed conversion was shown to be worse"
+                                        : "growth was not shown to be worse";
+    const auto bad = std::find_if(diets.begin(), diets.end(), [&](const GroupResult* g) {
+        return slower(result, g->group) || converts_worse(result, g->group);
+    });
+    if (bad == diets.end()) {
+        return fmt::format("Up to level {}, the highest tried, {} than on the control. That is no "
+                           "proof that it is as good: see what could have been missed.",
+                           compact(*diets.back()->level, 4), both);
+    }
+    std::vector<std::string> worse;
+    if (slower(result, (*bad)->group)) worse.emplace_back("growth");
+    if (converts_worse(result, (*bad)->group)) worse.emplace_back("feed conversion");
+    const std::string what =
+        fmt::format("{} {} worse", base::join_words(worse), worse.size() > 1 ? "are" : "is");
+    const std::string at = compact(*(*bad)->level, 4);
+    if (bad == diets.begin()) {
+        return fmt::format("{} than on the control at the lowest level tried, {}.",
+                           capital(what), at);
+    }
+    return fmt::format("Up to level {} {} than on the control; at level {} {}.",
+                       compact(*(*(bad - 1))->level, 4), both, at, what);
+}
+
 std::string most_economical(const AnalysisResult& result, const ResponseResult& cost) {
     const auto cheapest = std::min_element(
         cost.groups.begin(), cost.groups.end(),
@@ -290,10 +338,20 @@ std::string overall(const AnalysisResult& result, const ResponseResult& r) {
 
 }  // namespace
 
+std::string Finding::answer() const {
+    std::string text;
+    for (const std::string& one : answers)
+        text += (text.empty() ? "" : " ") + one;
+    return text;
+}
+
 std::vector<Finding> findings_of(const AnalysisResult& result) {
     std::vector<Finding> out;
+    const auto add_all = [&](const char* question, std::vector<std::string> answers) {
+        if (!answers.empty()) out.push_back({question, std::move(answers)});
+    };
     const auto add = [&](const char* question, std::string answer) {
-        if (!answer.empty()) out.push_back({question, std::move(answer)});
+        if (!answer.empty()) add_all(question, {std::move(answer)});
     };
     // Sentences for the responses that decide, each where the data have it.
     std::vector<const ResponseResult*> main;
@@ -306,20 +364,21 @@ std::vector<Finding> findings_of(const AnalysisResult& result) {
         add("Do the groups differ?", overall(result, *main.front()));
     }
     const auto all = [&](auto sentence) {
-        std::string text;
+        std::vector<std::string> texts;
         for (const ResponseResult* r : main) {
-            const std::string one = sentence(result, *r);
-            if (!one.empty()) text += (text.empty() ? "" : " ") + one;
+            std::string one = sentence(result, *r);
+            if (!one.empty()) texts.push_back(std::move(one));
         }
-        return text;
+        return texts;
     };
     if (!result.control.empty()) {
-        add("Is it as good as the control?", all(differences));
-        add("How much could have been missed?", all(missed));
+        if (result.feeding_trial) add("In short", in_short(result));
+        add_all("Is it as good as the control?", all(differences));
+        add_all("How much could have been missed?", all(missed));
     }
     if (result.feeding_trial) {
         main.resize(std::min<std::size_t>(main.size(), 2));  // curves of growth and feed conversion
-        add("From which level does it change?", all(breakpoint));
+        add_all("From which level does it change?", all(breakpoint));
         if (const ResponseResult* cost = find(result, "cost_per_kg_gain")) {
             add("What is the most economical level?", most_economical(result, *cost));
         }

@@ -53,7 +53,7 @@ const trial::ResponseResult& response(const trial::AnalysisResult& result, const
 
 std::string answer(const trial::AnalysisResult& result, const std::string& question) {
     for (const trial::Finding& f : result.findings) {
-        if (f.question == question) return f.answer;
+        if (f.question == question) return f.answer();
     }
     return {};
 }
@@ -140,6 +140,35 @@ TEST_CASE("a trial's questions are answered with limits, not p alone") {
         CHECK(*line.fit->low < truth);
         CHECK(*line.fit->high > truth);
     }
+}
+
+TEST_CASE("in short: up to which level nothing was shown to be worse") {
+    // The demo with some of its diets.
+    const auto in_short = [](const std::vector<std::string>& diets) {
+        std::string text;
+        std::istringstream in(demo());
+        for (std::string line; std::getline(in, line);) {
+            const bool head = text.empty() || line.starts_with('#') || line.starts_with("tank,");
+            const bool wanted = std::any_of(diets.begin(), diets.end(), [&](const std::string& d) {
+                return line.find("," + d + ",") != std::string::npos;
+            });
+            if (head || wanted) text += line + '\n';
+        }
+        return answer(trial::analyse(trial::read_trial(text, "trial.csv")), "In short");
+    };
+    CHECK(in_short({"control", "duckweed-10", "duckweed-20", "duckweed-30", "duckweed-45",
+                    "duckweed-60"}) ==
+          "Up to level 20 neither growth nor feed conversion was shown to be worse than on the "
+          "control; at level 30 growth is worse.");
+    CHECK(in_short({"control", "duckweed-10", "duckweed-20", "duckweed-60"}) ==
+          "Up to level 20 neither growth nor feed conversion was shown to be worse than on the "
+          "control; at level 60 growth and feed conversion are worse.");
+    CHECK(in_short({"control", "duckweed-45", "duckweed-60"}) ==
+          "Growth and feed conversion are worse than on the control at the lowest level tried, 45.");
+    CHECK_THAT(in_short({"control", "duckweed-10", "duckweed-20"}),
+               Catch::StartsWith("Up to level 20, the highest tried, neither growth"));
+    CHECK_THAT(in_short({"control", "duckweed-10", "duckweed-20"}),
+               Catch::Contains("no proof that it is as good"));
 }
 
 TEST_CASE("the confidence asked for is the one used") {

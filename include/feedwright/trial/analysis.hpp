@@ -61,10 +61,14 @@ struct ResponseResult {
     Answer<Quadratic> curve;
 };
 
-/// A question people ask of a trial, answered in a sentence or two.
+/// A question people ask of a trial and its answers: a sentence or two for each response that the
+/// question is put to.
 struct Finding {
     std::string question;
-    std::string answer;
+    std::vector<std::string> answers;  ///< at least one
+
+    /// All of them, one behind the other.
+    std::string answer() const;
 };
 
 /// A tank and its indices (beside trial::indices(), empty where the tank lacks what one is made
