@@ -103,8 +103,9 @@ void add_labour(Document& document, const VentureResult& r) {
         document.blocks.push_back(Paragraph{std::move(text), Tone::warn});
     } else if (r.hours_per_year > 0) {
         document.blocks.push_back(Paragraph{
-            fmt::format("Making takes {} hours a year in {} batches of {}.", hours,
-                        base::fixed(r.batches_per_year, 1), weight(r.saleable_kg_per_batch)),
+            fmt::format("Making takes {} hours a year in {} batches of {} kg.", hours,
+                        base::compact(r.batches_per_year, 3),
+                        base::compact(r.saleable_kg_per_batch, 3)),
             Tone::plain});
     }
     if (!r.not_counted.empty()) {
