@@ -26,11 +26,12 @@ void drop_byte_order_mark(std::string& line) {
 
 }  // namespace
 
-bool split_csv(std::string_view line, std::vector<std::string>& cells) {
+bool split_csv(std::string_view line, std::vector<std::string>& cells, char separator) {
     cells.clear();
+    const std::string_view blank = separator == '\t' ? " " : " \t";
     std::size_t i = 0;
     while (true) {
-        std::size_t start = line.find_first_not_of(" \t", i);
+        std::size_t start = line.find_first_not_of(blank, i);
         if (start == std::string_view::npos) start = line.size();
         std::string cell;
         if (start < line.size() && line[start] == '"') {
@@ -48,11 +49,11 @@ bool split_csv(std::string_view line, std::vector<std::string>& cells) {
                 }
                 cell += line[i++];
             }
-            const std::size_t comma = std::min(line.find(',', i), line.size());
+            const std::size_t comma = std::min(line.find(separator, i), line.size());
             cell += trim(line.substr(i, comma - i));
             i = comma;
         } else {
-            const std::size_t comma = std::min(line.find(',', start), line.size());
+            const std::size_t comma = std::min(line.find(separator, start), line.size());
             cell = trim(line.substr(start, comma - start));
             i = comma;
         }
@@ -62,7 +63,8 @@ bool split_csv(std::string_view line, std::vector<std::string>& cells) {
     }
 }
 
-CsvReader::CsvReader(std::istream& in, std::string file) : in_(in), file_(std::move(file)) {}
+CsvReader::CsvReader(std::istream& in, std::string file, char separator)
+    : in_(in), file_(std::move(file)), separator_(separator) {}
 
 bool CsvReader::next(CsvRow& row) {
     std::string line;
@@ -72,7 +74,14 @@ bool CsvReader::next(CsvRow& row) {
         row.line = line_;
         const std::string_view content = trim(line);
         if (content.empty() || content.front() == '#') continue;
-        while (!split_csv(trim(line), row.cells)) {
+        // An empty cell at either end of a line is a tab where tabs separate.
+        const auto record = [&] {
+            if (separator_ != '\t') return trim(line);
+            std::string_view whole = line;
+            while (whole.ends_with('\r')) whole.remove_suffix(1);
+            return whole;
+        };
+        while (!split_csv(record(), row.cells, separator_)) {
             // Only a line with a quote can close one; splitting again after every line would take
             // time with the square of the file.
             std::string more;

@@ -1,20 +1,22 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/catalog/import.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <map>
-#include <set>
-#include <utility>
-
-#include <fmt/format.h>
-
 #include "base/json.hpp"
+#include "catalog/import_words.hpp"
 #include "catalog/loading.hpp"
 #include "feedwright/base/json_writer.hpp"
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/base/units.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
+#include <set>
+#include <utility>
 
 namespace feedwright::catalog {
 
@@ -25,20 +27,34 @@ using base::CsvTable;
 
 constexpr double usual_nitrogen_factor = 6.25;
 
-// Names compare without case, and with spaces for the joints of ids and compounds.
-std::string plain(std::string_view text) {
-    std::string result;
-    for (const char c : base::lower(base::trim(text))) {
-        const char d = c == '_' || c == '-' || c == '\t' ? ' ' : c;
-        if (d == ' ' && (result.empty() || result.back() == ' ')) continue;
-        result += d;
-    }
-    while (!result.empty() && result.back() == ' ') result.pop_back();
-    return result;
+constexpr std::array unmeasured_words{"nd",  "n.d.",  "n.d",    "not detected", "none detected",
+                                      "tr",  "trace", "traces", "bdl",          "bql",
+                                      "lod", "loq"};
+constexpr std::array empty_words{"",
+                                 "na",
+                                 "n.a.",
+                                 "n/a",
+                                 "\xE2\x80\x93",
+                                 "\xE2\x80\x94",
+                                 "not determined",
+                                 "not analysed",
+                                 "not analyzed"};
+
+// Below what can be measured: whether it is none is not known.
+bool is_unmeasured(const std::string& cell) {
+    return cell.starts_with('<') || cell.starts_with("\xE2\x89\xA4") ||
+           is_plain(cell, unmeasured_words);
 }
 
-bool is_plain(std::string_view text, std::initializer_list<std::string_view> words) {
-    return std::find(words.begin(), words.end(), plain(text)) != words.end();
+// A line that says that its figures are on dry matter, as titles of tables do.
+bool speaks_of_dry_matter(const std::string& line) {
+    const std::string text = ' ' + plain(line) + ' ';
+    for (const char* words :
+         {"dry basis", "dry weight", "dry matter basis", "on dry matter", "of dry matter",
+          "dm basis", "% dm ", "% dm)", "of dm ", "on dm ", "kg dm", "dry matter)"}) {
+        if (text.find(words) != std::string::npos) return true;
+    }
+    return false;
 }
 
 // An id made of a name: "Fish meal (local)" gives fish-meal-local.
@@ -52,14 +68,15 @@ std::string id_from(std::string_view name) {
             id += '-';
         }
     }
-    while (!id.empty() && id.back() == '-') id.pop_back();
+    while (!id.empty() && id.back() == '-')
+        id.pop_back();
     return id;
 }
 
 struct Known {
     const Nutrient* nutrient = nullptr;
-    bool by_tag = false;       // a tagname, whose unit the standard leaves to the table
-    double times = 1;          // 6.25 for nitrogen
+    bool by_tag = false;  // a tagname, whose unit the standard leaves to the table
+    double times = 1;     // 6.25 for nitrogen
 };
 
 // A heading taken apart.
@@ -73,11 +90,16 @@ class Names {
   public:
     explicit Names(const NutrientDictionary& dictionary) {
         for (const Nutrient& nutrient : dictionary.all()) {
-            for (const std::string& tag : nutrient.infoods) known_[plain(tag)] = {&nutrient, true};
+            for (const std::string& tag : nutrient.infoods) {
+                known_[plain(tag)] = {&nutrient, true};
+                tagnames_[tag] = {&nutrient, true};
+            }
         }
         for (const Nutrient& nutrient : dictionary.all()) {
-            // An abbreviation such as Lys is a tagname in small letters, and needs a unit as that does.
-            for (const std::string& other : nutrient.also_called) known_.try_emplace(plain(other), Known{&nutrient});
+            // An abbreviation such as Lys is a tagname in small letters, and needs a unit as that
+            // does.
+            for (const std::string& other : nutrient.also_called)
+                known_.try_emplace(plain(other), Known{&nutrient});
             known_[plain(nutrient.name)] = {&nutrient};
             known_[plain(nutrient.id)] = {&nutrient};
             words_.push_back(nutrient.id);
@@ -101,12 +123,15 @@ class Names {
         const std::size_t open = heading.find_last_of("([");
         if (open != std::string::npos && open > 0) {
             const std::size_t close = heading.find_first_of(")]", open);
-            const std::string inside = heading.substr(open + 1, close == std::string::npos
-                                                                    ? std::string::npos
-                                                                    : close - open - 1);
+            const std::string inside = heading.substr(
+                open + 1, close == std::string::npos ? std::string::npos : close - open - 1);
             const std::string after = close == std::string::npos ? "" : heading.substr(close + 1);
             if (const Known* known = find(heading.substr(0, open))) {
-                return with_measure(*known, inside + ' ' + after);
+                // "crude protein (CP), % DM": the name again, not "of crude protein"
+                const Known* again = find(inside);
+                const bool repeats = again != nullptr && again->nutrient == known->nutrient;
+                const std::size_t next = std::min(after.find_first_not_of(" ,;:"), after.size());
+                return with_measure(*known, repeats ? after.substr(next) : inside + ' ' + after);
             }
         }
         // "lysine, g/kg DM"
@@ -131,12 +156,16 @@ class Names {
     }
 
     std::string hint(const std::string& heading) const {
-        const std::string name = heading.substr(0, std::min<std::size_t>(heading.find_first_of("([,"), 60));
+        const std::string name =
+            heading.substr(0, std::min<std::size_t>(heading.find_first_of("([,"), 60));
         return base::did_you_mean(plain(name), words_);
     }
 
   private:
     const Known* find(std::string_view name) const {
+        // ASH is a tagname and ash a name.
+        if (const auto tag = tagnames_.find(base::trim(name)); tag != tagnames_.end())
+            return &tag->second;
         const auto at = known_.find(plain(name));
         return at == known_.end() ? nullptr : &at->second;
     }
@@ -144,6 +173,12 @@ class Names {
     static Heading with_measure(Known known, const std::string& text) {
         Heading heading{known, {}, {}};
         std::string rest(base::trim(text));
+        // Tables of foods by tagname are per 100 g where they say no more.
+        if (known.by_tag) {
+            for (const char* weight : {"g", "mg", "ug", "mcg", "\xC2\xB5g", "\xCE\xBCg"}) {
+                if (base::lower(rest) == weight) rest += "/100g";
+            }
+        }
         if (known.nutrient->id == "crude_protein") {
             if (const auto factor = take_nitrogen_factor(rest)) {
                 heading.known.times = usual_nitrogen_factor / *factor;
@@ -180,105 +215,245 @@ class Names {
     }
 
     std::map<std::string, Known> known_;
+    std::map<std::string, Known, std::less<>> tagnames_;
     std::vector<std::string> words_;
 };
 
 class Importer {
   public:
-    Importer(const CsvTable& table, const NutrientDictionary& dictionary, const ImportOptions& options)
-        : table_(table), dictionary_(dictionary), options_(options), names_(dictionary) {
-        result_.file = table.file;
+    Importer(const LaboratoryTable& laboratory, const NutrientDictionary& dictionary,
+             const ImportOptions& options)
+        : table_(laboratory.table),
+          beside_(laboratory.beside),
+          dictionary_(dictionary),
+          options_(options),
+          names_(dictionary) {
+        result_.file = table_.file;
+        for (const CsvRow& row : beside_) {
+            std::vector<std::string> words;
+            std::copy_if(row.cells.begin(), row.cells.end(), std::back_inserter(words),
+                         [](const std::string& cell) { return !cell.empty(); });
+            result_.beside.push_back(base::join_words(words, ", "));
+        }
     }
 
     Import read() {
-        const auto nutrient = column({"nutrient", "parameter", "analyte", "component", "analysis", "test",
-                                      "determination", "constituent"});
-        const auto value = column({"value", "result", "amount", "content"});
-        if (nutrient && value) {
-            read_report(*nutrient, *value);
+        const auto nutrient = column(nutrient_words);
+        const auto id = column(id_words);
+        const auto name = column(name_words);
+        const std::vector<ValueColumn> values =
+            nutrient ? value_columns() : std::vector<ValueColumn>{};
+        if (nutrient && (!values.empty() || (!id && !name))) {
+            read_report(*nutrient, values, name ? name : id);
         } else {
-            read_table();
+            read_table(id, name);
         }
+        require_basis();
         diagnostics_.throw_if_any();
-        for (const ImportedIngredient& ingredient : result_.ingredients) check(ingredient);
+        for (const ImportedIngredient& ingredient : result_.ingredients)
+            check(ingredient);
         diagnostics_.throw_if_any();
         return std::move(result_);
     }
 
   private:
-    using Words = std::initializer_list<std::string_view>;
-
-    std::optional<std::size_t> column(Words words) const {
+    template <std::size_t N>
+    std::optional<std::size_t> column(const std::array<const char*, N>& words) const {
         for (std::size_t i = 0; i < table_.header.size(); ++i) {
             if (is_plain(table_.header[i], words)) return i;
         }
         return std::nullopt;
     }
 
-    void problem(std::size_t line, const std::string& where, std::string found, std::string expected,
-                 std::string hint = {}) {
+    void problem(std::size_t line, const std::string& where, std::string found,
+                 std::string expected, std::string hint = {}) {
         std::string place = fmt::format("line {}", line);
         if (!where.empty()) place += ", column " + where;
         diagnostics_.add({table_.file, std::move(place), std::move(found), std::move(expected),
                           std::move(hint)});
     }
 
+    // A title such as "% of dry matter" holds for every figure that says nothing else; taken as fed
+    // they would be wrong by a tenth, and nothing would show it.
+    void require_basis() {
+        if (!usual_basis_taken_ || options_.basis) return;
+        for (std::size_t i = 0; i < beside_.size(); ++i) {
+            const std::string& line = result_.beside[i];
+            if (!speaks_of_dry_matter(line)) continue;
+            problem(beside_[i].line, "",
+                    '"' + shortened(line) + "\" beside the table, and figures that name no basis",
+                    "--basis dry_matter, or --basis as_fed");
+            return;
+        }
+    }
+
     // ---- one row a nutrient
 
-    void read_report(std::size_t nutrient, std::size_t value) {
-        const auto unit = column({"unit", "units"});
-        const auto basis = column({"basis"});
-        const auto sd = column({"sd", "standard deviation", "std dev"});
-        const auto n = column({"n", "samples"});
-        const auto note = column({"note", "notes", "method", "remark", "remarks"});
-        std::set<std::size_t> used{nutrient, value};
-        for (const auto& c : {unit, basis, sd, n, note}) {
-            if (c) used.insert(*c);
-        }
+    struct ValueColumn {
+        std::size_t index = 0;
+        Measure measure;
+    };
+
+    struct ReportColumns {
+        std::size_t nutrient = 0;
+        std::optional<std::size_t> unit, basis, sd, n, note;
+    };
+
+    // "Result", "Result (% DM)", "As received": the columns that hold figures, those as fed first.
+    std::vector<ValueColumn> value_columns() const {
+        std::vector<ValueColumn> columns;
         for (std::size_t i = 0; i < table_.header.size(); ++i) {
-            if (used.contains(i)) continue;
-            unknown(1, table_.header[i], "nutrient, value, unit, basis, sd, n or note", "");
-        }
-        ImportedIngredient sample = blank();
-        sample.id = options_.id;
-        sample.name = options_.name.empty() ? options_.id : options_.name;
-        if (sample.id.empty()) {
-            problem(1, "", "a report of one sample without an id", "--id ID",
-                    "For example --id my-fish-meal");
-        } else {
-            require_id(1, "--id", sample.id);
-        }
-        for (const CsvRow& row : table_.rows) {
-            const std::string& heading = row.cells[nutrient];
-            const auto cell = [&](const std::optional<std::size_t>& c) {
-                return c ? row.cells[*c] : std::string{};
-            };
-            auto parsed = names_.take_apart(heading);
-            if (!parsed) {
-                unknown(row.line, heading, "a nutrient", names_.hint(heading));
+            const std::string& heading = table_.header[i];
+            if (is_plain(heading, value_words)) {
+                columns.push_back({i, {}});
                 continue;
             }
-            merge_measure(*parsed, cell(unit), row.line, "unit");
-            merge_measure(*parsed, cell(basis), row.line, "basis");
-            ReadAs as;
-            if (!understand(*parsed, heading, row.line, as)) continue;
-            StatedValue stated;
-            stated.note = cell(note);
-            if (!read_value(*parsed, as, row, value, stated)) continue;
-            if (sd && !row.cells[*sd].empty()) {
-                stated.sd = number(*parsed, as, row, *sd);
+            const std::size_t end = std::min(heading.find_first_of(" ([,;:"), heading.size());
+            std::string rest = heading;
+            if (is_plain(heading.substr(0, end), value_words)) {
+                rest = heading.substr(end);
+                for (const char c : {'(', ')', '[', ']', ',', ';', ':'})
+                    std::replace(rest.begin(), rest.end(), c, ' ');
             }
-            if (n && !row.cells[*n].empty()) {
-                stated.n = base::parse_finite(row.cells[*n]);
-                if (!stated.n || *stated.n < 1) {
-                    problem(row.line, table_.header[*n], '"' + row.cells[*n] + '"', "a number of samples");
-                }
-            }
-            add(sample, std::move(stated), row.line, heading);
-            as.values = 1;
-            result_.read_as.push_back(std::move(as));
+            if (const auto measure = parse_measure(rest)) columns.push_back({i, *measure});
         }
-        result_.ingredients.push_back(std::move(sample));
+        std::stable_sort(
+            columns.begin(), columns.end(), [](const ValueColumn& a, const ValueColumn& b) {
+                return (a.measure.basis == Basis::as_fed) > (b.measure.basis == Basis::as_fed);
+            });
+        return columns;
+    }
+
+    // One sample (by `values`), as many as `sample` names (one row a nutrient and sample), or one a
+    // column.
+    void read_report(std::size_t nutrient, const std::vector<ValueColumn>& values,
+                     std::optional<std::size_t> sample) {
+        const ReportColumns columns{nutrient,         column(unit_words), column(basis_words),
+                                    column(sd_words), column(n_words),    column(note_words)};
+        std::set<std::size_t> used{nutrient};
+        for (const auto& c : {columns.unit, columns.basis, columns.sd, columns.n, columns.note}) {
+            if (c) used.insert(*c);
+        }
+        for (const ValueColumn& value : values)
+            used.insert(value.index);
+        if (!values.empty() && sample) used.insert(*sample);
+        std::vector<std::size_t> samples;
+        for (std::size_t i = 0; i < table_.header.size(); ++i) {
+            if (used.contains(i)) continue;
+            if (is_plain(table_.header[i], laboratory_words)) {
+                result_.skipped.push_back(table_.header[i]);
+            } else if (values.empty()) {
+                samples.push_back(i);
+            } else {
+                unknown(table_.header_line, table_.header[i],
+                        "nutrient, value, unit, basis, sd, n or note", "");
+            }
+        }
+        if (values.empty()) {
+            for (const std::size_t i : samples)
+                start_sample(table_.header[i], table_.header_line, samples.size() == 1);
+        } else if (!sample) {
+            start_sample("", table_.header_line, true);
+        } else {
+            start_samples(*sample);
+        }
+        if (result_.ingredients.empty()) {
+            if (diagnostics_.empty()) {
+                problem(table_.header_line, "", "no figures",
+                        "a column value, or a column for each sample");
+            }
+            return;
+        }
+        for (const CsvRow& row : table_.rows) {
+            if (values.empty()) {
+                for (std::size_t s = 0; s < samples.size(); ++s) {
+                    read_row(row, columns, {{samples[s], {}}}, result_.ingredients[s], s == 0);
+                }
+            } else {
+                const std::size_t at = sample ? sample_of_.at(plain(row.cells[*sample])) : 0;
+                read_row(row, columns, values, result_.ingredients[at], true);
+            }
+        }
+    }
+
+    void start_samples(std::size_t sample) {
+        std::vector<std::pair<std::string, std::size_t>> labels;
+        for (const CsvRow& row : table_.rows) {
+            const std::string& label = row.cells[sample];
+            if (sample_of_.try_emplace(plain(label), labels.size()).second)
+                labels.emplace_back(label, row.line);
+        }
+        for (const auto& [label, line] : labels)
+            start_sample(label, line, labels.size() == 1);
+    }
+
+    void start_sample(const std::string& label, std::size_t line, bool only) {
+        ImportedIngredient made = blank();
+        made.id = only && !options_.id.empty() ? options_.id : id_from(label);
+        made.name = only && !options_.name.empty() ? options_.name
+                    : label.empty()                ? made.id
+                                                   : label;
+        if (made.id.empty() && label.empty()) {
+            problem(line, "", "a report of one sample without an id", "--id ID",
+                    "For example --id my-fish-meal");
+        } else if (only && !options_.id.empty()) {
+            require_id(line, "--id", made.id);
+        } else if (made.id.empty()) {
+            problem(line, "", '"' + shortened(label) + '"', "a name of a sample in Latin letters");
+        }
+        for (const ImportedIngredient& other : result_.ingredients) {
+            if (other.id == made.id)
+                problem(line, "", fmt::format("the sample \"{}\" again", made.id), "each once");
+        }
+        result_.ingredients.push_back(std::move(made));
+    }
+
+    // `first` is false for a row that was read before for another sample: what is wrong with its
+    // heading is known.
+    void read_row(const CsvRow& row, const ReportColumns& columns,
+                  const std::vector<ValueColumn>& values, ImportedIngredient& sample, bool first) {
+        const std::string& heading = row.cells[columns.nutrient];
+        const auto cell = [&](const std::optional<std::size_t>& c) {
+            return c ? row.cells[*c] : std::string{};
+        };
+        const auto value = std::find_if(values.begin(), values.end(), [&](const ValueColumn& v) {
+            return !is_plain(row.cells[v.index], empty_words);
+        });
+        if (value == values.end()) return;  // a heading between the rows, or not measured
+        auto parsed = names_.take_apart(heading);
+        if (!parsed) {
+            if (first) unknown(row.line, heading, "a nutrient", names_.hint(heading));
+            return;
+        }
+        merge_measure(*parsed, cell(columns.unit), row.line, "unit");
+        merge_measure(*parsed, cell(columns.basis), row.line, "basis");
+        Measure rest = value->measure;
+        if (always_as_fed(parsed->known.nutrient->id)) rest.basis.reset();
+        merge_measure(*parsed, rest, row.line, table_.header[value->index]);
+        ReadAs as;
+        if (!understand(*parsed, heading, row.line, as)) return;
+        StatedValue stated;
+        stated.note = cell(columns.note);
+        if (!read_value(*parsed, as, row, value->index, sample, stated)) return;
+        if (columns.sd && !row.cells[*columns.sd].empty()) {
+            stated.sd = number(*parsed, as, row, *columns.sd, row.cells[*columns.sd]);
+        }
+        if (columns.n && !row.cells[*columns.n].empty()) {
+            stated.n = base::parse_finite(row.cells[*columns.n]);
+            if (!stated.n || *stated.n < 1) {
+                problem(row.line, table_.header[*columns.n], '"' + row.cells[*columns.n] + '"',
+                        "a number of samples");
+            }
+        }
+        add(sample, std::move(stated), row.line, heading);
+        as.values = 1;
+        for (ReadAs& other : result_.read_as) {
+            if (other.heading != as.heading || other.unit != as.unit || other.basis != as.basis)
+                continue;
+            ++other.values;
+            return;
+        }
+        result_.read_as.push_back(std::move(as));
     }
 
     // ---- one row an ingredient
@@ -289,21 +464,20 @@ class Importer {
         ReadAs as;
     };
 
-    void read_table() {
-        const auto id = column({"id", "ingredient"});
-        const auto name = column({"name", "sample", "feed", "food", "food name", "description"});
+    void read_table(std::optional<std::size_t> id, std::optional<std::size_t> name) {
         if (!id && !name) {
-            problem(1, "", "neither a table of ingredients nor a report",
-                    "a column id or name (one row an ingredient), or the columns nutrient and value "
-                    "(one row a nutrient)");
+            problem(
+                table_.header_line, "", "neither a table of ingredients nor a report",
+                "a column id or name (one row an ingredient), or the columns nutrient and value "
+                "(one row a nutrient)");
             return;
         }
-        const auto category = column({"category"});
-        const auto source = column({"source"});
-        const auto note = column({"note", "notes"});
-        const auto extend = column({"extend", "extends"});
-        const auto scale = column({"scale"});
-        const auto basis = column({"basis"});
+        const auto category = column(std::array{"category"});
+        const auto source = column(std::array{"source"});
+        const auto note = column(note_words);
+        const auto extend = column(std::array{"extend", "extends"});
+        const auto scale = column(std::array{"scale"});
+        const auto basis = column(basis_words);
         std::set<std::size_t> words;
         for (const auto& c : {id, name, category, source, note, extend, scale, basis}) {
             if (c) words.insert(*c);
@@ -314,7 +488,10 @@ class Importer {
             const CsvRow& row = table_.rows.front();
             const std::string lead = row.cells[id ? *id : *name];
             const std::string other = id && name ? row.cells[*name] : std::string{};
-            if (is_plain(lead, {"", "unit", "units"}) && is_plain(other, {"", "unit", "units"})) {
+            const auto is_units = [](const std::string& text) {
+                return text.empty() || is_plain(text, unit_words);
+            };
+            if (is_units(lead) && is_units(other)) {
                 units = &row;
                 first = 1;
             }
@@ -324,13 +501,16 @@ class Importer {
             if (words.contains(i)) continue;
             auto parsed = names_.take_apart(table_.header[i]);
             if (!parsed) {
-                unknown(1, table_.header[i], "a nutrient, with its unit and basis if they are not the usual",
+                unknown(table_.header_line, table_.header[i],
+                        "a nutrient, with its unit and basis if they are not the usual",
                         names_.hint(table_.header[i]));
                 continue;
             }
-            if (units != nullptr) merge_measure(*parsed, units->cells[i], units->line, table_.header[i]);
+            if (units != nullptr)
+                merge_measure(*parsed, units->cells[i], units->line, table_.header[i]);
             ReadAs as;
-            if (understand(*parsed, table_.header[i], 1, as)) columns.push_back({i, *parsed, std::move(as)});
+            if (understand(*parsed, table_.header[i], table_.header_line, as, basis.has_value()))
+                columns.push_back({i, *parsed, std::move(as)});
         }
         std::set<std::string> seen;
         for (std::size_t r = first; r < table_.rows.size(); ++r) {
@@ -343,7 +523,8 @@ class Importer {
             item.id = id_from(label);
             item.name = cell(name).empty() ? label : cell(name);
             if (item.id.empty()) {
-                problem(row.line, "", "a row without an id or name in Latin letters", "an id such as my-meal");
+                problem(row.line, "", "a row without an id or name in Latin letters",
+                        "an id such as my-meal");
                 continue;
             }
             if (!seen.insert(item.id).second) {
@@ -360,7 +541,8 @@ class Importer {
                 const auto measure = parse_measure(cell(basis));
                 if (measure && measure->unit.empty()) row_basis = measure->basis;
                 if (!row_basis) {
-                    problem(row.line, "basis", '"' + cell(basis) + '"', "as_fed, dry_matter or of_protein");
+                    problem(row.line, "basis", '"' + cell(basis) + '"',
+                            "as_fed, dry_matter or of_protein");
                 }
             }
             for (Column& c : columns) {
@@ -369,16 +551,17 @@ class Importer {
                 if (row_basis && !c.heading.measure.basis && !always_as_fed(c.as.nutrient)) {
                     as.basis = *row_basis;
                 }
-                if (!read_value(c.heading, as, row, c.index, stated)) continue;
+                if (!read_value(c.heading, as, row, c.index, item, stated)) continue;
                 add(item, std::move(stated), row.line, table_.header[c.index]);
                 ++c.as.values;
             }
             result_.ingredients.push_back(std::move(item));
         }
         if (result_.ingredients.empty() && diagnostics_.empty()) {
-            problem(1, "", "no ingredients", "at least one row below the heading");
+            problem(table_.header_line, "", "no ingredients", "at least one row below the heading");
         }
-        for (Column& c : columns) result_.read_as.push_back(std::move(c.as));
+        for (Column& c : columns)
+            result_.read_as.push_back(std::move(c.as));
     }
 
     // ---- what both share
@@ -394,7 +577,8 @@ class Importer {
 
     void require_id(std::size_t line, const std::string& where, const std::string& id) {
         if (id_from(id) != id) {
-            problem(line, where, '"' + id + '"', "an id of lower-case letters and digits joined by \"-\"",
+            problem(line, where, '"' + id + '"',
+                    "an id of lower-case letters and digits joined by \"-\"",
                     id_from(id).empty() ? "" : fmt::format("For example {}", id_from(id)));
         }
     }
@@ -405,18 +589,27 @@ class Importer {
             result_.skipped.push_back(heading);
             return;
         }
-        // A line of something that is no table can be very long; its beginning is enough to find it.
-        std::size_t shown = std::min<std::size_t>(heading.size(), 80);
-        while (shown < heading.size() && (static_cast<unsigned char>(heading[shown]) & 0xC0U) == 0x80U) --shown;
-        problem(line, "", '"' + heading.substr(0, shown) + (shown < heading.size() ? "…\"" : "\""), expected,
-                hint.empty() ? "--skip-unknown leaves out what is not known" : hint);
+        problem(line, "", '"' + shortened(heading) + '"', expected,
+                plain(heading.substr(0, heading.find_first_of(" (,[%"))) == "cf"
+                    ? "CF is crude fibre in some tables and crude fat in others: write it out"
+                : hint.empty() ? "--skip-unknown leaves out what is not known"
+                               : hint);
+    }
+
+    // A line of something that is no table can be very long; its beginning is enough to find it.
+    static std::string shortened(const std::string& text) {
+        std::size_t shown = std::min<std::size_t>(text.size(), 80);
+        while (shown < text.size() && (static_cast<unsigned char>(text[shown]) & 0xC0U) == 0x80U)
+            --shown;
+        return text.substr(0, shown) + (shown < text.size() ? "…" : "");
     }
 
     static bool always_as_fed(const std::string& nutrient) {
         return nutrient == "dry_matter" || nutrient == "moisture";
     }
 
-    // Adds what a cell of a unit or basis column says to what the heading says; the two may not differ.
+    // Adds what a cell of a unit or basis column says to what the heading says; the two may not
+    // differ.
     void merge_measure(Heading& heading, const std::string& text, std::size_t line,
                        const std::string& where) {
         if (text.empty() || text == "-") return;
@@ -425,23 +618,36 @@ class Importer {
             heading.unknown_measure = text;
             return;
         }
+        merge_measure(heading, *more, line, where);
+    }
+
+    void merge_measure(Heading& heading, const Measure& more, std::size_t line,
+                       const std::string& where) {
         Measure& measure = heading.measure;
-        const bool units_differ = !more->unit.empty() && !measure.unit.empty() && more->unit != measure.unit;
-        const bool bases_differ = more->basis && measure.basis && *more->basis != *measure.basis;
+        const bool units_differ =
+            !more.unit.empty() && !measure.unit.empty() && more.unit != measure.unit;
+        const bool bases_differ = more.basis && measure.basis && *more.basis != *measure.basis;
         if (units_differ || bases_differ) {
-            problem(line, where, '"' + text + "\" beside what the heading says", "one unit and one basis");
+            problem(line, where,
+                    fmt::format("\"{}\" beside what the heading says",
+                                units_differ ? more.unit : std::string(to_string(*more.basis))),
+                    "one unit and one basis");
             return;
         }
-        if (!more->unit.empty()) measure.unit = more->unit;
-        if (more->basis) measure.basis = more->basis;
+        if (!more.unit.empty()) measure.unit = more.unit;
+        if (more.basis) measure.basis = more.basis;
     }
 
     // Settles the unit and basis of a heading; false, with a problem recorded, when it cannot.
-    bool understand(const Heading& heading, const std::string& text, std::size_t line, ReadAs& as) {
+    // `basis_follows`: every row has a basis of its own.
+    bool understand(const Heading& heading, const std::string& text, std::size_t line, ReadAs& as,
+                    bool basis_follows = false) {
         const Nutrient& nutrient = *heading.known.nutrient;
         as.heading = text;
         as.nutrient = nutrient.id;
-        as.basis = heading.measure.basis.value_or(options_.basis);
+        as.basis = heading.measure.basis.value_or(options_.basis.value_or(Basis::as_fed));
+        if (!heading.measure.basis && !basis_follows && !always_as_fed(nutrient.id))
+            usual_basis_taken_ = true;
         if (always_as_fed(nutrient.id)) {
             if (heading.measure.basis && *heading.measure.basis != Basis::as_fed) {
                 problem(line, "", '"' + text + '"', nutrient.name + " as fed",
@@ -451,17 +657,22 @@ class Importer {
             as.basis = Basis::as_fed;
         }
         if (!heading.unknown_measure.empty()) {
-            problem(line, "", fmt::format("\"{}\" as unit or basis of {}", heading.unknown_measure, nutrient.name),
-                    "a unit such as %, g/kg or mg/kg, and a basis such as as fed, DM or of protein");
+            problem(
+                line, "",
+                fmt::format("\"{}\" as unit or basis of {}", heading.unknown_measure,
+                            nutrient.name),
+                "a unit such as %, g/kg or mg/kg, and a basis such as as fed, DM or of protein");
             return false;
         }
         as.unit = heading.measure.unit;
         if (as.unit.empty()) {
-            if (heading.known.by_tag && nutrient.group != "proximate" && as.basis != Basis::of_protein) {
-                problem(line, "", fmt::format("the tagname \"{}\" without a unit", text),
-                        fmt::format("its unit, such as {} (mg/100g)", text),
-                        fmt::format("Tables give it in g, mg or ug per 100 g; write \"{}\" to mean {}", nutrient.id,
-                                    nutrient.unit));
+            if (heading.known.by_tag && nutrient.group != "proximate" &&
+                as.basis != Basis::of_protein) {
+                problem(
+                    line, "", fmt::format("the tagname \"{}\" without a unit", text),
+                    fmt::format("its unit, such as {} (mg/100g)", text),
+                    fmt::format("Tables give it in g, mg or ug per 100 g; write \"{}\" to mean {}",
+                                nutrient.id, nutrient.unit));
                 return false;
             }
             as.unit = as.basis == Basis::of_protein ? "%" : nutrient.unit;
@@ -477,8 +688,7 @@ class Importer {
 
     // The number of a cell in the nutrient's canonical unit.
     std::optional<double> number(const Heading& heading, const ReadAs& as, const CsvRow& row,
-                                 std::size_t index) {
-        const std::string& cell = row.cells[index];
+                                 std::size_t index, const std::string& cell) {
         const std::string& where = table_.header[index];
         const Nutrient& nutrient = *heading.known.nutrient;
         const auto quantity = base::parse_quantity(cell);
@@ -487,23 +697,22 @@ class Importer {
             const auto own = parse_measure(quantity->unit);
             if (!own || own->unit.empty() || own->basis) {
                 problem(row.line, where, '"' + cell + '"', "a number",
-                        cell.find(',') != std::string::npos ? "Write a decimal point, not a comma" : "");
+                        cell.find(',') != std::string::npos ? "Write a decimal point, not a comma"
+                                                            : "");
                 return std::nullopt;
             }
             unit = own->unit;
         }
         if (!quantity) {
-            problem(row.line, where, '"' + cell + '"', "a number, or an empty cell where nothing was measured",
-                    cell.starts_with('<') || is_plain(cell, {"nd", "n.d.", "tr", "trace", "traces"})
-                        ? "Below what can be measured is not zero: leave it empty, or write 0 if you "
-                          "are sure of none"
-                        : "");
+            problem(row.line, where, '"' + cell + '"',
+                    "a number, or an empty cell where nothing was measured");
             return std::nullopt;
         }
         const std::string& target = as.basis == Basis::of_protein ? percent : nutrient.unit;
         const auto converted = base::convert(quantity->value, unit, target);
         if (!converted) {
-            problem(row.line, where, '"' + cell + '"', fmt::format("a unit that converts to {}", target));
+            problem(row.line, where, '"' + cell + '"',
+                    fmt::format("a unit that converts to {}", target));
             return std::nullopt;
         }
         const double amount = *converted * heading.known.times;
@@ -517,34 +726,54 @@ class Importer {
         return amount;
     }
 
-    // False when the cell is empty or wrong.
+    // False when the cell is empty or wrong, or says "less than": below what can be measured is
+    // unknown, not zero.
     bool read_value(const Heading& heading, const ReadAs& as, const CsvRow& row, std::size_t index,
-                    StatedValue& stated) {
-        if (is_plain(row.cells[index], {"", "na", "n.a.", "n/a"})) return false;
-        const auto amount = number(heading, as, row, index);
+                    const ImportedIngredient& item, StatedValue& stated) {
+        const std::string& cell = row.cells[index];
+        if (is_plain(cell, empty_words)) return false;
+        if (is_unmeasured(cell)) {
+            result_.unmeasured.push_back(
+                fmt::format("{} of {}: {}", heading.known.nutrient->name, item.id, cell));
+            return false;
+        }
+        // "31.2 ± 0.4"
+        constexpr std::string_view spread = "±";
+        const std::size_t at = cell.find(spread);
+        const auto amount =
+            number(heading, as, row, index, std::string(base::trim(cell.substr(0, at))));
         if (!amount) return false;
+        if (at != std::string::npos) {
+            stated.sd = number(heading, as, row, index,
+                               std::string(base::trim(cell.substr(at + spread.size()))));
+        }
         stated.nutrient = as.nutrient;
         stated.basis = as.basis;
         stated.amount = *amount;
         return true;
     }
 
-    void add(ImportedIngredient& item, StatedValue stated, std::size_t line, const std::string& where) {
+    void add(ImportedIngredient& item, StatedValue stated, std::size_t line,
+             const std::string& where) {
         if (stated.nutrient == "moisture") {
             stated.nutrient = "dry_matter";
             stated.amount = 100 - stated.amount;
         }
         // Conversions leave noise in the last digits of a double.
-        const auto rounded = [](double x) { return base::parse_finite(fmt::format("{:.12g}", x)).value_or(x); };
+        const auto rounded = [](double x) {
+            return base::parse_finite(fmt::format("{:.12g}", x)).value_or(x);
+        };
         stated.amount = rounded(stated.amount);
         if (stated.sd) stated.sd = rounded(*stated.sd);
         for (const StatedValue& other : item.values) {
             if (other.nutrient != stated.nutrient) continue;
             // A report may give both moisture and dry matter.
-            if (stated.nutrient == "dry_matter" && std::abs(other.amount - stated.amount) <= 0.5) return;
-            problem(line, where, fmt::format("a second value of {}", stated.nutrient),
-                    "one value a nutrient",
-                    stated.nutrient == "dry_matter" ? "Moisture and dry matter do not add to 100" : "");
+            if (stated.nutrient == "dry_matter" && std::abs(other.amount - stated.amount) <= 0.5)
+                return;
+            problem(
+                line, where, fmt::format("a second value of {}", stated.nutrient),
+                "one value a nutrient",
+                stated.nutrient == "dry_matter" ? "Moisture and dry matter do not add to 100" : "");
             return;
         }
         item.values.push_back(std::move(stated));
@@ -562,7 +791,8 @@ class Importer {
                                [&](const StatedValue& v) { return v.basis == basis; });
         };
         const auto complain = [&](std::string found, std::string expected, std::string hint) {
-            diagnostics_.add({table_.file, item.id, std::move(found), std::move(expected), std::move(hint)});
+            diagnostics_.add(
+                {table_.file, item.id, std::move(found), std::move(expected), std::move(hint)});
         };
         const StatedValue* dry_matter = value("dry_matter");
         const StatedValue* protein = value("crude_protein");
@@ -595,54 +825,87 @@ class Importer {
         // Nitrogen x 6.25 of a pure amino acid is no weight.
         const bool is_protein = protein == nullptr || protein->amount <= 100;
         if (is_protein && parts > dry_matter->amount + 3) {
-            complain(fmt::format("protein, lipid, fibre and ash that add to {} % in {} % dry matter",
-                                 base::significant(parts, 4), base::significant(dry_matter->amount, 4)),
-                     "no more than the dry matter",
-                     "Were they given on dry matter? Say so in the heading, or with --basis dry_matter");
+            complain(
+                fmt::format("protein, lipid, fibre and ash that add to {} % in {} % dry matter",
+                            base::significant(parts, 4), base::significant(dry_matter->amount, 4)),
+                "no more than the dry matter",
+                "Were they given on dry matter? Say so in the heading, or with --basis dry_matter");
         }
         if (protein == nullptr) return;
         double amino_acids = 0;
         for (const StatedValue& v : item.values) {
             const Nutrient& nutrient = *dictionary_.find(v.nutrient);
-            if (nutrient.group != "amino_acid" || nutrient.derived || v.basis == Basis::of_protein) continue;
+            if (nutrient.group != "amino_acid" || nutrient.derived || v.basis == Basis::of_protein)
+                continue;
             amino_acids += as_fed(v);
         }
-        // Free amino acids weigh up to 16 % more than the protein they make, for the water they give off.
+        // Free amino acids weigh up to 16 % more than the protein they make, for the water they
+        // give off.
         if (amino_acids > 1.16 * as_fed(*protein)) {
-            complain(fmt::format("amino acids that add to {} % in {} % crude protein",
-                                 base::significant(amino_acids, 4), base::significant(as_fed(*protein), 4)),
-                     "no more than the protein",
-                     "Were they given as g per 16 g N? Say so in the heading: lysine (% of protein)");
+            complain(
+                fmt::format("amino acids that add to {} % in {} % crude protein",
+                            base::significant(amino_acids, 4),
+                            base::significant(as_fed(*protein), 4)),
+                "no more than the protein",
+                "Were they given as g per 16 g N? Say so in the heading: lysine (% of protein)");
         }
     }
 
     inline static const std::string percent = "%";
+    static constexpr std::array basis_words{"basis"};
+    static constexpr std::array sd_words{"sd", "standard deviation", "std dev", "s.d."};
+    static constexpr std::array n_words{"n", "samples", "no. of samples", "number of samples"};
+    static constexpr std::array note_words{"note",   "notes",   "method",     "methods",
+                                           "remark", "remarks", "test method"};
+    // What a report says of the analysis and not of the feed.
+    static constexpr std::array laboratory_words{"no.",
+                                                 "no",
+                                                 "uncertainty",
+                                                 "measurement uncertainty",
+                                                 "u",
+                                                 "loq",
+                                                 "lod",
+                                                 "detection limit",
+                                                 "limit",
+                                                 "limits",
+                                                 "specification",
+                                                 "guaranteed",
+                                                 "min",
+                                                 "max",
+                                                 "lab",
+                                                 "laboratory",
+                                                 "date",
+                                                 "accreditation",
+                                                 "status"};
 
     const CsvTable& table_;
+    const std::vector<CsvRow>& beside_;
     const NutrientDictionary& dictionary_;
     const ImportOptions& options_;
     Names names_;
     base::Diagnostics diagnostics_;
+    std::map<std::string, std::size_t> sample_of_;
+    bool usual_basis_taken_ = false;  // a figure named no basis and got that of the options
     Import result_;
 };
 
 }  // namespace
 
-Import read_import(const CsvTable& table, const NutrientDictionary& dictionary,
+Import read_import(const LaboratoryTable& laboratory, const NutrientDictionary& dictionary,
                    const ImportOptions& options) {
-    return Importer(table, dictionary, options).read();
+    return Importer(laboratory, dictionary, options).read();
 }
 
 void require_loadable(const std::string& text, const std::string& file, Library& library) {
     base::Diagnostics diagnostics;
     const base::JsonView root(base::parse_json(text, file), diagnostics);
     std::map<std::string, Ingredient, std::less<>> before;
-    const IngredientLookup lookup{
-        [&](std::string_view id) -> const Ingredient* {
-            const auto at = before.find(id);
-            return at != before.end() ? &at->second : library.ingredient(id);
-        },
-        [&] { return library.ingredient_ids(); }};
+    const IngredientLookup lookup{[&](std::string_view id) -> const Ingredient* {
+                                      const auto at = before.find(id);
+                                      return at != before.end() ? &at->second
+                                                                : library.ingredient(id);
+                                  },
+                                  [&] { return library.ingredient_ids(); }};
     for (const base::JsonView& item : root.array("ingredients")) {
         auto made = read_library_ingredient(item, library.dictionary(), lookup);
         if (made) before.insert_or_assign(made->id, std::move(*made));
@@ -652,7 +915,8 @@ void require_loadable(const std::string& text, const std::string& file, Library&
 
 std::string library_json(const Import& import) {
     // Its name without the folder, which says nothing to others.
-    const std::string usual_source = "imported from " + import.file.substr(import.file.rfind('/') + 1);
+    const std::string usual_source =
+        "imported from " + import.file.substr(import.file.rfind('/') + 1);
     base::JsonWriter json;
     json.begin_object();
     json.member("format", "feedwright-library/1");

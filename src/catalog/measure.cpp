@@ -43,6 +43,7 @@ struct Spelling {
 
 constexpr std::array spellings{
     Spelling{"%", "%"},             Spelling{"percent", "%"},       Spelling{"pct", "%"},
+    Spelling{"%w/w", "%"},          Spelling{"%m/m", "%"},          Spelling{"%(w/w)", "%"},
     Spelling{"g/100g", "%"},        Spelling{"g/kg", "g/kg"},       Spelling{"mg/g", "mg/g"},
     Spelling{"mg/kg", "mg/kg"},     Spelling{"ppm", "ppm"},         Spelling{"g/t", "g/t"},
     Spelling{"ug/g", "ug/g"},       Spelling{"mg/100g", "mg/100g"}, Spelling{"ug/kg", "ug/kg"},
@@ -91,6 +92,16 @@ std::optional<Measure> parse_measure(std::string_view written) {
     replace_all(text, "percent", "%");
     replace_all(text, "per", "/");
     replace_all(text, "gram", "g");
+    // "g kg-1" with a minus of any kind
+    replace_all(text, "\xE2\x88\x92", "-");
+    replace_all(text, "\xE2\x81\xBB\xC2\xB9", "-1");
+    for (const std::string_view whole : {"100g", "kg", "g"}) {
+        if (!text.ends_with(std::string(whole) + "-1")) continue;
+        text.resize(text.size() - whole.size() - 2);
+        while (text.ends_with('.') || text.ends_with("\xC2\xB7")) text.resize(text.size() - (text.back() == '.' ? 1 : 2));
+        text += '/' + std::string(whole);
+        break;
+    }
     while (!text.empty() && (text.back() == ',' || text.back() == ';')) text.pop_back();
     if (text.empty()) return measure.basis ? std::optional(measure) : std::nullopt;
     const auto at = std::find_if(spellings.begin(), spellings.end(),

@@ -18,7 +18,7 @@ namespace {
 
 struct Request {
     std::string file;
-    std::string basis = "as_fed";
+    std::string basis;
     bool force = false;
     catalog::ImportOptions options;
 };
@@ -34,8 +34,9 @@ ExitStatus run(const Request& request, Context& context) {
         throw IoError(library + ": is there already; --force writes over it");
     }
     catalog::ImportOptions options = request.options;
-    options.basis = *catalog::basis_from(request.basis);
-    const base::CsvTable table = base::parse_csv(base::read_file(request.file), request.file);
+    if (!request.basis.empty()) options.basis = catalog::basis_from(request.basis);
+    const catalog::LaboratoryTable table =
+        catalog::read_laboratory_table(base::read_file(request.file), request.file);
     const catalog::Import import =
         catalog::read_import(table, context.library().dictionary(), options);
     const std::string text = catalog::library_json(import);
@@ -62,7 +63,7 @@ void add_import(CLI::App& app, Context& context, Action& chosen) {
     };
     command
         ->add_option("--basis", request->basis,
-                     "Basis of figures that name none: as_fed, dry_matter or of_protein")
+                     "Basis of figures that name none: as_fed (the usual), dry_matter or of_protein")
         ->check(CLI::IsMember({"as_fed", "dry_matter", "of_protein"}))
         ->type_name("BASIS")
         ->group("What the figures are");

@@ -54,6 +54,18 @@ Document import_document(const catalog::Import& import, const std::string& libra
         document.blocks.push_back(
             Paragraph{"Left out: " + base::join_words(import.skipped) + '.', Tone::warn});
     }
+    if (!import.unmeasured.empty()) {
+        document.blocks.push_back(Paragraph{"Below what could be measured, so left unknown: " +
+                                                base::join_words(import.unmeasured) +
+                                                ". Write 0 in the table where you are sure that there is none.",
+                                            Tone::warn});
+    }
+    if (!import.beside.empty()) {
+        Bullets lines;
+        for (const std::string& line : import.beside) lines.items.push_back({line, Tone::plain});
+        document.blocks.push_back(Heading{"Lines above and below the table, not read"});
+        document.blocks.push_back(std::move(lines));
+    }
     document.blocks.push_back(Heading{"Next"});
     document.blocks.push_back(Paragraph{
         fmt::format("{} is written. Add --library {} to any command to use it.", library, library),
@@ -84,7 +96,8 @@ std::string import_json(const catalog::Import& import, const std::string& librar
         json.end_object();
     }
     json.end_array();
-    json.member("skipped", import.skipped);
+    json.member("skipped", import.skipped).member("unmeasured", import.unmeasured);
+    json.member("beside", import.beside);
     json.end_object();
     return json.take();
 }

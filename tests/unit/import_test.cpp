@@ -21,7 +21,7 @@ catalog::Library& library() {
 }
 
 Import read(const std::string& csv, const ImportOptions& options = {}) {
-    return catalog::read_import(base::parse_csv(csv, "lab.csv"), library().dictionary(), options);
+    return catalog::read_import(catalog::read_laboratory_table(csv, "lab.csv"), library().dictionary(), options);
 }
 
 std::string complaint(const std::string& csv, const ImportOptions& options = {}) {
@@ -78,6 +78,11 @@ TEST_CASE("units and bases are read as people write them") {
     is("kcal/kg as fed", "kcal/kg", Basis::as_fed);
     is("% DM", "%", Basis::dry_matter);
     is("%DM", "%", Basis::dry_matter);
+    is("% (w/w)", "%", std::nullopt);
+    is("g kg-1", "g/kg", std::nullopt);
+    is("mg kg\u207b\u00b9 DM", "mg/kg", Basis::dry_matter);
+    is("g\u00b7kg\u22121", "g/kg", std::nullopt);
+    is("% as is", "%", Basis::as_fed);
     is("g/kg dry matter", "g/kg", Basis::dry_matter);
     is("g/kg, dry matter basis", "g/kg", Basis::dry_matter);
     is("% of protein", "%", Basis::of_protein);
@@ -182,8 +187,9 @@ TEST_CASE("what an import cannot be sure of is refused with place and advice") {
     CHECK_THAT(complaint("id,lysine (MJ/kg)\nx,1\n"), Contains("converts to %"));
     CHECK_THAT(complaint("id,LYS\nx,1\n"), Contains("without a unit"));
     CHECK_THAT(complaint("id,P\nx,1\n"), Contains("write \"phosphorus\" to mean %"));
-    CHECK_THAT(complaint("id,ash\nx,\"5,2\"\n"), Contains("line 2, column ash") && Contains("decimal point"));
-    CHECK_THAT(complaint("id,ash\nx,<0.1\n"), Contains("not zero"));
+    CHECK_THAT(complaint("id,ash,iron\nx,5.2,\"1,234\"\n"), Contains("line 2, column iron") && Contains("decimal point"));
+    CHECK_THAT(complaint("id,ash,iron\nx,\"5,2\",1.5\n"), Contains("line 2, column ash") && Contains("decimal point"));
+    CHECK_THAT(complaint("id,CF\nx,3\n"), Contains("crude fibre in some tables and crude fat in others"));
     CHECK_THAT(complaint("id,ash\nx,-3\n"), Contains("zero or more"));
     CHECK_THAT(complaint("id,ash (%)\nx,120\n"), Contains("at most 100 %"));
     CHECK_THAT(complaint("id,ash\nx,5\nx,6\n"), Contains("each once"));
@@ -215,6 +221,121 @@ TEST_CASE("a heading of any length ends in a message") {
     check(read("id,dry_matter,protein (N \xC3\x97 6.25; % DM)\nx,50,40\n"), "crude_protein", 40,
           Basis::dry_matter);
     CHECK_THAT(complaint("id,protein (N x)\nx,1\n"), Contains("N x"));
+}
+
+TEST_CASE("a report is read as a laboratory's spreadsheet leaves it") {
+    // Title lines padded to the width of the table, "as is", a repeated abbreviation, section headings, what was too
+    // little to measure, columns about the analysis, empty columns and a note below.
+    ImportOptions options = sample();
+    options.skip_unknown = true;
+    const Import import = read(
+        "Analytical report 4711,,,,,\n"
+        "Customer: a farm; sample: sunflower cake,,,,,\n"
+        "Date received,2025-03-12,,,,\n"
+        ",,,,,\n"
+        "Parameter,Result,Unit,Uncertainty,Method,\n"
+        "Proximates,,,,,\n"
+        "Moisture,7.8,%,0.3,ISO 6496,\n"
+        "Crude protein (CP),31.2 \u00b1 0.4,% as is,,ISO 5983,\n"
+        "Crude fat,9.4,g/100 g,,,\n"
+        "Crude fibre,<0.1,%,,,\n"
+        "Minerals,,,,,\n"
+        "Calcium (Ca),0.38,%,,,\n"
+        "Phosphorus (P),9.8,g/kg,,,\n"
+        "Cadmium (Cd),n.d.,mg/kg,,,\n"
+        "Lysine,n.d.,%,,,\n"
+        "n.d.: not detected\n",
+        options);
+    REQUIRE(import.ingredients.size() == 1);
+    check(import, "dry_matter", 92.2, Basis::as_fed);
+    check(import, "crude_protein", 31.2, Basis::as_fed);
+    CHECK(value(import, "crude_protein").sd == Approx(0.4));
+    CHECK(value(import, "crude_protein").note == "ISO 5983");
+    check(import, "crude_lipid", 9.4, Basis::as_fed);
+    check(import, "calcium", 0.38, Basis::as_fed);
+    check(import, "phosphorus", 0.98, Basis::as_fed);
+    CHECK(import.ingredients[0].values.size() == 5);
+    CHECK(import.unmeasured ==
+          std::vector<std::string>{"crude fibre of my-meal: <0.1", "lysine of my-meal: n.d."});
+    CHECK(import.skipped == std::vector<std::string>{"Uncertainty", "Cadmium (Cd)"});
+    CHECK(import.beside == std::vector<std::string>{"Analytical report 4711", "Customer: a farm; sample: sunflower cake",
+                                                    "Date received, 2025-03-12", "n.d.: not detected"});
+}
+
+TEST_CASE("semicolons or tabs between columns and decimal commas are read") {
+    const Import import = read(
+        "sample;dry matter (%);crude protein (% DM);ash (% DM);Ca (g/kg DM)\r\n"
+        "Fish meal local;91,5;58,3;21,4;52,125\r\n"
+        "Maize bran;88,2;10,1;4,2;<0,4\r\n");
+    REQUIRE(import.ingredients.size() == 2);
+    check(import, "dry_matter", 91.5, Basis::as_fed);
+    check(import, "crude_protein", 58.3, Basis::dry_matter);
+    check(import, "calcium", 5.2125, Basis::dry_matter);
+    check(import, "ash", 4.2, Basis::dry_matter, 1);
+    CHECK(import.unmeasured == std::vector<std::string>{"calcium of maize-bran: <0.4"});
+    const Import tabs = read("Feed\tDM %\tCP %DM\tEE %DM\tLys (g/16 g N)\tnote\nDuckweed\t93\t31\t4.2\t4.6\t\n");
+    check(tabs, "crude_protein", 31, Basis::dry_matter);
+    check(tabs, "lysine", 4.6, Basis::of_protein);
+    // In a file with commas between columns too.
+    check(read("id,ash\nx,\"5,2\"\n"), "ash", 5.2, Basis::as_fed);
+    // 1,234 is a thousand and more to some and one and a quarter to others.
+    CHECK_THAT(complaint("id;iron\nx;1,234\n"), Contains("decimal point"));
+    check(read("id;iron;ash\nx;1,234;0,5\n"), "iron", 1.234, Basis::as_fed);
+}
+
+TEST_CASE("figures as received and on dry matter may stand side by side") {
+    const Import import = read(
+        "Test,Result (dry basis),Result (as received),Unit\n"
+        "Moisture,,10.5,%\n"
+        "\"Protein, Crude\",49.7,44.5,%\n"
+        "Iron,174,,ppm\n",
+        sample());
+    check(import, "dry_matter", 89.5, Basis::as_fed);
+    check(import, "crude_protein", 44.5, Basis::as_fed);
+    check(import, "iron", 174, Basis::dry_matter);
+    const Import plainer = read("Component,As received,Dry matter\nMoisture,80,\nCrude protein,,60\n", sample());
+    check(plainer, "crude_protein", 60, Basis::dry_matter);
+}
+
+TEST_CASE("a report of several samples has a column, or a name in every row, for each") {
+    const Import columns = read("Nutrient,Unit,Sample A,Sample B\nDry matter,%,91,89\nCrude protein,% DM,60,14\nAsh,% DM,,9\n");
+    REQUIRE(columns.ingredients.size() == 2);
+    CHECK(columns.ingredients[1].id == "sample-b");
+    CHECK(columns.ingredients[1].name == "Sample B");
+    check(columns, "crude_protein", 60, Basis::dry_matter);
+    check(columns, "ash", 9, Basis::dry_matter, 1);
+    CHECK(columns.ingredients[0].values.size() == 2);
+    const Import rows = read(
+        "Sample,Parameter,Result,Unit\nbran,DM,88,%\nbran,CP,15,%\ncake,DM,92,%\ncake,CP,40,%\n");
+    REQUIRE(rows.ingredients.size() == 2);
+    check(rows, "crude_protein", 40, Basis::as_fed, 1);
+    REQUIRE(rows.read_as.size() == 2);
+    CHECK(rows.read_as[0].values == 2);
+    CHECK_THAT(complaint("Nutrient,Unit,Sample A,Sample  a\nash,%,1,2\n"), Contains("sample-a") && Contains("again"));
+    CHECK_THAT(complaint("Nutrient,Unit,Sample A,Sample B\nsmell,%,1,2\n"), Contains("smell"));
+    CHECK_THAT(complaint("nutrient,unit\nash,%\n"), Contains("no figures"));
+}
+
+TEST_CASE("a table of foods by tagname is per 100 g") {
+    const Import import = read(
+        "Food name,WATER (g),PROCNT (g),ASH (g),CA (mg),SE (ug),LYS (g)\nMoringa leaf,75,9.4,2.3,185,4,0.5\n");
+    check(import, "dry_matter", 25, Basis::as_fed);
+    check(import, "crude_protein", 9.4, Basis::as_fed);
+    check(import, "calcium", 0.185, Basis::as_fed);
+    check(import, "selenium", 0.04, Basis::as_fed);
+    CHECK_THAT(complaint("id,calcium (mg)\nx,5\n"), Contains("\"mg\""));
+}
+
+TEST_CASE("a title that speaks of dry matter asks for the basis") {
+    const std::string table =
+        "\"Composition of feeds (% of DM unless stated)\"\nIngredient,DM (% as fed),CP,EE\nlarvae,94.1,42,26\n";
+    CHECK_THAT(complaint(table), Contains("line 1") && Contains("--basis dry_matter"));
+    ImportOptions options;
+    options.basis = Basis::dry_matter;
+    check(read(table, options), "crude_protein", 42, Basis::dry_matter);
+    options.basis = Basis::as_fed;
+    check(read(table, options), "crude_protein", 42, Basis::as_fed);
+    CHECK(complaint("Composition on dry matter,\nIngredient,DM (%),CP (% DM)\nlarvae,94,42\n").empty());
 }
 
 TEST_CASE("every problem of a file is told at once") {

@@ -32,7 +32,7 @@ CsvTable parse_csv(std::string_view text, const std::string& file);
 /// Reads a stream record by record, so that memory does not grow with the file.
 class CsvReader {
   public:
-    CsvReader(std::istream& in, std::string file);
+    CsvReader(std::istream& in, std::string file, char separator = ',');
     /// The next record with anything in it; false at the end. Throws DataError for an unclosed quote.
     bool next(CsvRow& row);
     const std::string& file() const { return file_; }
@@ -40,11 +40,12 @@ class CsvReader {
   private:
     std::istream& in_;
     std::string file_;
+    char separator_;
     std::size_t line_ = 0;
 };
 
 /// The cells of one line, as above; false when a quote is still open at its end.
-bool split_csv(std::string_view line, std::vector<std::string>& cells);
+bool split_csv(std::string_view line, std::vector<std::string>& cells, char separator = ',');
 
 /// A cell, quoted only when it must be.
 std::string csv_cell(std::string_view text);

@@ -25,7 +25,7 @@ std::optional<Measure> parse_measure(std::string_view text);
 
 struct ImportOptions {
     std::string source;  ///< written as the source of every value; empty: "imported from FILE"
-    Basis basis = Basis::as_fed;  ///< of values whose column, row or unit names none
+    std::optional<Basis> basis;   ///< of values whose column, row or unit names none; without it as fed
     std::string id;               ///< of a report's sample
     std::string name;             ///< likewise
     std::string category;         ///< where the table has no column for it
@@ -54,17 +54,30 @@ struct ImportedIngredient {
     std::vector<StatedValue> values;  ///< in canonical units; `source` and `animals` are empty
 };
 
+/// A table as it leaves a laboratory or a spreadsheet, brought to what base::parse_csv gives.
+struct LaboratoryTable {
+    base::CsvTable table;
+    std::vector<base::CsvRow> beside;  ///< lines above the headings, and notes of one cell below: no part of the table
+};
+
 struct Import {
     std::string file;
     std::vector<ImportedIngredient> ingredients;
     std::vector<ReadAs> read_as;
     std::vector<std::string> skipped;
+    std::vector<std::string> unmeasured;  ///< "crude fibre: <0.1": present or not, too little to be measured
+    std::vector<std::string> beside;      ///< the lines above and below the table, which were not read
 };
 
-/// Reads a table, one row an ingredient (columns id or name, then nutrients), or a report of one sample, one row a
-/// nutrient (columns nutrient, value, unit). docs/formats.md, "Import", says what headings are known. Throws
-/// base::DataError with every problem found.
-Import read_import(const base::CsvTable& table, const NutrientDictionary& dictionary,
+/// Reads CSV with commas, semicolons or tabs between columns, with decimal commas (in all numbers of a file or in
+/// none), with lines above the headings and with empty columns at the right. Throws base::DataError as
+/// base::parse_csv does.
+LaboratoryTable read_laboratory_table(std::string_view text, const std::string& file);
+
+/// Reads a table, one row an ingredient (columns id or name, then nutrients), or a report, one row a nutrient, of one
+/// sample (columns nutrient, value, unit) or of several (a column for each). docs/formats.md, "Import", says what
+/// headings are known. Throws base::DataError with every problem found.
+Import read_import(const LaboratoryTable& laboratory, const NutrientDictionary& dictionary,
                    const ImportOptions& options);
 
 /// The library file (feedwright-library/1) of an import.

@@ -1,0 +1,219 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "catalog/import_words.hpp"
+#include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/text.hpp"
+#include "feedwright/catalog/import.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <sstream>
+#include <utility>
+
+namespace feedwright::catalog {
+
+namespace {
+
+using base::CsvRow;
+
+[[noreturn]] void refuse(const std::string& file, std::size_t line, std::string found,
+                         std::string expected, std::string hint = {}) {
+    throw base::DataError(base::Diagnostic{file, fmt::format("line {}", line), std::move(found),
+                                           std::move(expected), std::move(hint)});
+}
+
+std::size_t filled(const CsvRow& row) {
+    return static_cast<std::size_t>(std::count_if(
+        row.cells.begin(), row.cells.end(), [](const std::string& cell) { return !cell.empty(); }));
+}
+
+template <typename Words>
+bool has(const CsvRow& row, const Words& words) {
+    return std::any_of(row.cells.begin(), row.cells.end(),
+                       [&](const std::string& cell) { return is_plain(cell, words); });
+}
+
+// The rows of a file cut at one separator, and which of them looks like the headings.
+struct Cut {
+    std::vector<CsvRow> rows;
+    std::size_t headings = 0;
+    int likeness =
+        0;  // 2: names the columns of a report; 1: one column that names rows; 0: neither
+};
+
+Cut cut_at(char separator, std::string_view text, const std::string& file) {
+    constexpr std::size_t most_above = 60;  // headings further down are no headings
+    Cut cut;
+    std::istringstream in{std::string(text)};
+    base::CsvReader reader(in, file, separator);
+    CsvRow row;
+    while (reader.next(row)) {
+        // A line of separators alone is an empty line of a spreadsheet.
+        if (filled(row) == 0) continue;
+        const std::size_t at = cut.rows.size();
+        if (at < most_above && filled(row) >= 2 && cut.likeness < 2) {
+            const bool rows_are_nutrients = has(row, nutrient_words);
+            const bool named = rows_are_nutrients || has(row, id_words) || has(row, name_words);
+            const int likeness =
+                rows_are_nutrients && (has(row, value_words) || has(row, unit_words)) ? 2
+                : named                                                               ? 1
+                                                                                      : 0;
+            if (likeness > cut.likeness) {
+                cut.headings = at;
+                cut.likeness = likeness;
+            }
+        }
+        cut.rows.push_back(row);
+    }
+    return cut;
+}
+
+Cut best_cut(std::string_view text, const std::string& file) {
+    Cut best = cut_at(',', text, file);
+    const auto width = [](const Cut& cut) {
+        return cut.rows.empty() ? 0 : cut.rows[cut.headings].cells.size();
+    };
+    for (const char separator : {';', '\t'}) {
+        if (text.find(separator) == std::string_view::npos) continue;
+        Cut other;
+        try {
+            other = cut_at(separator, text, file);
+        } catch (const base::DataError&) {
+            continue;  // a quote that closes only when cut at commas
+        }
+        if (std::pair(other.likeness, width(other)) > std::pair(best.likeness, width(best)))
+            best = std::move(other);
+    }
+    return best;
+}
+
+struct Digits {
+    std::size_t before = 0;  // digits in front of the mark
+    std::size_t after = 0;   // and behind it
+    std::size_t mark = 0;    // where it stands
+};
+
+// The digits around the first `mark` of a cell that begins with a number: "12,5 %", "<0,1", "31,2 ±
+// 0,4".
+std::optional<Digits> number_with(char mark, const std::string& cell, std::size_t from = 0) {
+    constexpr std::string_view digits = "0123456789";
+    const std::size_t first = cell.find_first_not_of(" <>~=+-", from);
+    if (first == std::string::npos) return std::nullopt;
+    Digits found;
+    found.mark = std::min(cell.find_first_not_of(digits, first), cell.size());
+    found.before = found.mark - first;
+    if (found.before == 0 || found.mark == cell.size() || cell[found.mark] != mark)
+        return std::nullopt;
+    const std::size_t end = std::min(cell.find_first_not_of(digits, found.mark + 1), cell.size());
+    found.after = end - found.mark - 1;
+    const bool ends = end == cell.size() || cell[end] == ' ' || cell[end] == '%' ||
+                      std::string_view(cell).substr(end).starts_with("±");
+    if (found.after == 0 || !ends) return std::nullopt;
+    return found;
+}
+
+// Writes points for decimal commas when the file's numbers have those and no points. "1,234" alone
+// could be either and decides nothing.
+void restate_decimal_commas(std::vector<CsvRow>& rows) {
+    bool commas = false;
+    for (const CsvRow& row : rows) {
+        for (const std::string& cell : row.cells) {
+            if (number_with('.', cell)) return;
+            const auto found = number_with(',', cell);
+            if (found &&
+                (found->after != 3 || (found->before == 1 && cell[found->mark - 1] == '0')))
+                commas = true;
+        }
+    }
+    if (!commas) return;
+    for (CsvRow& row : rows) {
+        for (std::string& cell : row.cells) {
+            if (const auto found = number_with(',', cell)) cell[found->mark] = '.';
+            constexpr std::string_view spread = "±";
+            const std::size_t at = cell.find(spread);
+            if (at == std::string::npos) continue;
+            if (const auto found = number_with(',', cell, at + spread.size()))
+                cell[found->mark] = '.';
+        }
+    }
+}
+
+}  // namespace
+
+std::string plain(std::string_view text) {
+    std::string result;
+    for (const char c : base::lower(base::trim(text))) {
+        const char d = c == '_' || c == '-' || c == ',' || c == '\t' || c == '\n' ? ' ' : c;
+        if (d == ' ' && (result.empty() || result.back() == ' ')) continue;
+        if (d == '+') {
+            if (!result.empty() && result.back() != ' ') result += ' ';
+            result += "+ ";
+            continue;
+        }
+        result += d;
+    }
+    while (!result.empty() && result.back() == ' ')
+        result.pop_back();
+    return result;
+}
+
+LaboratoryTable read_laboratory_table(std::string_view text, const std::string& file) {
+    if (base::utf8_length(text) < text.size()) base::parse_csv(text, file);  // refuses it
+    Cut cut = best_cut(text, file);
+    if (cut.rows.empty()) refuse(file, 1, "no rows", "a row of headings and at least one more");
+    LaboratoryTable made;
+    const auto headings = cut.rows.begin() + static_cast<long>(cut.headings);
+    made.beside.assign(cut.rows.begin(), headings);
+    if (headings->cells.size() == 1 && headings->cells[0].starts_with('{')) {
+        refuse(file, headings->line, "JSON", "a table with a row of headings (CSV)");
+    }
+    std::vector<CsvRow> rows(headings + 1, cut.rows.end());
+    std::vector<std::string>& header = headings->cells;
+    while (header.back().empty())
+        header.pop_back();
+
+    // What is longer than the headings may only be empty; a note of one cell may stand below the
+    // table.
+    std::vector<CsvRow> kept;
+    for (CsvRow& row : rows) {
+        while (row.cells.size() > header.size() && row.cells.back().empty())
+            row.cells.pop_back();
+        if (row.cells.size() == 1 && header.size() > 1) {
+            made.beside.push_back(std::move(row));
+            continue;
+        }
+        if (row.cells.size() != header.size()) {
+            const std::size_t cells = row.cells.size();
+            refuse(file, row.line, fmt::format("{} cell{}", cells, cells == 1 ? "" : "s"),
+                   fmt::format("{}, as in the headings", header.size()),
+                   cells < header.size()
+                       ? "An empty cell still has its comma"
+                       : "A decimal comma, or a comma in a text without quotes, also makes cells");
+        }
+        kept.push_back(std::move(row));
+    }
+    rows = std::move(kept);
+    for (std::size_t i = header.size(); i-- > 0;) {
+        if (!header[i].empty()) continue;
+        const bool used = std::any_of(rows.begin(), rows.end(),
+                                      [&](const CsvRow& row) { return !row.cells[i].empty(); });
+        if (used) {
+            refuse(file, headings->line, fmt::format("an empty name for column {}", i + 1),
+                   "a name for every column");
+        }
+        header.erase(header.begin() + static_cast<long>(i));
+        for (CsvRow& row : rows)
+            row.cells.erase(row.cells.begin() + static_cast<long>(i));
+    }
+    for (auto name = header.begin(); name != header.end(); ++name) {
+        if (std::find(header.begin(), name, *name) != name) {
+            refuse(file, headings->line, fmt::format("column \"{}\" twice", *name),
+                   "each column name once");
+        }
+    }
+    restate_decimal_commas(rows);
+    made.table = {file, header, headings->line, std::move(rows)};
+    return made;
+}
+
+}  // namespace feedwright::catalog
