@@ -91,7 +91,7 @@ ExitStatus run(const Request& request, Context& context) {
     if (has_mix && request.weigh.asked()) {
         return show_weighing(job, result, request.weigh, solve, about, context);
     }
-    explain(job, model, read_job, context, result);
+    explain(job, model, read_job, solve, context, result);
     std::vector<formulate::CautionResult> cautions;
     if (has_mix) {
         cautions = formulate::cautions_for(job, result.amounts, context.library().cautions());

@@ -43,13 +43,14 @@ job::Job changed(const WhatIfOptions& options, const ReadJob& read, Context& con
 ExitStatus show_worth(const WhatIfOptions& options, const job::Job& job,
                       const lp::SolveOptions& solve,
                       std::vector<std::pair<std::string, std::string>> settings,
-                      const ReadJob& read, Context& context) {
-    const formulate::Model model = formulate::build_model(job);
-    formulate::Formulation with_all = formulate::formulate(job, model, solve);
+                      Context& context) {
+    formulate::Formulation with_all = formulate::formulate(job, solve);
     const report::Run about = context.run(job.inputs, std::move(settings));
     if (with_all.amounts.empty()) {
         // There is nothing to compare with: the answer is why.
-        explain(job, model, read, context, with_all);
+        if (with_all.status == lp::Status::infeasible) {
+            with_all.conflict = formulate::explain_conflict(job, solve);
+        }
         context.show(report::mix_document(job, with_all, {}, about),
                      [&] { return report::mix_json(job, with_all, {}, about); });
         return exit_status_of(with_all.status, false);
@@ -119,10 +120,10 @@ std::vector<std::pair<std::string, std::string>> WhatIfOptions::settings() const
 }
 
 void explain(const job::Job& job, const formulate::Model& model, const ReadJob& read,
-             Context& context, formulate::Formulation& result) {
+             const lp::SolveOptions& solve, Context& context, formulate::Formulation& result) {
     formulate::explain_optimum(job, model, result);
     if (result.status != lp::Status::infeasible) return;
-    result.conflict = formulate::explain_conflict(job);
+    result.conflict = formulate::explain_conflict(job, solve);
     std::vector<job::Extra> others;
     for (const std::string& id : context.library().ingredient_ids()) {
         if (job.find(id) == nullptr) others.push_back({id, 0});
@@ -142,12 +143,13 @@ ExitStatus show_what_if(const WhatIfOptions& options, const ReadJob& read,
     const job::Job job = read({}, {});
     const job::Job after_job = changed(options, read, context);
     if (std::any_of(options.without.begin(), options.without.end(), is_each)) {
-        return show_worth(options, after_job, solve, std::move(settings), read, context);
+        return show_worth(options, after_job, solve, std::move(settings), context);
     }
     const formulate::Formulation before = formulate::formulate(job, solve);
     formulate::Formulation after = formulate::formulate(after_job, solve);
-    if (after.status == lp::Status::infeasible)
-        after.conflict = formulate::explain_conflict(after_job);
+    if (after.status == lp::Status::infeasible) {
+        after.conflict = formulate::explain_conflict(after_job, solve);
+    }
     const report::Run about = context.run(job.inputs, std::move(settings));
     const report::WhatIf what_if{options.changes(), job, before, after_job, after};
     context.show(report::what_if_document(what_if, about),

@@ -41,7 +41,7 @@ using ReadJob =
 /// Adds to an answer what it holds over, or why there is none; of the library then also what would
 /// help. `model` is build_model(job).
 void explain(const job::Job& job, const formulate::Model& model, const ReadJob& read,
-             Context& context, formulate::Formulation& result);
+             const lp::SolveOptions& solve, Context& context, formulate::Formulation& result);
 
 /// Answers the job as it is and as changed, and shows both side by side; or, with --without each,
 /// what each ingredient is worth.

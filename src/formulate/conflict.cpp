@@ -6,6 +6,7 @@
 #include "formulate/side_rows.hpp"
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <numeric>
 #include <utility>
@@ -26,24 +27,54 @@ std::vector<bool> marks(const Set& set, std::size_t count) {
     return kept;
 }
 
+// One time limit for all searches of an explanation. That on steps is for the search for a mix.
+class Budget {
+  public:
+    explicit Budget(const lp::SolveOptions& options) : options_(options) {
+        options_.iteration_limit = lp::SolveOptions{}.iteration_limit;
+    }
+
+    lp::SolveOptions left() const {
+        constexpr double least = 1e-3;
+        lp::SolveOptions options = options_;
+        options.time_limit_seconds = std::max(least, options_.time_limit_seconds - seconds());
+        return options;
+    }
+
+    bool spent() const {
+        const bool interrupted = options_.interrupt != nullptr && options_.interrupt->load();
+        return interrupted || seconds() >= options_.time_limit_seconds;
+    }
+
+  private:
+    double seconds() const {
+        const std::chrono::duration<double> gone = std::chrono::steady_clock::now() - start_;
+        return gone.count();
+    }
+
+    lp::SolveOptions options_;
+    std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
+};
+
 // Finds sets of limits that cannot all be met and have none to spare, by the elastic and deletion
 // filters.
 class Filter {
   public:
-    Filter(const SideRows& sides, const lp::SolveOptions& options)
-        : sides_(sides), options_(options), elastic_(sides.elastic()) {
+    Filter(const SideRows& sides, const Budget& budget)
+        : sides_(sides), budget_(budget), elastic_(sides.elastic()) {
         if (!elastic_.has_integers()) session_.emplace(elastic_);
         kept_.assign(sides.rows().size(), true);
     }
 
-    // All limits that together miss something, with how much each has to do with it; nothing when
-    // all can be met.
-    std::vector<std::pair<double, std::size_t>> suspects() {
+    // Those of `set` that have to do with its missing something, the least involved first; nothing
+    // when all of it can be met.
+    Set suspects(const Set& set) {
+        keep(set);
         const lp::Solution solution = solve();
         std::vector<std::pair<double, std::size_t>> list;
         if (solution.status != lp::Status::optimal || solution.objective <= smallest_miss)
-            return list;
-        for (std::size_t s = 0; s < sides_.rows().size(); ++s) {
+            return {};
+        for (const std::size_t s : set) {
             // The multipliers of the limits that are of no account are zero: without those it is
             // the same. With whole numbers there are none to tell.
             double weight = 1;
@@ -54,14 +85,16 @@ class Filter {
             constexpr double nothing = 1e-9;
             if (weight > nothing) list.emplace_back(weight, s);
         }
-        return list;
+        std::sort(list.begin(), list.end());
+        Set found;
+        for (const auto& [weight, s] : list)
+            found.push_back(s);
+        return found;
     }
 
     // Leaves out of `order` one after the other, as long as what remains still cannot be met.
     Set reduce(const Set& order) {
-        const auto kept = marks(order, kept_.size());
-        for (std::size_t s = 0; s < kept_.size(); ++s)
-            set_kept(s, kept[s]);
+        keep(order);
         Set needed;
         for (const std::size_t s : order) {
             set_kept(s, false);
@@ -74,20 +107,30 @@ class Filter {
     }
 
     bool misses(const Set& set) {
-        const auto kept = marks(set, kept_.size());
-        for (std::size_t s = 0; s < kept_.size(); ++s)
-            set_kept(s, kept[s]);
+        keep(set);
         return misses();
     }
 
+    // A question was left open, so that a set may hold limits to spare.
+    bool stopped() const { return stopped_; }
+
   private:
+    void keep(const Set& set) {
+        const auto kept = marks(set, kept_.size());
+        for (std::size_t s = 0; s < kept_.size(); ++s)
+            set_kept(s, kept[s]);
+    }
+
     bool misses() {
         const lp::Solution solution = solve();
         return solution.status == lp::Status::optimal && solution.objective > smallest_miss;
     }
 
     lp::Solution solve() {
-        return session_ ? session_->solve(options_) : lp::solve(elastic_, options_);
+        const lp::SolveOptions options = budget_.left();
+        lp::Solution solution = session_ ? session_->solve(options) : lp::solve(elastic_, options);
+        stopped_ = stopped_ || solution.status == lp::Status::limit;
+        return solution;
     }
 
     void set_kept(std::size_t s, bool kept) {
@@ -108,33 +151,71 @@ class Filter {
     }
 
     const SideRows& sides_;
-    const lp::SolveOptions& options_;
+    const Budget& budget_;
+    bool stopped_ = false;
     lp::LinearProgram elastic_;
     std::optional<lp::Session> session_;
     std::vector<bool> kept_;
 };
 
-// A few orders of leaving out, for the smallest set they end in.
-Set smallest_set(Filter& filter, const SideRows& sides,
-                 std::vector<std::pair<double, std::size_t>> suspects) {
-    std::sort(suspects.begin(), suspects.end());
-    Set by_weight;
-    for (const auto& [weight, s] : suspects)
-        by_weight.push_back(s);
-    Set amounts_last = by_weight;
-    std::stable_partition(amounts_last.begin(), amounts_last.end(),
-                          [&](std::size_t s) { return !sides.rows()[s].frames; });
-    Set amounts_first = by_weight;
-    std::stable_partition(amounts_first.begin(), amounts_first.end(),
-                          [&](std::size_t s) { return sides.rows()[s].frames; });
-    Set best = filter.reduce(by_weight);
-    for (const Set& order : {amounts_first, amounts_last}) {
-        if (best.size() <= 1) break;
-        Set found = filter.reduce(order);
-        if (found.size() < best.size()) best = std::move(found);
+// A set without any limit to spare. One that explains why a single need is out of reach of the
+// amounts allowed comes before others: it is the easiest to follow. Of those, and of others, one
+// with few limits.
+class Chooser {
+  public:
+    Chooser(Filter& filter, const SideRows& sides) : filter_(filter), sides_(sides) {
+        for (std::size_t s = 0; s < sides.rows().size(); ++s) {
+            (sides.rows()[s].frames ? frame_ : needs_).push_back(s);
+        }
     }
-    return best;
-}
+
+    // `whole_numbers`: every question takes a search, so the few that matter are asked.
+    Set choose(bool whole_numbers) {
+        if (!whole_numbers) {
+            take_smaller(frame_);
+            if (!best_.empty()) return best_;
+            for (const std::size_t need : needs_) {
+                Set with_need = frame_;
+                with_need.push_back(need);
+                take_smaller(with_need);
+            }
+            if (!best_.empty()) return best_;
+        }
+        Set all = frame_;
+        all.insert(all.end(), needs_.begin(), needs_.end());
+        take_smaller(all);
+        return best_;
+    }
+
+  private:
+    // Tries a few orders of leaving out.
+    void take_smaller(const Set& set) {
+        const Set by_weight = filter_.suspects(set);
+        if (by_weight.empty()) return;
+        Set frame_first = by_weight;
+        std::stable_partition(frame_first.begin(), frame_first.end(),
+                              [&](std::size_t s) { return sides_.rows()[s].frames; });
+        Set needs_first = by_weight;
+        std::stable_partition(needs_first.begin(), needs_first.end(),
+                              [&](std::size_t s) { return !sides_.rows()[s].frames; });
+        std::vector<const Set*> orders{&by_weight};
+        for (const Set* order : {&frame_first, &needs_first}) {
+            const bool known = std::any_of(orders.begin(), orders.end(),
+                                           [&](const Set* other) { return *other == *order; });
+            if (!known) orders.push_back(order);
+        }
+        for (const Set* order : orders) {
+            Set found = filter_.reduce(*order);
+            if (best_.empty() || found.size() < best_.size()) best_ = std::move(found);
+        }
+    }
+
+    Filter& filter_;
+    const SideRows& sides_;
+    Set frame_;
+    Set needs_;
+    Set best_;
+};
 
 // The largest or smallest value of the limit in row s under `program`.
 std::optional<double> reach(const SideRows& sides, const lp::LinearProgram& program, std::size_t s,
@@ -195,38 +276,44 @@ lp::LinearProgram hold_integers(lp::LinearProgram program, const lp::Solution& b
 class Explainer {
   public:
     Explainer(const job::Job& job, const lp::SolveOptions& options)
-        : job_(job), options_(options), model_(build_model(job)) {}
+        : job_(job), budget_(options), model_(build_model(job)) {}
 
     Conflict explain() {
         Conflict conflict;
         const SideRows continuous(job_, model_, false);
-        Filter filter(continuous, options_);
-        auto suspects = filter.suspects();
-        if (!suspects.empty() || !model_.program.has_integers()) {
-            fill(continuous, filter, std::move(suspects), conflict);
+        Filter filter(continuous, budget_);
+        const Set set = Chooser(filter, continuous).choose(false);
+        if (!set.empty() || !model_.program.has_integers()) {
+            fill(continuous, filter, set, conflict);
             return conflict;
         }
         conflict.with_whole_numbers = true;
         const SideRows whole(job_, model_, true);
-        Filter slow(whole, options_);
-        suspects = slow.suspects();
-        fill(whole, slow, std::move(suspects), conflict);
+        Filter slow(whole, budget_);
+        fill(whole, slow, Chooser(slow, whole).choose(true), conflict);
         return conflict;
     }
 
   private:
-    void fill(const SideRows& sides, Filter& filter,
-              std::vector<std::pair<double, std::size_t>> suspects, Conflict& conflict) {
-        const Set set = smallest_set(filter, sides, std::move(suspects));
-        for (const std::size_t s : set) {
+    void fill(const SideRows& sides, Filter& filter, const Set& set, Conflict& conflict) {
+        Set needs_first = set;
+        std::stable_partition(needs_first.begin(), needs_first.end(),
+                              [&](std::size_t s) { return !sides.rows()[s].frames; });
+        for (const std::size_t s : needs_first) {
             auto others = marks(set, sides.rows().size());
             others[s] = false;
             conflict.limits.push_back(
-                {sides.side(s), reach(sides, sides.holding(others), s, options_)});
+                {sides.side(s), reach(sides, sides.holding(others), s, budget_.left())});
         }
         find_nearest(sides, filter, conflict);
         for (const std::size_t s : set)
             find_fix(sides, s, conflict);
+        if (filter.stopped() || budget_.spent()) {
+            // Nothing is claimed that a search did not come to the end of.
+            conflict.unfinished = true;
+            conflict.limits.clear();
+            conflict.fixes.clear();
+        }
         std::stable_sort(
             conflict.fixes.begin(), conflict.fixes.end(),
             [](const Fix& a, const Fix& b) { return a.change_percent < b.change_percent; });
@@ -244,21 +331,21 @@ class Explainer {
             for (const std::size_t s : frame)
                 program.set_column_limits(sides.first_miss() + s, 0.0, 0.0);
         }
-        lp::Solution solution = lp::solve(program, options_);
+        lp::Solution solution = lp::solve(program, budget_.left());
         if (solution.status != lp::Status::optimal) return;
         if (program.has_integers()) {
             program = hold_integers(std::move(program), solution);
-            solution = lp::solve(program, options_);
+            solution = lp::solve(program, budget_.left());
             if (solution.status != lp::Status::optimal) return;
         }
         // Of the mixes that miss as little the cheapest, and of those one by the rule for ties.
         lp::LinearProgram cheapest = lp::optimal_face(program, solution);
         set_prices(cheapest, job_);
-        lp::SolveOptions from_there = options_;
+        lp::SolveOptions from_there = budget_.left();
         from_there.start = &solution.basis;
         const lp::Solution priced = lp::solve(cheapest, from_there);
         if (priced.status == lp::Status::optimal) {
-            solution = lp::settle_tie(cheapest, priced, job_.ingredients.size(), options_).solution;
+            solution = lp::settle_tie(cheapest, priced, job_.ingredients.size(), budget_.left()).solution;
         }
         nearest.amounts.assign(
             solution.primal.begin(),
@@ -299,7 +386,7 @@ class Explainer {
     void find_fix(const SideRows& sides, std::size_t s, Conflict& conflict) {
         std::vector<bool> others(sides.rows().size(), true);
         others[s] = false;
-        const auto best = reach(sides, sides.holding(others), s, options_);
+        const auto best = reach(sides, sides.holding(others), s, budget_.left());
         if (!best) return;
         Fix fix;
         fix.side = sides.side(s);
@@ -308,7 +395,7 @@ class Explainer {
         lp::LinearProgram program =
             sides.holding(std::vector<bool>(others.size(), true), s, fix.to);
         set_prices(program, job_);
-        const lp::Solution solution = lp::solve(program, options_);
+        const lp::Solution solution = lp::solve(program, budget_.left());
         if (solution.status != lp::Status::optimal) return;
         const std::vector<double> amounts(
             solution.primal.begin(),
@@ -321,7 +408,7 @@ class Explainer {
     }
 
     const job::Job& job_;
-    const lp::SolveOptions& options_;
+    Budget budget_;
     Model model_;
 };
 

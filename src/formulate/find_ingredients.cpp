@@ -58,8 +58,8 @@ class Screen {
         program_ = std::move(wider);
     }
 
-    // Some of those that, each alone, leave nothing missed: the ones that pull hardest on what is missed are tried
-    // first, and few of them, because a user waits for the answer.
+    // Some of those that, each alone, leave nothing missed: the ones that pull hardest on what is
+    // missed are tried first, and few of them, because a user waits for the answer.
     std::vector<std::string> enough(const lp::SolveOptions& options) {
         constexpr std::size_t most_tried = 20;
         std::vector<std::string> found;
@@ -162,15 +162,22 @@ std::optional<IngredientFix> examine(const job::Job& job, const std::string& id,
     double total = 0;
     for (std::size_t k = 0; k < job.ingredients.size(); ++k)
         total += least.primal[k];
-    IngredientFix fix{id, job.ingredients[i].name, 100 * least.primal[i] / total, {}};
+    IngredientFix fix{id, job.ingredients[i].name, 100 * least.primal[i] / total, {}, {}};
+    if (job.free_total) return fix;
+    for (std::size_t k = 0; k < job.ingredients.size(); ++k) {
+        program.set_cost(k, *job.ingredients[k].price);
+    }
+    lp::LinearProgram with_least = program;
+    with_least.set_cost(i, 0);
+    // A hair more than the least, for rounding.
+    with_least.set_column_limits(i, 0.0, least.primal[i] * (1 + 1e-9));
+    const lp::Solution rest = lp::solve(with_least, options);
+    if (rest.status == lp::Status::optimal) fix.rest_cost_per_kg = rest.objective;
     std::optional<double> cheapest;
     for (const Fix& other : conflict.fixes) {
         cheapest = std::min(cheapest.value_or(other.cost_per_kg), other.cost_per_kg);
     }
-    if (!cheapest || job.free_total) return fix;
-    for (std::size_t k = 0; k < job.ingredients.size(); ++k) {
-        program.set_cost(k, *job.ingredients[k].price);
-    }
+    if (!cheapest) return fix;
     fix.pays_below = price_for(std::move(program), i, *cheapest, options);
     return fix;
 }
@@ -180,7 +187,7 @@ std::optional<IngredientFix> examine(const job::Job& job, const std::string& id,
 void find_ingredients(const job::Job& job, const job::Job& wide,
                       const std::function<job::Job(const std::string&)>& with, Conflict& conflict,
                       const lp::SolveOptions& options) {
-    if (conflict.with_whole_numbers) return;
+    if (conflict.with_whole_numbers || conflict.unfinished) return;
     for (const std::string& id : Screen(job, priced(wide)).enough(options)) {
         if (auto fix = examine(priced(with(id)), id, conflict, options)) {
             conflict.ingredients.push_back(std::move(*fix));

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <utility>
 #include <vector>
@@ -30,19 +31,39 @@ std::string asked(const LimitSide& side) {
                        with_unit(side.wanted, side.unit));
 }
 
+// What one limit would have to be for the others of the set.
+std::string reason(const formulate::Clash& clash, bool alone) {
+    std::string text = asked(clash.side);
+    if (!clash.best) return text;
+    const std::string best = with_unit(*clash.best, clash.side.unit);
+    const bool of_amounts =
+        clash.side.kind == LimitKind::inclusion || clash.side.kind == LimitKind::group;
+    if (of_amounts) {
+        text += fmt::format(": it would have to be {} or {}", best,
+                            clash.side.is_min ? "less" : "more");
+    } else if (alone) {
+        text += fmt::format(": the {} these ingredients can give is {}",
+                            clash.side.is_min ? "most" : "least", best);
+    } else {
+        text += fmt::format(": with only the others on this list the {} is {}",
+                            clash.side.is_min ? "most" : "least", best);
+    }
+    return text;
+}
+
+// At least `percent`, in two digits.
+std::string enough(double percent) {
+    const double unit = std::pow(10, std::floor(std::log10(percent)) - 1);
+    return base::compact(std::ceil(percent / unit - 1e-9) * unit, 2);
+}
+
 void add_reasons(Document& document, const job::Job& job, const Conflict& conflict) {
     const bool alone = conflict.limits.size() == 1;
     document.blocks.push_back(Heading{alone ? "Why: this limit is out of reach"
                                             : "Why: these limits exclude each other"});
     Bullets bullets;
     for (const formulate::Clash& clash : conflict.limits) {
-        std::string text = asked(clash.side);
-        if (clash.best) {
-            text += fmt::format(
-                ": {} {} is {}", alone ? "the" : "with the others of this list kept, the",
-                clash.side.is_min ? "most" : "least", with_unit(*clash.best, clash.side.unit));
-        }
-        bullets.items.push_back({std::move(text), Tone::bad});
+        bullets.items.push_back({reason(clash, alone), Tone::bad});
     }
     document.blocks.push_back(std::move(bullets));
     std::string note = alone ? "No mix of these ingredients comes nearer to it"
@@ -101,57 +122,110 @@ void add_nearest(Document& document, const job::Job& job, const formulate::Neare
         Tone::quiet});
 }
 
-void add_help(Document& document, const job::Job& job, const Conflict& conflict) {
-    document.blocks.push_back(Heading{"What would help"});
-    Bullets bullets;
-    for (const formulate::Fix& fix : conflict.fixes) {
-        bullets.items.push_back(
-            {fmt::format("{} {} from {} to {} ({:.1f} %): the cheapest mix then costs {} per kg.",
-                         fix.side.is_min ? "Lower" : "Raise", fix.side.name,
-                         with_unit(fix.side.wanted, {}), with_unit(fix.to, fix.side.unit),
-                         fix.change_percent, money(fix.cost_per_kg, job.currency)),
-             Tone::plain});
+// Which ingredients of the library would do, each alone.
+void add_ingredients(Document& document, const job::Job& job,
+                     const std::vector<formulate::IngredientFix>& fixes) {
+    const auto any = [&](auto member) {
+        return std::any_of(fixes.begin(), fixes.end(),
+                           [&](const auto& fix) { return (fix.*member).has_value(); });
+    };
+    const bool rest = any(&formulate::IngredientFix::rest_cost_per_kg);
+    const bool pays = any(&formulate::IngredientFix::pays_below);
+    Table table;
+    table.key = "adding";
+    table.columns = {{"added", Align::left, "ingredient"},
+                     {"at least, % of mix", Align::right, "percent"}};
+    if (rest) table.columns.push_back({"the others cost", Align::right, "rest_cost_per_kg"});
+    if (pays) table.columns.push_back({"pays below, per kg", Align::right, "pays_below"});
+    for (const formulate::IngredientFix& fix : fixes) {
+        std::vector<Cell> row{text_cell(fmt::format("{} ({})", fix.name, fix.id)),
+                              {enough(fix.least_percent), fix.least_percent, Tone::plain}};
+        const auto add = [&](const std::optional<double>& price) {
+            row.push_back(price ? number_cell(*price, 4) : Cell{});
+        };
+        if (rest) add(fix.rest_cost_per_kg);
+        if (pays) add(fix.pays_below);
+        table.rows.push_back(std::move(row));
     }
-    for (const formulate::IngredientFix& fix : conflict.ingredients) {
-        std::string text = fmt::format("Add {} ({}): {} % of the mix is enough.", fix.name, fix.id,
-                                       base::significant(fix.least_percent, 2));
-        if (fix.pays_below) {
-            text += fmt::format(" Below {} per kg it is cheaper than giving way on a limit.",
-                                money(*fix.pays_below, job.currency));
-        }
-        bullets.items.push_back({std::move(text), Tone::plain});
+    document.blocks.push_back(std::move(table));
+    std::string note;
+    if (rest) {
+        const std::string unit = job.currency.empty() ? "" : ", in " + job.currency;
+        note = fmt::format(
+            "The others cost: for all else in a kg of feed{}; what is added comes "
+            "on top, at the price you pay.",
+            unit);
     }
-    if (conflict.fixes.empty()) {
-        bullets.items.push_back(
-            {"No single limit is enough: several have to give way, as in the nearest mix.",
-             Tone::plain});
-    }
-    document.blocks.push_back(std::move(bullets));
+    if (pays) note += " Below the last price it is cheaper than giving way on a limit.";
+    if (!note.empty()) document.blocks.push_back(Paragraph{std::move(note), Tone::quiet});
 }
 
+void add_help(Document& document, const job::Job& job, const Conflict& conflict) {
+    document.blocks.push_back(Heading{"What would help"});
+    if (conflict.fixes.empty()) {
+        document.blocks.push_back(Paragraph{
+            "Giving way on a single limit is not enough: several would have to, as in the nearest "
+            "mix below.",
+            Tone::plain});
+    } else {
+        document.blocks.push_back(
+            Paragraph{conflict.fixes.size() == 1
+                          ? "Giving way on one limit is enough, with all others kept:"
+                          : "Giving way on one of these is enough, with all others kept:",
+                      Tone::plain});
+        Bullets bullets;
+        for (const formulate::Fix& fix : conflict.fixes) {
+            bullets.items.push_back(
+                {fmt::format("{} {} from {} to {} ({:.1f} %); the cheapest mix then costs {} per "
+                             "kg",
+                             fix.side.is_min ? "lower" : "raise", fix.side.name,
+                             with_unit(fix.side.wanted, {}), with_unit(fix.to, fix.side.unit),
+                             fix.change_percent, money(fix.cost_per_kg, job.currency)),
+                 Tone::plain});
+        }
+        document.blocks.push_back(std::move(bullets));
+    }
+    if (conflict.ingredients.empty()) return;
+    document.blocks.push_back(Paragraph{
+        std::string(conflict.fixes.empty() ? "Adding" : "So is adding") +
+            (conflict.ingredients.size() == 1 ? " this ingredient" : " one of these ingredients") +
+            (conflict.fixes.empty() ? " is enough, with every limit kept:"
+                                    : ", with every limit kept:"),
+        Tone::plain});
+    add_ingredients(document, job, conflict.ingredients);
+}
+
+// What each need can come to; all of them, or those that cannot be met.
 void add_reachable(Document& document, const formulate::Formulation& result, bool all) {
     Table table;
     table.key = "reachable";
-    table.columns = {{"limit", Align::left, "limit"},
+    table.columns = {{"need", Align::left, "limit"},
                      {"asked", Align::right, "wanted"},
-                     {"best possible", Align::right, "best"},
-                     {"", Align::left, "state"}};
+                     {"best possible", Align::right, "best"}};
+    if (all) table.columns.push_back({"", Align::left, "state"});
     for (const formulate::Reachable& item : result.reachable) {
         if (item.possible && !all) continue;
         const bool is_min = item.limit.ends_with(":min");
-        table.rows.push_back({text_cell(item.name + (is_min ? ", at least" : ", at most") +
+        std::vector<Cell> row{text_cell(item.name + (is_min ? ", at least" : ", at most") +
                                         (item.unit.empty() ? "" : ", " + item.unit)),
-                              amount_cell(item.wanted), amount_cell(item.best),
-                              item.possible ? text_cell("within reach", Tone::good)
-                                            : text_cell("out of reach", Tone::bad)});
+                              amount_cell(item.wanted), amount_cell(item.best)};
+        if (all) {
+            row.push_back(item.possible ? text_cell("within reach", Tone::good)
+                                        : text_cell("out of reach", Tone::bad));
+        }
+        table.rows.push_back(std::move(row));
     }
     if (table.rows.empty()) return;
-    document.blocks.push_back(Heading{all ? "How far these ingredients can go, one limit at a time"
-                                          : "Out of reach, whatever the price"});
+    // A conflict of one need has told all of this.
+    const bool told = result.conflict && result.conflict->limits.size() == 1;
+    if (!all && told && table.rows.size() == 1) return;
+    document.blocks.push_back(
+        Heading{all ? "How far these ingredients can go, one need at a time"
+                    : "Out of reach of these ingredients, whatever the price"});
     document.blocks.push_back(std::move(table));
-    if (all) return;
     document.blocks.push_back(Paragraph{
-        "With limits on amounts of ingredients kept and all others put aside.", Tone::quiet});
+        "For each the best mix for it alone, within all limits on amounts of ingredients.",
+        Tone::quiet});
 }
 
 void write_side(base::JsonWriter& json, const LimitSide& side) {
@@ -207,6 +281,7 @@ void write_fixes(base::JsonWriter& json, const Conflict& conflict) {
         json.member("name", fix.name);
         json.member("change", fix.least_percent);
         json.member("unit", "%");
+        json.member("rest_cost_per_kg", fix.rest_cost_per_kg);
         json.member("pays_below", fix.pays_below);
         json.end_object();
     }
@@ -219,10 +294,18 @@ void add_conflict(Document& document, const job::Job& job, const formulate::Form
                   bool all) {
     if (const auto& conflict = result.conflict) {
         if (!conflict->limits.empty()) add_reasons(document, job, *conflict);
+        if (conflict->unfinished) {
+            document.blocks.push_back(Paragraph{
+                "Which limits exclude each other was not found in the time given (--time-limit), "
+                "and the mix below may not be the nearest.",
+                Tone::warn});
+        }
+        add_reachable(document, result, all);
         if (!conflict->limits.empty()) add_help(document, job, *conflict);
         if (conflict->nearest) add_nearest(document, job, *conflict->nearest);
+    } else {
+        add_reachable(document, result, all);
     }
-    add_reachable(document, result, all);
 }
 
 void write_conflict(base::JsonWriter& json, const job::Job& job,
@@ -234,6 +317,7 @@ void write_conflict(base::JsonWriter& json, const job::Job& job,
             ids.push_back(clash.side.limit);
         json.member("limits", ids);
         if (conflict->with_whole_numbers) json.member("with_whole_numbers", true);
+        if (conflict->unfinished) json.member("unfinished", true);
         json.key("clash").begin_array();
         for (const formulate::Clash& clash : conflict->limits) {
             json.begin_object();

@@ -62,32 +62,41 @@ struct Fix {
 struct IngredientFix {
     std::string id;
     std::string name;
-    double least_percent = 0;          ///< of the mix: the least of it that will do
-    std::optional<double> pays_below;  ///< price at which the mix costs as much as with the
-                                       ///< cheapest Fix; empty: no Fix, or not even free
+    double least_percent = 0;  ///< of the mix: the least of it that will do
+    /// What the other ingredients of the cheapest mix with so much of it cost per kg of feed; empty
+    /// when the total is free.
+    std::optional<double> rest_cost_per_kg;
+    /// The price at which the cheapest mix with it, with as much of it as pays, costs as much as
+    /// with the cheapest Fix; empty when there is no Fix or it does not even pay at no price.
+    std::optional<double> pays_below;
 };
 
 /// Why there is no mix, and what to do about it.
 struct Conflict {
     /// Limits that cannot all be met, each needed for that: without any one of them the others can
-    /// be. Of a few such sets the one with the fewest limits.
+    /// be. A set with a single need and limits on amounts comes before others; of a few such sets
+    /// the one with the fewest limits. Needs come first.
     std::vector<Clash> limits;
     /// The set conflicts only together with what is asked of whole ingredients: at most so many, or
     /// a least amount of one that is used.
     bool with_whole_numbers = false;
+    /// Time was up, or the search was interrupted, before a set was found that has no limit to
+    /// spare: `limits` and `fixes` are empty, and `nearest` may not be the nearest.
+    bool unfinished = false;
     std::optional<NearestMix> nearest;
     std::vector<Fix> fixes;  ///< the smallest change first; none: no limit alone is enough
     std::vector<IngredientFix> ingredients;  ///< filled by find_ingredients()
 };
 
-/// Explains a job that formulate() calls infeasible. Throws as build_model does.
+/// Explains a job that formulate() calls infeasible. The time limit of `options` is one for the
+/// whole explanation; the limit on iterations is left aside. Throws as build_model does.
 Conflict explain_conflict(const job::Job& job, const lp::SolveOptions& options = {});
 
 /// Looks for single further ingredients that make a mix possible and puts the five of which the
 /// least is needed into `conflict`, which explain_conflict(job) gave. `wide` is the job with all
 /// candidates added, `with` reads the job with one of them added; its price does not matter.
 /// Candidates are screened on `wide`; what is reported is worked out from the job that `with`
-/// reads. Does nothing for a conflict with whole numbers.
+/// reads. Does nothing for a conflict with whole numbers, or one that is unfinished.
 void find_ingredients(const job::Job& job, const job::Job& wide,
                       const std::function<job::Job(const std::string&)>& with, Conflict& conflict,
                       const lp::SolveOptions& options = {});
