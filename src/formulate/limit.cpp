@@ -20,10 +20,13 @@ class LimitReader {
   public:
     explicit LimitReader(const job::Job& job) : job_(job), count_(job.ingredients.size()) {}
 
-    std::vector<Limit> read() {
+    std::vector<Limit> read(const std::vector<double>& used = {}) {
         if (job_.finished_moisture) require_dry_matter();
         if (!job_.free_total) add_balance();
         for (std::size_t i = 0; i < count_; ++i) add_inclusion(i);
+        for (std::size_t i = 0; i < used.size(); ++i) {
+            if (used[i] > 0) add_least_if_used(i);
+        }
         for (const job::CapLimit& cap : job_.caps) add_cap(cap);
         for (const job::GroupLimit& group : job_.groups) add_group(group);
         for (const job::ReplacementLimit& limit : job_.replacements) add_replacement(limit);
@@ -110,6 +113,16 @@ class LimitReader {
             limit.max = job_.free_total ? *choice.stock_kg
                                         : 100 * *choice.stock_kg / *job_.batch_kg;
         }
+    }
+
+    void add_least_if_used(std::size_t i) {
+        const job::Choice& choice = job_.ingredients[i];
+        if (!choice.min_if_used) return;
+        Limit& limit =
+            add(LimitKind::inclusion, choice.id + "@if_used", choice.name + ", if used");
+        limit.unit = job_.free_total ? "kg" : "%";
+        limit.amount[i] = job_.free_total ? 1 : 100;
+        limit.min = choice.min_if_used;
     }
 
     void add_cap(const job::CapLimit& cap) {
@@ -274,6 +287,10 @@ std::string_view to_string(LimitKind kind) {
 }
 
 std::vector<Limit> limits_of(const job::Job& job) { return LimitReader(job).read(); }
+
+std::vector<Limit> limits_of(const job::Job& job, const std::vector<double>& x) {
+    return LimitReader(job).read(x);
+}
 
 std::optional<double> value_of(const Limit& limit, const std::vector<double>& x) {
     const double scale = scale_of(limit, x);

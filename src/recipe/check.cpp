@@ -35,10 +35,10 @@ std::vector<double> scaled(const job::Job& recipe) {
 
 Check check(const job::Job& recipe) {
     Check result;
-    const auto limits = formulate::limits_of(recipe);
     result.amounts = scaled(recipe);
     result.weighed_in = std::accumulate(result.amounts.begin(), result.amounts.end(), 0.0);
-    result.assessment = formulate::assess(recipe, limits, result.amounts);
+    result.assessment = formulate::assess(
+        recipe, formulate::limits_of(recipe, result.amounts), result.amounts);
     for (const formulate::LimitResult& limit : result.assessment.limits) {
         if (!limit.limit.advisory && !limit.met) result.passes = false;
     }

@@ -248,7 +248,8 @@ class Mender {
                          [](const MendedItem& a, const MendedItem& b) {
                              return std::abs(a.after - a.before) > std::abs(b.after - b.before);
                          });
-        change.assessment = formulate::assess(job_, limits_, change.amounts);
+        change.assessment = formulate::assess(
+            job_, formulate::limits_of(job_, change.amounts), change.amounts);
     }
 
     const job::Job& job_;

@@ -48,6 +48,11 @@ struct Limit {
 /// Throws base::DataError when a finished moisture is asked and an ingredient's dry matter is unknown.
 std::vector<Limit> limits_of(const job::Job& job);
 
+/// Those, and the least amounts that hold only of what is used: for each ingredient with a
+/// min_if_used of which `x` has some, that as a minimum, "inclusion:maize@if_used", in percent of
+/// the feed (kg when the total is free).
+std::vector<Limit> limits_of(const job::Job& job, const std::vector<double>& x);
+
 /// Value of a limit for amounts `x`; nullopt when what it is a share of is zero.
 std::optional<double> value_of(const Limit& limit, const std::vector<double>& x);
 
