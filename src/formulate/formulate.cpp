@@ -19,11 +19,11 @@ void fill_mix(const job::Job& job, const lp::Solution& solution, Formulation& re
         const job::Choice& choice = job.ingredients[i];
         const double x = result.amounts[i];
         if (!(x > 0)) {
-            UnusedItem unused{choice.id, choice.name, *choice.price, {}, {}};
+            UnusedItem unused{choice.id, choice.name, *choice.price, {}, {}, false};
             const double enters = *choice.price - solution.reduced_cost[i];
-            // Held at "not used", it has no price of its own at which that would change.
-            const bool held = choice.min_if_used || job.at_most;
-            const bool may_enter = !held && (!choice.max || *choice.max > 0);
+            const bool allowed = !choice.max || *choice.max > 0;
+            unused.enters_unknown = allowed && (choice.min_if_used || job.at_most);
+            const bool may_enter = allowed && !unused.enters_unknown;
             if (may_enter && enters > 0) unused.enters_below = enters;
             result.unused.push_back(std::move(unused));
             continue;

@@ -61,15 +61,48 @@ bool costs(const LimitResult& limit) {
     return does(limit.rise) || does(limit.fall);
 }
 
-Cell change_cell(const std::optional<Response>& response, double step) {
-    if (!response) return {};
-    if (!response->per_unit) return text_cell("no mix", Tone::bad);
-    const double change = *response->per_unit * step;
+// What a tight limit costs, seen from its tighter side.
+struct TightLimit {
+    const LimitResult* result = nullptr;
+    bool tighter_up = false;  // a larger number asks more
+    double step = 0;          // of the number, above zero
+};
+
+// More of an "at least" and less of an "at most" is tighter; of an "exactly", what costs.
+TightLimit tight_limit(const LimitResult& result) {
+    const formulate::Limit& limit = result.limit;
+    const bool fixed = limit.min && limit.max && *limit.min == *limit.max;
+    bool up = rests_on_min(result);
+    if (fixed && result.rise) up = !result.rise->per_unit || *result.rise->per_unit > 0;
+    return {&result, up, step_of(result)};
+}
+
+// By how much the cost changes with one step up or down; nothing when that leaves no mix.
+std::optional<double> change_of(const TightLimit& tight, bool up) {
+    const auto& response = up ? tight.result->rise : tight.result->fall;
+    if (!response || !response->per_unit) return std::nullopt;
+    return *response->per_unit * (up ? tight.step : -tight.step);
+}
+
+std::string change_text(double change) {
     const std::string text = base::significant(std::abs(change), 3);
-    if (text.find_first_of("123456789") == std::string::npos) {
-        return {"0", response->per_unit, Tone::plain};
-    }
-    return {(change > 0 ? "+" : "-") + text, response->per_unit, Tone::plain};
+    if (text.find_first_of("123456789") == std::string::npos) return "0";
+    return (change > 0 ? "+" : "-") + text;
+}
+
+Cell change_cell(const TightLimit& tight, bool up) {
+    const auto& response = up ? tight.result->rise : tight.result->fall;
+    if (!response) return {};
+    const auto change = change_of(tight, up);
+    if (!change) return text_cell("no mix", Tone::bad);
+    return {change_text(*change), change, Tone::plain};
+}
+
+// What the one direction costs the other saves, to the digits shown.
+bool mirrors(const TightLimit& tight) {
+    const auto up = change_of(tight, true);
+    const auto down = change_of(tight, false);
+    return up && down && change_text(*up) == change_text(-*down);
 }
 
 Cell until_cell(const LimitResult& limit, const std::optional<Response>& response) {
@@ -94,6 +127,11 @@ void add_price_ranges(Document& document, const Formulation& result) {
                               end_cell(item.price_low), end_cell(item.price_high)});
     }
     document.blocks.push_back(std::move(table));
+    if (!result.bound) return;
+    document.blocks.push_back(Paragraph{
+        "With these ingredients in use and no others: another choice of them may become cheaper "
+        "before that.",
+        Tone::quiet});
 }
 
 void add_tight_limits(Document& document, const job::Job& job, const Formulation& result) {
@@ -108,46 +146,50 @@ void add_tight_limits(Document& document, const job::Job& job, const Formulation
     std::stable_sort(tight.begin(), tight.end(), [&](const LimitResult* a, const LimitResult* b) {
         return weight_of(a) > weight_of(b);
     });
+    std::vector<TightLimit> rows;
+    for (const LimitResult* limit : tight)
+        rows.push_back(tight_limit(*limit));
+    const bool all_mirror = std::all_of(rows.begin(), rows.end(), mirrors);
     document.blocks.push_back(Heading{"What the tight limits cost"});
     Table table;
     table.key = "tight_limits";
     table.columns = {{"limit", Align::left, "limit"},
-                     {"step", Align::right, "step"},
-                     {"one step more", Align::right, "cost_per_unit_raised"},
-                     {"one step less", Align::right, "cost_per_unit_lowered"},
-                     {"holds from", Align::right, "shadow_low"},
-                     {"to", Align::right, "shadow_high"}};
+                     {"tighter by", Align::right, "tightened_by"},
+                     {"cost", Align::right, "cost_change"}};
+    if (!all_mirror) table.columns.push_back({"looser", Align::right, "cost_change_loosened"});
+    table.columns.push_back({"holds from", Align::right, "shadow_low"});
+    table.columns.push_back({"to", Align::right, "shadow_high"});
     bool drifts = false;
-    for (const LimitResult* limit : tight) {
-        const formulate::Limit& l = limit->limit;
+    for (const TightLimit& row : rows) {
+        const formulate::Limit& l = row.result->limit;
         const bool fixed = l.min && l.max && *l.min == *l.max;
-        const bool is_min = rests_on_min(*limit);
-        const double number = number_of(*limit);
-        const double step = step_of(*limit);
         const std::string unit = l.unit.empty() ? "" : ' ' + l.unit;
-        auto lowered = limit->fall;
-        if (lowered && lowered->per_unit) lowered->per_unit = -*lowered->per_unit;
-        table.rows.push_back({text_cell(fmt::format("{}, {} {}{}", l.name,
-                                                    fixed    ? "exactly"
-                                                    : is_min ? "at least"
-                                                             : "at most",
-                                                    base::significant(number, 4), unit)),
-                              {base::shortest(step), step, Tone::plain},
-                              change_cell(limit->rise, step),
-                              change_cell(lowered, step),
-                              until_cell(*limit, limit->fall),
-                              until_cell(*limit, limit->rise)});
-        drifts = drifts || limit->drifts;
+        std::vector<Cell> cells{
+            text_cell(fmt::format("{}, {} {}{}", l.name,
+                                  fixed                       ? "exactly"
+                                  : rests_on_min(*row.result) ? "at least"
+                                                              : "at most",
+                                  base::compact(number_of(*row.result), 4), unit)),
+            {(row.tighter_up ? '+' : '-') + base::compact(row.step, 2),
+             row.tighter_up ? row.step : -row.step, Tone::plain},
+            change_cell(row, row.tighter_up)};
+        if (!all_mirror) cells.push_back(change_cell(row, !row.tighter_up));
+        cells.push_back(until_cell(*row.result, row.result->fall));
+        cells.push_back(until_cell(*row.result, row.result->rise));
+        table.rows.push_back(std::move(cells));
+        drifts = drifts || row.result->drifts;
     }
     document.blocks.push_back(std::move(table));
-    document.blocks.push_back(Paragraph{
-        fmt::format("By how much {} of {} changes when the limit's number is raised or lowered by "
-                    "one step, "
-                    "as long as that number stays within the last two columns.{}",
-                    job.currency.empty() ? "the cost" : "the cost in " + job.currency,
-                    job.free_total ? "the ration" : "one kg of feed",
-                    drifts ? " \"Near it\": the change itself changes as the limit moves." : ""),
-        Tone::quiet});
+    std::string note = fmt::format(
+        "Cost: by how much {} of {} changes when the limit's number does, as \"tighter by\" says. ",
+        job.currency.empty() ? "the cost" : "the cost in " + job.currency,
+        job.free_total ? "the ration" : "one kg of feed");
+    note += all_mirror ? "Asking as much less saves the same."
+                       : "Looser: the change when it asks as much less.";
+    note += " This holds while the number stays within the last two columns";
+    note += result.bound ? ", for the same choice of ingredients." : ".";
+    if (drifts) note += " \"Near it\": the change itself changes as the limit moves.";
+    document.blocks.push_back(Paragraph{std::move(note), Tone::quiet});
 }
 
 void add_unused(Document& document, const Formulation& result) {
@@ -168,13 +210,20 @@ void add_unused(Document& document, const Formulation& result) {
             row.push_back({base::fixed(fall, 1) + " %", fall, Tone::plain});
             row.push_back(item.enters_percent ? number_cell(*item.enters_percent, 2) : Cell{});
         } else {
-            row.push_back(text_cell("no price"));
+            row.push_back(text_cell(item.enters_unknown ? "not known" : "no price"));
             row.push_back({});
             row.push_back({});
         }
         table.rows.push_back(std::move(row));
     }
     document.blocks.push_back(std::move(table));
+    const bool unknown = std::any_of(result.unused.begin(), result.unused.end(),
+                                     [](const auto& item) { return item.enters_unknown; });
+    if (!unknown) return;
+    document.blocks.push_back(Paragraph{
+        "Not known: where ingredients are counted, or used not at all or at least so much, no "
+        "price can be worked out. Try one: --set INGREDIENT.price=NUMBER.",
+        Tone::quiet});
 }
 
 }  // namespace feedwright::report

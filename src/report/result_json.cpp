@@ -54,6 +54,7 @@ void write_mix(JsonWriter& json, const job::Job& job, const Formulation& result)
         json.member("price", item.price);
         json.member("enters_below", item.enters_below);
         json.member("enters_percent", item.enters_percent);
+        if (item.enters_unknown) json.member("enters_unknown", true);
         json.end_object();
     }
     json.end_array();

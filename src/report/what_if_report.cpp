@@ -77,8 +77,8 @@ void add_verdict(Document& document, const WhatIf& what_if) {
     document.blocks.push_back(Paragraph{std::move(text), tone});
 }
 
-Cell percent_cell(double percent) {
-    return percent > 0 ? number_cell(percent, 2) : Cell{"-", percent, Tone::plain};
+Cell percent_cell(double percent, int decimals = 2) {
+    return percent > 0 ? number_cell(percent, decimals) : Cell{"-", percent, Tone::plain};
 }
 
 void add_mixes(Document& document, const WhatIf& what_if) {
@@ -109,12 +109,14 @@ void add_mixes(Document& document, const WhatIf& what_if) {
                      {"change", Align::right, "change"}};
     for (const Line* line : order) {
         const double change = line->after - line->before;
-        std::string text = base::fixed(change, 2);
+        // A trace would read as nothing otherwise.
+        const int decimals = std::max(line->before, line->after) < 0.1 ? 4 : 2;
+        std::string text = base::fixed(change, decimals);
         if (change > 0 && text.find_first_of("123456789") != std::string::npos)
             text.insert(0, 1, '+');
         table.rows.push_back({text_cell(line->name),
-                              percent_cell(line->before),
-                              percent_cell(line->after),
+                              percent_cell(line->before, decimals),
+                              percent_cell(line->after, decimals),
                               {std::move(text), change, Tone::plain}});
     }
     document.blocks.push_back(std::move(table));

@@ -33,6 +33,9 @@ struct UnusedItem {
     double price = 0;
     std::optional<double> enters_below;  ///< empty when no price brings it in
     std::optional<double> enters_percent;  ///< when explained: its share of the mix at a price just under that
+    /// Whether it is used at all was a choice in whole numbers (min_if_used, or at most so many
+    /// ingredients), so that no price tells when it would be: `enters_below` is empty.
+    bool enters_unknown = false;
 };
 
 /// For one limit: the best that the ingredients can give under the balance and the inclusion limits alone.
