@@ -1,16 +1,19 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/formulate/explain.hpp"
 #include "feedwright/formulate/formulate.hpp"
+#include "feedwright/formulate/limit.hpp"
 
 #include <algorithm>
 #include <chrono>
 #include <cstdio>
+#include <cstdlib>
 #include <exception>
 #include <string>
 #include <vector>
 
-// explain_time DATA JOB...: for each job, how long the bare answer takes and how much its
-// explanation adds. Prints the median and the longest of 50 runs, in milliseconds.
+// explain_time RUNS DATA JOB...: for each job, how long the bare answer takes and how much its
+// explanation adds; of a conflict with the search of the library for ingredients that would help.
+// Prints the least and the median of the runs, in milliseconds.
 
 namespace {
 
@@ -22,14 +25,25 @@ double milliseconds_since(Clock::time_point start) {
 
 void print(const char* what, std::vector<double> times) {
     std::sort(times.begin(), times.end());
-    std::printf("  %-12s median %7.2f ms, longest %7.2f ms\n", what, times[times.size() / 2],
-                times.back());
+    std::printf("  %-12s least %7.2f ms, median %7.2f ms\n", what, times.front(),
+                times[times.size() / 2]);
 }
 
-void time_job(const std::string& file, feedwright::catalog::Library& library) {
+void time_job(const std::string& file, feedwright::catalog::Library& library, int runs) {
     using namespace feedwright;
-    constexpr int runs = 50;
     const job::Job job = job::read_job(file, library, {});
+    const auto wide = [&] {
+        job::ReadOptions options;
+        for (const std::string& id : library.ingredient_ids()) {
+            if (job.find(id) == nullptr) options.with.push_back({id, 0});
+        }
+        return job::read_job(file, library, options);
+    };
+    const auto with = [&](const std::string& id) {
+        job::ReadOptions options;
+        options.with = {{id, 0}};
+        return job::read_job(file, library, options);
+    };
     std::vector<double> answer;
     std::vector<double> explanation;
     for (int run = 0; run < runs; ++run) {
@@ -39,9 +53,18 @@ void time_job(const std::string& file, feedwright::catalog::Library& library) {
         answer.push_back(milliseconds_since(start));
         start = Clock::now();
         formulate::explain_optimum(job, model, result);
+        if (result.status == lp::Status::infeasible) {
+            result.conflict = formulate::explain_conflict(job);
+            formulate::find_ingredients(job, wide(), with, *result.conflict);
+        }
         explanation.push_back(milliseconds_since(start));
     }
-    std::printf("%s: %zu ingredients\n", file.c_str(), job.ingredients.size());
+    std::size_t limits = 0;
+    for (const auto& limit : formulate::limits_of(job)) {
+        if (!limit.advisory) limits += (limit.min ? 1U : 0U) + (limit.max ? 1U : 0U);
+    }
+    std::printf("%s: %zu ingredients, %zu sides of limits\n", file.c_str(), job.ingredients.size(),
+                limits);
     print("answer", std::move(answer));
     print("explanation", std::move(explanation));
 }
@@ -49,14 +72,15 @@ void time_job(const std::string& file, feedwright::catalog::Library& library) {
 }  // namespace
 
 int main(int argc, char** argv) {
-    if (argc < 3) {
-        std::fputs("usage: explain_time DATA JOB...\n", stderr);
+    const int runs = argc < 4 ? 0 : std::atoi(argv[1]);
+    if (runs < 1) {
+        std::fputs("usage: explain_time RUNS DATA JOB...\n", stderr);
         return 2;
     }
     try {
-        feedwright::catalog::Library library(argv[1]);
-        for (int i = 2; i < argc; ++i)
-            time_job(argv[i], library);
+        feedwright::catalog::Library library(argv[2]);
+        for (int i = 3; i < argc; ++i)
+            time_job(argv[i], library, runs);
     } catch (const std::exception& error) {
         std::fprintf(stderr, "explain_time: %s\n", error.what());
         return 1;
