@@ -82,7 +82,7 @@ class VertexStore {
   public:
     /// Solves `program`, whose costs should be typical ones: walks start at its optimum. Throws
     /// Error if it has integer columns.
-    explicit VertexStore(const LinearProgram& program, std::size_t most_bytes = 32U << 20U);
+    explicit VertexStore(const LinearProgram& program, std::size_t most_bytes = 8U << 20U);
     ~VertexStore();
     VertexStore(const VertexStore&) = delete;
     VertexStore& operator=(const VertexStore&) = delete;
