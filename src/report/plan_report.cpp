@@ -189,22 +189,24 @@ void add_batches(Document& document, const PlanResult& r) {
     if (r.batches.empty()) return;
     document.blocks.push_back(Heading{"Batches"});
     document.blocks.push_back(Paragraph{
-        fmt::format("{} of up to {}, {} in all; each ready by the day the one before runs out.",
+        fmt::format("{} of up to {} kg, {} kg in all; each ready by the day the one before runs "
+                    "out.",
                     count_of(r.batches.size(), "batch", "batches"),
-                    weight(r.batches.front().mixed_kg), weight(r.mixed_kg)),
+                    base::compact(r.batches.front().mixed_kg, 3), base::compact(r.mixed_kg, 3)),
         Tone::plain});
     Table table;
     table.key = "batches";
-    table.columns = {{"batch", Align::right, "batch"},
-                     {"ready by day", Align::right, "day"},
-                     {"date", Align::left, "date"},
-                     {"mix, kg", Align::right, "mixed_kg"}};
+    const bool dates = !r.batches.front().date.empty();
+    table.columns = {{"batch", Align::right, "batch"}, {"ready by day", Align::right, "day"}};
+    if (dates) table.columns.push_back({"date", Align::left, "date"});
+    table.columns.push_back({"mix, kg", Align::right, "mixed_kg"});
     for (const auto& batch : r.batches) {
         if (table.rows.size() == most_batches_listed) break;
-        table.rows.push_back({{std::to_string(batch.number), batch.number},
-                              {std::to_string(batch.day), batch.day},
-                              text_cell(batch.date),
-                              number_cell(batch.mixed_kg, 1)});
+        std::vector<Cell> cells{{std::to_string(batch.number), batch.number},
+                                {std::to_string(batch.day), batch.day}};
+        if (dates) cells.push_back(text_cell(batch.date));
+        cells.push_back(number_cell(batch.mixed_kg, 1));
+        table.rows.push_back(std::move(cells));
     }
     document.blocks.push_back(std::move(table));
     if (r.batches.size() > most_batches_listed) {
@@ -225,7 +227,7 @@ void add_growing(Document& document, const PlanResult& r) {
         const bool enough = peak <= need.have * (1 + 1e-9);
         list.items.push_back(
             {fmt::format(
-                 "{}: {} of dry matter a day at the most feed, {} on average: {} {} at the peak; "
+                 "{}: {} of dry matter on the day of most feed, {} a day on average: {} {} at the peak; "
                  "you have {}{}",
                  need.ingredient, weight(need.peak_kg_per_day), weight(need.mean_kg_per_day),
                  base::compact(peak, 3), area ? "m2" : "kg of substrate a week",
