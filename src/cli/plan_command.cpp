@@ -37,8 +37,9 @@ struct Request {
 ExitStatus run(const Request& request, Context& context) {
     const std::string& file = request.file;
     if (file.empty() != request.options.given()) {
-        throw UsageError("plan", file.empty() ? "no plan" : "a file and options of a plan",
-                         "a plan file, or --for, --count, --start, --target and what else describes one");
+        throw UsageError(
+            "plan", file.empty() ? "no plan" : "a file and options of a plan",
+            "a plan file, or --for, --count, --start, --target and what else describes one");
     }
     economics::Plan plan;
     economics::PlanContext known;

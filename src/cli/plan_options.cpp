@@ -17,7 +17,7 @@ namespace {
 
 struct Option {
     const char* name;
-    std::string PlanOptions::* value;
+    std::string PlanOptions::*value;
     const char* type;
     const char* what;
 };
@@ -30,10 +30,12 @@ constexpr Option options[] = {
     {"--days", &PlanOptions::days, "N", "The end, in place of a target"},
     {"--temperature", &PlanOptions::temperature, "T", "Of the water: 27C or 82F"},
     {"--survival", &PlanOptions::survival, "PERCENT", "Alive at the end (100)"},
-    {"--fcr", &PlanOptions::fcr, "X", "Feed per gain; growth is ration over FCR unless a rate is given"},
+    {"--fcr", &PlanOptions::fcr, "X",
+     "Feed per gain; growth is ration over FCR unless a rate is given"},
     {"--sgr", &PlanOptions::sgr, "X", "Growth, % a day"},
     {"--tgc", &PlanOptions::tgc, "X", "Growth, thermal growth coefficient (with the factor 1000)"},
-    {"--intake", &PlanOptions::intake, "WEIGHT", "For grown animals: feed a day and animal, such as 115g"},
+    {"--intake", &PlanOptions::intake, "WEIGHT",
+     "For grown animals: feed a day and animal, such as 115g"},
     {"--pack", &PlanOptions::pack, "WEIGHT", "Of a bag of bought feed: 20kg or \"40 lb\""},
     {"--date", &PlanOptions::date, "DATE", "Of the first day: 2025-04-14"},
     {"--venture", &PlanOptions::venture, "FILE", "A venture, for the mix, batches and costs"},
@@ -92,16 +94,18 @@ economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
     plan.venture_file = venture;
     require("--count", count, "how many animals go in");
     plan.number = number("--count", count, 1e9, "a number of animals above 0");
-    plan.survival_percent =
-        survival.empty() ? 100
-                         : number("--survival", survival, 100, "percent alive at the end, above 0, to 100");
+    plan.survival_percent = survival.empty() ? 100
+                                             : number("--survival", survival, 100,
+                                                      "percent alive at the end, above 0, to 100");
     if (survival.empty()) {
-        plan.notes.emplace_back("All are counted as alive to the end; --survival 90 counts losses.");
+        plan.notes.emplace_back(
+            "All are counted as alive to the end; --survival 90 counts losses.");
     }
     if (!temperature.empty()) {
         const auto celsius = base::parse_temperature_c(temperature);
         if (!celsius || *celsius < -2 || *celsius > 45)
-            throw UsageError("--temperature", '"' + temperature + '"', "27C, 82F or the like, from -2 to 45 C");
+            throw UsageError("--temperature", '"' + temperature + '"',
+                             "27C, 82F or the like, from -2 to 45 C");
         plan.temperature = {{0, *celsius}};
     }
     if (!days.empty()) plan.days = whole_number(days, 1, "--days");
@@ -112,14 +116,16 @@ economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
         require("--days", days, "for how long, since nothing grows");
         for (const auto* text : {&target, &sgr, &tgc, &fcr}) {
             if (!text->empty())
-                throw UsageError("--intake", "it beside growth", "one of them: it is for grown animals");
+                throw UsageError("--intake", "it beside growth",
+                                 "one of them: it is for grown animals");
         }
     } else {
         read_growth(profile, plan);
     }
     if (!pack.empty()) {
         plan.pack_kg = base::parse_mass_kg(pack);
-        if (!plan.pack_kg) throw UsageError("--pack", '"' + pack + '"', "a weight such as 20kg or \"40 lb\"");
+        if (!plan.pack_kg)
+            throw UsageError("--pack", '"' + pack + '"', "a weight such as 20kg or \"40 lb\"");
     }
     if (!date.empty()) {
         plan.start = economics::parse_date(date);
@@ -138,11 +144,13 @@ void PlanOptions::read_growth(const catalog::Profile* profile, economics::Plan& 
                          "one of --target WEIGHT or --days N");
     }
     if (plan.target_g && *plan.target_g <= plan.start_g) {
-        throw UsageError("--target", target,
-                         fmt::format("a weight above the {} g at the start", base::shortest(plan.start_g)));
+        throw UsageError(
+            "--target", target,
+            fmt::format("a weight above the {} g at the start", base::shortest(plan.start_g)));
     }
     if (!sgr.empty() && !tgc.empty()) throw UsageError("--tgc", "it beside --sgr", "one of them");
-    if (!fcr.empty()) plan.fcr = number("--fcr", fcr, 100, "a feed conversion ratio above 0, to 100");
+    if (!fcr.empty())
+        plan.fcr = number("--fcr", fcr, 100, "a feed conversion ratio above 0, to 100");
     if (!sgr.empty()) {
         plan.growth = Growth::sgr;
         plan.rate = number("--sgr", sgr, 50, "percent a day above 0, to 50");
@@ -161,19 +169,23 @@ void PlanOptions::read_growth(const catalog::Profile* profile, economics::Plan& 
         plan.fcr.reset();
         return;
     }
-    const auto published =
-        profile == nullptr
-            ? std::nullopt
-            : economics::published_fcr(*profile, plan.start_g, plan.target_g.value_or(plan.start_g));
+    const auto published = profile == nullptr
+                               ? std::nullopt
+                               : economics::published_fcr(*profile, plan.start_g,
+                                                          plan.target_g.value_or(plan.start_g));
     if (!published) {
         throw UsageError("plan", "no growth", "--fcr, --sgr or --tgc",
-                         profile == nullptr ? "" : "No FCR is published here for " + profile->name + " of this size");
+                         profile == nullptr
+                             ? ""
+                             : "No FCR is published here for " + profile->name + " of this size");
     }
     plan.rate = (published->low + published->high) / 2;
-    plan.notes.push_back(fmt::format(
-        "No growth was given, so it is what the published rations make at an FCR of {}, the middle of what is "
-        "published ({} to {}); --fcr, --sgr or --tgc of your own is better.",
-        base::compact(plan.rate, 3), base::shortest(published->low), base::shortest(published->high)));
+    plan.notes.push_back(
+        fmt::format("No growth was given, so it is what the published rations make at an FCR of "
+                    "{}, the middle of what is "
+                    "published ({} to {}); --fcr, --sgr or --tgc of your own is better.",
+                    base::compact(plan.rate, 3), base::shortest(published->low),
+                    base::shortest(published->high)));
 }
 
 }  // namespace feedwright::cli

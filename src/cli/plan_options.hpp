@@ -36,8 +36,8 @@ struct PlanOptions {
     /// Whether any of them is there.
     bool given() const;
     /// The plan they describe. What they leave open is filled in and said in the plan's notes: no
-    /// growth is growth at the published rations and the middle of the published FCR, no survival is
-    /// no losses. `profile` is that of `species`, if one is named. Throws UsageError.
+    /// growth is growth at the published rations and the middle of the published FCR, no survival
+    /// is no losses. `profile` is that of `species`, if one is named. Throws UsageError.
     economics::Plan plan(const catalog::Profile* profile) const;
     /// Those given, for the result's settings.
     std::vector<std::pair<std::string, std::string>> settings() const;

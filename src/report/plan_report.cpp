@@ -149,8 +149,9 @@ void add_shopping(Document& document, const std::string& title, const std::strin
     Table table;
     table.key = key;
     const auto any = [&lines](const auto& member) {
-        return std::any_of(lines.begin(), lines.end(),
-                           [&member](const ShoppingLine& line) { return member(line).has_value(); });
+        return std::any_of(lines.begin(), lines.end(), [&member](const ShoppingLine& line) {
+            return member(line).has_value();
+        });
     };
     const bool packs = any([](const ShoppingLine& line) { return line.packs; });
     const bool costs = any([](const ShoppingLine& line) { return line.cost; });
@@ -226,12 +227,13 @@ void add_growing(Document& document, const PlanResult& r) {
         const double peak = area ? need.peak_area_m2 : need.peak_substrate_kg_per_week;
         const bool enough = peak <= need.have * (1 + 1e-9);
         list.items.push_back(
-            {fmt::format(
-                 "{}: {} of dry matter on the day of most feed, {} a day on average: {} {} at the peak; "
-                 "you have {}{}",
-                 need.ingredient, weight(need.peak_kg_per_day), weight(need.mean_kg_per_day),
-                 base::compact(peak, 3), area ? "m2" : "kg of substrate a week",
-                 base::compact(need.have, 3), enough ? "." : ", so store ahead or buy the rest."),
+            {fmt::format("{}: {} of dry matter on the day of most feed, {} a day on average: {} {} "
+                         "at the peak; "
+                         "you have {}{}",
+                         need.ingredient, weight(need.peak_kg_per_day),
+                         weight(need.mean_kg_per_day), base::compact(peak, 3),
+                         area ? "m2" : "kg of substrate a week", base::compact(need.have, 3),
+                         enough ? "." : ", so store ahead or buy the rest."),
              enough ? Tone::plain : Tone::warn});
     }
     document.blocks.push_back(std::move(list));

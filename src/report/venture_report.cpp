@@ -102,11 +102,11 @@ void add_labour(Document& document, const VentureResult& r) {
         }
         document.blocks.push_back(Paragraph{std::move(text), Tone::warn});
     } else if (r.hours_per_year > 0) {
-        document.blocks.push_back(Paragraph{
-            fmt::format("Making takes {} hours a year in {} batches of {} kg.", hours,
-                        base::compact(r.batches_per_year, 3),
-                        base::compact(r.saleable_kg_per_batch, 3)),
-            Tone::plain});
+        document.blocks.push_back(
+            Paragraph{fmt::format("Making takes {} hours a year in {} batches of {} kg.", hours,
+                                  base::compact(r.batches_per_year, 3),
+                                  base::compact(r.saleable_kg_per_batch, 3)),
+                      Tone::plain});
     }
     if (!r.not_counted.empty()) {
         document.blocks.push_back(Paragraph{
@@ -281,9 +281,10 @@ void add_chance(Document& document, const VentureResult& r) {
     }
     document.blocks.push_back(std::move(table));
     document.blocks.push_back(Paragraph{
-        fmt::format("Each bar: the year's difference as one input goes from low to high, the others "
-                    "likely; | is where all are likely ({}). Right is better for making.",
-                    signed_money(r.yearly_difference, r.currency)),
+        fmt::format(
+            "Each bar: the year's difference as one input goes from low to high, the others "
+            "likely; | is where all are likely ({}). Right is better for making.",
+            signed_money(r.yearly_difference, r.currency)),
         Tone::quiet});
     document.blocks.push_back(Preformatted{bar_chart(bars, 80, r.yearly_difference)});
     const bool flips = std::any_of(chance.tornado.begin(), chance.tornado.end(),

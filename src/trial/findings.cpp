@@ -211,9 +211,10 @@ std::string in_short(const AnalysisResult& result) {
         return slower(result, g->group) || converts_worse(result, g->group);
     });
     if (bad == diets.end()) {
-        return fmt::format("Up to level {}, the highest tried, {} than on the control. That is no "
-                           "proof that it is as good: see what could have been missed.",
-                           compact(*diets.back()->level, 4), both);
+        return fmt::format(
+            "Up to level {}, the highest tried, {} than on the control. That is no "
+            "proof that it is as good: see what could have been missed.",
+            compact(*diets.back()->level, 4), both);
     }
     std::vector<std::string> worse;
     if (slower(result, (*bad)->group)) worse.emplace_back("growth");
@@ -222,8 +223,8 @@ std::string in_short(const AnalysisResult& result) {
         fmt::format("{} {} worse", base::join_words(worse), worse.size() > 1 ? "are" : "is");
     const std::string at = compact(*(*bad)->level, 4);
     if (bad == diets.begin()) {
-        return fmt::format("{} than on the control at the lowest level tried, {}.",
-                           capital(what), at);
+        return fmt::format("{} than on the control at the lowest level tried, {}.", capital(what),
+                           at);
     }
     return fmt::format("Up to level {} {} than on the control; at level {} {}.",
                        compact(*(*(bad - 1))->level, 4), both, at, what);

@@ -55,8 +55,7 @@ class Maker {
             // An ingredient of which nobody knows the protein: the same in every diet.
             add(job, "y", 0.05 + 0.2 * real(), 0, 1, 1);
             job.ingredients.back().composition = {};
-            job.ingredients.back().composition.set("dry_matter",
-                                                   {90, catalog::Origin::stated, ""});
+            job.ingredients.back().composition.set("dry_matter", {90, catalog::Origin::stated, ""});
             job.ingredients.back().max = 5;
         }
         if (below(4) == 0) {

@@ -85,8 +85,7 @@ TEST_CASE("a published budget of bought pellets, farm-made feed and offal") {
         CHECK(std::abs(r.amounts.home_feed_kg - way.fed_kg) < 0.5);
         const double feed_cost = r.amounts.home_feed_kg * (r.make.total - r.make.equipment);
         CHECK(std::abs(feed_cost - way.feed_cost) < 0.5);
-        CHECK(r.make.equipment * r.amounts.home_feed_kg ==
-              Approx((way.ponds - pellets.ponds) / 5));
+        CHECK(r.make.equipment * r.amounts.home_feed_kg == Approx((way.ponds - pellets.ponds) / 5));
         // Profit is sales less fingerlings, feed and ponds.
         CHECK(std::abs(24393600 - way.fingerlings - feed_cost - way.ponds / 5 - way.profit) < 0.5);
         // Both sides at the same fish: what the pellets' own budget sells more is worth its price
@@ -110,16 +109,15 @@ TEST_CASE("a published breakdown of the cost of a pellet, with labour, energy an
     const double tonnes = 4000 * 12;
     const auto cost = [&](double labour, double overhead) {
         const auto text = [](double x) { return std::to_string(x); };
-        return make_or_buy(
-            parse_venture(R"({ "format": "feedwright-venture/1", "currency": "INR",
+        return make_or_buy(parse_venture(R"({ "format": "feedwright-venture/1", "currency": "INR",
             "make": { "materials_per_kg": 36.942, "batch_kg": 1000, "hours_per_batch": 1,
-              "value_of_hour": )" +
-                              text(labour) + R"(, "kwh_per_batch": 25, "price_per_kwh": 8,
+              "value_of_hour": )" + text(labour) +
+                                             R"(, "kwh_per_batch": 25, "price_per_kwh": 8,
               "other_per_batch": 360, "packaging": { "price": 20, "pack_kg": 40 },
               "equipment": [ { "name": "mill", "price": 0, "life_years": 10, "upkeep_per_year": )" +
-                              text(overhead * tonnes) + R"( } ] },
+                                             text(overhead * tonnes) + R"( } ] },
             "buy": { "pack_price": 41, "pack_kg": 1 }, "feed_kg_per_year": 48000000 })",
-                          "published.json", {}));
+                                         "published.json", {}));
     };
     const auto processing = [](const MakeCosts& m) {
         return 1000 * (m.labour + m.energy + m.other + m.equipment);

@@ -163,8 +163,9 @@ TEST_CASE("in short: up to which level nothing was shown to be worse") {
     CHECK(in_short({"control", "duckweed-10", "duckweed-20", "duckweed-60"}) ==
           "Up to level 20 neither growth nor feed conversion was shown to be worse than on the "
           "control; at level 60 growth and feed conversion are worse.");
-    CHECK(in_short({"control", "duckweed-45", "duckweed-60"}) ==
-          "Growth and feed conversion are worse than on the control at the lowest level tried, 45.");
+    CHECK(
+        in_short({"control", "duckweed-45", "duckweed-60"}) ==
+        "Growth and feed conversion are worse than on the control at the lowest level tried, 45.");
     CHECK_THAT(in_short({"control", "duckweed-10", "duckweed-20"}),
                Catch::StartsWith("Up to level 20, the highest tried, neither growth"));
     CHECK_THAT(in_short({"control", "duckweed-10", "duckweed-20"}),

@@ -438,12 +438,14 @@ TEST_CASE("nonsense in a venture is refused with the reason") {
 
 TEST_CASE("a yield that nobody has published is asked for") {
     OwnProduction unknown;
-    unknown.organisms.push_back({"water-flea", "water fleas", YieldKind::substrate_weight, {}, {}, {}, ""});
+    unknown.organisms.push_back(
+        {"water-flea", "water fleas", YieldKind::substrate_weight, {}, {}, {}, ""});
     const std::string body = with(R"("own_grown": [ { "ingredient": "w", "organism": "water-flea",
         "percent_of_mix": 5, "dry_matter": 90, "substrate_kg_per_week": 5, "hours_per_week": 0,
         "value_of_hour": 0 } ])");
     try {
-        parse_venture(R"({ "format": "feedwright-venture/1", )" + body + " }", "venture.json", unknown);
+        parse_venture(R"({ "format": "feedwright-venture/1", )" + body + " }", "venture.json",
+                      unknown);
         FAIL("accepted");
     } catch (const DataError& error) {
         INFO(error.what());
