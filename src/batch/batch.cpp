@@ -47,14 +47,14 @@ struct Batch::Plan {
           model(formulate::build_model(with_all_prices(given))),
           format(shared, given, model, given.file) {
         if (!model.program.has_integers()) {
-            graph = std::make_unique<lp::VertexStore>(model.program);
+            free_of_costs = std::make_unique<lp::CostFreeProgram>(model.program);
         }
     }
 
     job::Job job;
     formulate::Model model;
     LineFormat format;
-    std::unique_ptr<lp::VertexStore> graph;  ///< none where whole numbers are asked for
+    std::unique_ptr<lp::CostFreeProgram> free_of_costs;  ///< none where whole numbers are asked for
 };
 
 namespace {
@@ -62,10 +62,10 @@ namespace {
 // Answers lists for one job, in one thread.
 class Solver {
   public:
-    Solver(const job::Job& job, const formulate::Model& model, const lp::VertexStore* graph,
+    Solver(const job::Job& job, const formulate::Model& model, const lp::CostFreeProgram* free_of_costs,
            const LineFormat& format, const IngredientSet& ingredients, bool want_shadow)
-        : job_(job), model_(model), graph_(graph), format_(format), want_shadow_(want_shadow) {
-        if (graph != nullptr) repricer_.emplace(*graph);
+        : job_(job), model_(model), free_of_costs_(free_of_costs), format_(format), want_shadow_(want_shadow) {
+        if (free_of_costs != nullptr) repricer_.emplace(*free_of_costs);
         for (const job::Choice& choice : job.ingredients) {
             numbers_.push_back(ingredients.find(choice.id).value());
         }
@@ -81,7 +81,7 @@ class Solver {
         if (reason_.empty()) take_prices(quotes);
         if (!reason_.empty()) {
             answer_.status = "error";
-        } else if (graph_ != nullptr && graph_->status() == lp::Status::infeasible) {
+        } else if (free_of_costs_ != nullptr && free_of_costs_->status() == lp::Status::infeasible) {
             // Whatever the prices: they are in no limit.
             answer_.status = "infeasible";
         } else if (repricer_ && repricer_->solve(costs_, priced_)) {
@@ -179,7 +179,7 @@ class Solver {
 
     const job::Job& job_;
     const formulate::Model& model_;
-    const lp::VertexStore* graph_;
+    const lp::CostFreeProgram* free_of_costs_;
     const LineFormat& format_;
     bool want_shadow_;
     std::optional<lp::Repricer> repricer_;
@@ -245,7 +245,7 @@ std::vector<Summary> Batch::run(Lists& lists, const IngredientSet& ingredients, 
         auto solvers = std::make_shared<std::vector<Solver>>();
         solvers->reserve(plans_.size());
         for (const auto& plan : plans_) {
-            solvers->emplace_back(plan->job, plan->model, plan->graph.get(), plan->format,
+            solvers->emplace_back(plan->job, plan->model, plan->free_of_costs.get(), plan->format,
                                   ingredients, want_shadow);
         }
         return [this, &lists, solvers = std::move(solvers)](const Piece& piece) {

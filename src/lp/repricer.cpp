@@ -6,13 +6,9 @@
 #include "feedwright/lp/ties.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <limits>
-#include <mutex>
 #include <string>
-#include <string_view>
-#include <unordered_map>
 #include <utility>
 
 namespace feedwright::lp {
@@ -21,7 +17,6 @@ namespace {
 
 constexpr double infinity = std::numeric_limits<double>::infinity();
 constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
-constexpr std::size_t cache_line = 64;
 
 // In scaled rows and kg, multipliers over the largest cost.
 constexpr double worth_a_step = 1e-12;  // a reduced cost that is worth leaving a limit for
@@ -96,7 +91,7 @@ bool eliminate(std::vector<double>& matrix, std::size_t rows, std::size_t width)
 }  // namespace
 
 // A resting variable that can be left, by its place in a tableau, and what happens then.
-struct VertexStore::Edge {
+struct CostFreeProgram::Edge {
     std::size_t column = none;
     double direction = 0;    // +1 up from a lower limit, -1 down from an upper
     double reach = 0;        // until something stops it
@@ -106,7 +101,7 @@ struct VertexStore::Edge {
 
 // Variables are counted columns first, then rows; the variable of a row is its activity, times the
 // row's scale.
-struct VertexStore::Tableau {
+struct CostFreeProgram::Tableau {
     std::vector<unsigned char> rests;   // Rest of every variable
     std::vector<std::size_t> basic;     // as many as there are rows
     std::vector<std::size_t> nonbasic;  // as many as there are columns
@@ -122,19 +117,8 @@ struct VertexStore::Tableau {
     void follow(const Data& data, const Edge& edge);
 };
 
-// Vertices by their basis, in several compartments so that threads seldom wait for one another.
-// What threads write to stands in cache lines of its own: one next to what they read slows all.
-struct VertexStore::Shelf {
-    struct alignas(cache_line) Compartment {
-        std::mutex mutex;
-        std::unordered_map<std::string, std::unique_ptr<const Vertex>> vertices;
-    };
-    std::array<Compartment, 32> compartments;
-    alignas(cache_line) std::atomic<std::size_t> bytes = 0;
-};
-
 // The program as dense arrays.
-struct VertexStore::Data {
+struct CostFreeProgram::Data {
     explicit Data(const LinearProgram& program);
 
     bool split(const std::vector<unsigned char>& rests, Vertex& vertex,
@@ -143,8 +127,6 @@ struct VertexStore::Data {
     bool place(Vertex& vertex) const;
     bool is_clear(const Vertex& vertex, const std::vector<std::size_t>& basic_rows) const;
     std::unique_ptr<Tableau> tableau(const std::vector<unsigned char>& rests) const;
-    std::shared_ptr<Shelf> current_shelf();
-    const Vertex* find(Shelf& on, const std::vector<unsigned char>& rests, bool& known);
 
     double rest_value(std::size_t variable, unsigned char rest) const {
         return is(rest, Rest::at_upper) ? upper[variable] : lower[variable];
@@ -167,16 +149,12 @@ struct VertexStore::Data {
     std::vector<double> upper;
     std::vector<double> row_lower;  // as given
     std::vector<double> row_upper;
-    std::size_t most_bytes = 0;
     Status status = Status::failed;
     std::unique_ptr<const Tableau> root;
     std::vector<double> root_point;
-    alignas(cache_line) std::atomic<std::size_t> vertices_made = 0;
-    std::mutex mutex;
-    std::shared_ptr<Shelf> shelf;
 };
 
-VertexStore::Data::Data(const LinearProgram& program)
+CostFreeProgram::Data::Data(const LinearProgram& program)
     : columns(program.columns().size()), rows(program.rows().size()) {
     coefficients.assign(rows * columns, 0);
     for (const Column& column : program.columns()) {
@@ -207,7 +185,7 @@ VertexStore::Data::Data(const LinearProgram& program)
 
 // Which columns are basic, which rows rest, and which are basic. False for what is no basis, or one
 // in which something rests without a limit.
-bool VertexStore::Data::split(const std::vector<unsigned char>& rests, Vertex& vertex,
+bool CostFreeProgram::Data::split(const std::vector<unsigned char>& rests, Vertex& vertex,
                               std::vector<std::size_t>& basic_rows) const {
     for (std::size_t v = 0; v < columns + rows; ++v) {
         if (is(rests[v], Rest::free)) return false;
@@ -221,7 +199,7 @@ bool VertexStore::Data::split(const std::vector<unsigned char>& rests, Vertex& v
     return vertex.basic_columns_.size() == vertex.resting_rows_.size();
 }
 
-std::unique_ptr<Vertex> VertexStore::Data::vertex(std::vector<unsigned char> rests) const {
+std::unique_ptr<Vertex> CostFreeProgram::Data::vertex(std::vector<unsigned char> rests) const {
     auto made = std::make_unique<Vertex>();
     std::vector<std::size_t> basic_rows;
     if (!split(rests, *made, basic_rows)) return nullptr;
@@ -245,7 +223,7 @@ std::unique_ptr<Vertex> VertexStore::Data::vertex(std::vector<unsigned char> res
 }
 
 // The values of all variables; false when they do not keep to the limits.
-bool VertexStore::Data::place(Vertex& vertex) const {
+bool CostFreeProgram::Data::place(Vertex& vertex) const {
     const std::size_t size = vertex.basic_columns_.size();
     vertex.primal_.assign(columns, 0);
     for (std::size_t c = 0; c < columns; ++c) {
@@ -284,7 +262,7 @@ bool VertexStore::Data::place(Vertex& vertex) const {
     return vertex.primal_residual_ <= most_residual;
 }
 
-bool VertexStore::Data::is_clear(const Vertex& vertex,
+bool CostFreeProgram::Data::is_clear(const Vertex& vertex,
                                  const std::vector<std::size_t>& basic_rows) const {
     const auto inside = [&](std::size_t variable, double value) {
         return value - lower[variable] > clear_margin && upper[variable] - value > clear_margin;
@@ -296,7 +274,7 @@ bool VertexStore::Data::is_clear(const Vertex& vertex,
            });
 }
 
-std::unique_ptr<VertexStore::Tableau> VertexStore::Data::tableau(
+std::unique_ptr<CostFreeProgram::Tableau> CostFreeProgram::Data::tableau(
     const std::vector<unsigned char>& rests) const {
     const std::unique_ptr<Vertex> at = vertex(rests);
     if (!at) return nullptr;
@@ -340,7 +318,7 @@ std::unique_ptr<VertexStore::Tableau> VertexStore::Data::tableau(
     return made;
 }
 
-void VertexStore::Tableau::find_reduced(std::span<const double> costs) {
+void CostFreeProgram::Tableau::find_reduced(std::span<const double> costs) {
     const std::size_t columns = nonbasic.size();
     for (std::size_t j = 0; j < columns; ++j)
         reduced[j] = nonbasic[j] < columns ? costs[nonbasic[j]] : 0;
@@ -355,7 +333,7 @@ void VertexStore::Tableau::find_reduced(std::span<const double> costs) {
 
 // The ratio test, twice over the basic variables: the shortest reach with a little slack, then the
 // largest pivot within it, the one of the lowest number where they are equal.
-VertexStore::Edge VertexStore::Tableau::edge(const Data& data, std::size_t column) const {
+CostFreeProgram::Edge CostFreeProgram::Tableau::edge(const Data& data, std::size_t column) const {
     const std::size_t columns = nonbasic.size();
     const std::size_t variable = nonbasic[column];
     Edge found;
@@ -393,7 +371,7 @@ VertexStore::Edge VertexStore::Tableau::edge(const Data& data, std::size_t colum
 // The steepest edge (looking along others for the one that falls most takes more time than the
 // pivots it saves); with `in_order` that of the lowest variable (Bland), so as not to go in circles
 // where several bases share a point.
-VertexStore::Edge VertexStore::Tableau::falling_edge(const Data& data, double worth_it,
+CostFreeProgram::Edge CostFreeProgram::Tableau::falling_edge(const Data& data, double worth_it,
                                                      bool in_order) const {
     std::size_t chosen = none;
     double steepest = worth_it;
@@ -413,7 +391,7 @@ VertexStore::Edge VertexStore::Tableau::falling_edge(const Data& data, double wo
 
 // Among optima: an edge without a cost that leads to less of the last column; of those that leave
 // it as it is, to less of the one before, and so on.
-VertexStore::Edge VertexStore::Tableau::tied_edge(const Data& data, double tie) const {
+CostFreeProgram::Edge CostFreeProgram::Tableau::tied_edge(const Data& data, double tie) const {
     constexpr double smallest_change = 1e-9;
     const std::size_t columns = nonbasic.size();
     for (std::size_t j = 0; j < columns; ++j) {
@@ -435,7 +413,7 @@ VertexStore::Edge VertexStore::Tableau::tied_edge(const Data& data, double tie) 
     return {};
 }
 
-void VertexStore::Tableau::follow(const Data& data, const Edge& edge) {
+void CostFreeProgram::Tableau::follow(const Data& data, const Edge& edge) {
     const std::size_t columns = nonbasic.size();
     const std::size_t entering = nonbasic[edge.column];
     const double step = edge.direction * edge.reach;
@@ -473,94 +451,55 @@ void VertexStore::Tableau::follow(const Data& data, const Edge& edge) {
     ++age;
 }
 
-std::shared_ptr<VertexStore::Shelf> VertexStore::Data::current_shelf() {
-    const std::lock_guard lock(mutex);
-    if (!shelf || shelf->bytes.load(std::memory_order_relaxed) > most_bytes) {
-        shelf = std::make_shared<Shelf>();
-    }
-    return shelf;
-}
-
-// The vertex of a basis, worked out if it is not on the shelf; nullptr if it cannot be.
-const Vertex* VertexStore::Data::find(Shelf& on, const std::vector<unsigned char>& rests,
-                                      bool& known) {
-    std::string key(rests.begin(), rests.end());
-    const std::size_t hash = std::hash<std::string>{}(key);
-    Shelf::Compartment& compartment = on.compartments[hash % on.compartments.size()];
-    {
-        const std::lock_guard lock(compartment.mutex);
-        const auto at = compartment.vertices.find(key);
-        if (at != compartment.vertices.end()) return at->second.get();
-    }
-    known = false;
-    std::unique_ptr<const Vertex> made = vertex(rests);
-    if (!made) return nullptr;
-    vertices_made.fetch_add(1, std::memory_order_relaxed);
-    // A note is about as large as what a report says of each column.
-    constexpr std::size_t overhead = 1024;
-    constexpr std::size_t note = 32;
-    const std::size_t bytes =
-        overhead + 2 * rests.size() + columns * note +
-        sizeof(double) * (made->inverse_.size() + 2 * made->basic_columns_.size() + columns + rows);
-    const std::lock_guard lock(compartment.mutex);
-    const auto [at, is_new] = compartment.vertices.emplace(std::move(key), std::move(made));
-    if (is_new) on.bytes.fetch_add(bytes, std::memory_order_relaxed);
-    return at->second.get();
-}
-
-VertexStore::VertexStore(const LinearProgram& program, std::size_t most_bytes)
-    : data_(std::make_unique<Data>(program)) {
-    data_->most_bytes = most_bytes;
+CostFreeProgram::CostFreeProgram(const LinearProgram& program) {
     if (program.has_integers()) {
         throw Error("the vertices of a program with integer columns say nothing about it");
     }
+    auto data = std::make_unique<Data>(program);
     const Solution solution = lp::solve(program);
-    data_->status = solution.status;
-    if (solution.status != Status::optimal) return;
-    std::vector<unsigned char> rests;
-    for (const auto* part : {&solution.basis.columns, &solution.basis.rows}) {
-        for (const Rest rest : *part)
-            rests.push_back(to_byte(rest));
+    data->status = solution.status;
+    if (solution.status == Status::optimal) {
+        std::vector<unsigned char> rests;
+        for (const auto* part : {&solution.basis.columns, &solution.basis.rows}) {
+            for (const Rest rest : *part)
+                rests.push_back(to_byte(rest));
+        }
+        data->root = data->tableau(rests);
+        if (data->root) data->root_point = data->vertex(rests)->primal();
     }
-    data_->root = data_->tableau(rests);
-    if (data_->root) data_->root_point = data_->vertex(rests)->primal();
+    data_ = std::move(data);
 }
 
-VertexStore::~VertexStore() = default;
+CostFreeProgram::~CostFreeProgram() = default;
 
-Status VertexStore::status() const {
+Status CostFreeProgram::status() const {
     return data_->status;
 }
 
-std::size_t VertexStore::made() const {
-    return data_->vertices_made.load(std::memory_order_relaxed);
-}
-
-Repricer::Repricer(const VertexStore& store)
-    : store_(store),
-      shelf_(store.data_->current_shelf()),
-      now_(std::make_unique<VertexStore::Tableau>()) {}
+Repricer::Repricer(const CostFreeProgram& program, std::size_t most_bytes)
+    : data_(*program.data_),
+      most_bytes_(most_bytes),
+      now_(std::make_unique<CostFreeProgram::Tableau>()) {}
 
 Repricer::~Repricer() = default;
 Repricer::Repricer(Repricer&&) noexcept = default;
 
 bool Repricer::solve(std::span<const double> costs, Repriced& result) {
-    VertexStore::Data& data = *store_.data_;
-    if (!data.root) return false;
-    if (shelf_->bytes.load(std::memory_order_relaxed) > data.most_bytes) {
+    if (!data_.root) return false;
+    if (bytes_ > most_bytes_) {
         last_ = nullptr;
-        seen_.clear();
-        shelf_ = data.current_shelf();
+        bytes_ = 0;
+        vertices_.clear();
     }
     result.pivots = 0;
     result.known = true;
-    if (last_ != nullptr && cost_at(costs, last_->primal()) < cost_at(costs, data.root_point)) {
+    if (last_ != nullptr && cost_at(costs, last_->primal()) < cost_at(costs, data_.root_point)) {
         if (walk(costs, false, result) == End::clear) return true;
         result.pivots = 0;
         result.known = true;
     }
     // From here on nothing but the costs decides.
-    *now_ = *data.root;
+    *now_ = *data_.root;
     const End end = walk(costs, true, result);
     // A walk from an unclear vertex would be for nothing.
     if (end != End::clear) last_ = nullptr;
@@ -570,7 +509,6 @@ bool Repricer::solve(std::span<const double> costs, Repriced& result) {
 // From where the tableau stands to an optimum, and what it costs there. With `settle`, on to the
 // optimum that the rule for ties names.
 Repricer::End Repricer::walk(std::span<const double> costs, bool settle, Repriced& result) {
-    VertexStore::Data& data = *store_.data_;
     constexpr int most_rounds = 4;
     for (int round = 0; round < most_rounds; ++round) {
         const Vertex* before = last_;
@@ -587,56 +525,60 @@ Repricer::End Repricer::walk(std::span<const double> costs, bool settle, Reprice
             return clear ? End::clear : End::unclear;
         }
         // Rounding of the tableau hid that the cost can still fall.
-        now_ = data.tableau(now_->rests);
+        now_ = data_.tableau(now_->rests);
         if (!now_) break;
     }
-    if (!now_) now_ = std::make_unique<VertexStore::Tableau>();
+    if (!now_) now_ = std::make_unique<CostFreeProgram::Tableau>();
     return End::none;
 }
 
 // The vertex of the tableau's basis; nullptr if there is none.
 const Vertex* Repricer::find(bool& known) {
-    constexpr std::size_t most_seen = 4096;
     std::string key(now_->rests.begin(), now_->rests.end());
-    const auto at = seen_.find(key);
-    if (at != seen_.end()) return at->second;
-    const Vertex* vertex = store_.data_->find(*shelf_, now_->rests, known);
-    if (seen_.size() >= most_seen) seen_.clear();
-    if (vertex != nullptr) seen_.emplace(std::move(key), vertex);
-    return vertex;
+    const auto at = vertices_.find(key);
+    if (at != vertices_.end()) return at->second.get();
+    known = false;
+    std::unique_ptr<const Vertex> made = data_.vertex(now_->rests);
+    if (!made) return nullptr;
+    // A note is about as large as what a report says of each column.
+    constexpr std::size_t overhead = 1024;
+    constexpr std::size_t note = 32;
+    bytes_ += overhead + 2 * key.size() + data_.columns * note +
+              sizeof(double) * (made->inverse_.size() + 2 * made->basic_columns_.size() +
+                                data_.columns + data_.rows);
+    return vertices_.emplace(std::move(key), std::move(made)).first->second.get();
 }
 
 // The primal simplex method on the tableau. False when there is no end to it.
 bool Repricer::reach_optimum(std::span<const double> costs, bool settle, int& pivots) {
-    VertexStore::Data& data = *store_.data_;
     const double size = largest_size(costs);
-    const auto most_pivots = static_cast<int>(200 + 10 * (data.columns + data.rows));
+    const auto most_pivots = static_cast<int>(200 + 10 * (data_.columns + data_.rows));
     constexpr int patience = 20;
     int standing = 0;
     bool tied = false;
     now_->find_reduced(costs);
     while (true) {
         if (now_->age >= fresh_for) {
-            now_ = data.tableau(now_->rests);
+            now_ = data_.tableau(now_->rests);
             if (!now_) {
-                now_ = std::make_unique<VertexStore::Tableau>();
+                now_ = std::make_unique<CostFreeProgram::Tableau>();
                 return false;
             }
             now_->find_reduced(costs);
         }
-        VertexStore::Edge edge;
+        CostFreeProgram::Edge edge;
         if (!tied) {
-            edge = now_->falling_edge(data, worth_a_step * size, standing > patience);
+            edge = now_->falling_edge(data_, worth_a_step * size, standing > patience);
             tied = edge.column == none;
         }
         if (tied && settle) {
-            edge = now_->tied_edge(data, tie_tolerance * size);
+            edge = now_->tied_edge(data_, tie_tolerance * size);
             if (edge.column != none) settled_ = true;
         }
         if (edge.column == none) return true;
         if (!std::isfinite(edge.reach) || ++pivots > most_pivots) return false;
         standing = edge.reach > 0 ? 0 : standing + 1;
-        now_->follow(data, edge);
+        now_->follow(data_, edge);
     }
 }
 
@@ -645,13 +587,12 @@ bool Repricer::reach_optimum(std::span<const double> costs, bool settle, int& pi
 // could still fall by a step, or the certificate does not hold. `clear` as Repricer::solve says.
 bool Repricer::price(std::span<const double> costs, Repriced& result, bool& clear) {
     const Vertex& vertex = *result.vertex;
-    const VertexStore::Data& data = *store_.data_;
-    const std::size_t columns = data.columns;
+    const std::size_t columns = data_.columns;
     const std::size_t size = vertex.basic_columns_.size();
     const double largest_cost = largest_size(costs);
     const double scale = largest_cost > 0 ? largest_cost : 1;
     result.reduced_cost.assign(costs.begin(), costs.end());
-    result.row_dual.assign(data.rows, 0);
+    result.row_dual.assign(data_.rows, 0);
     duals_.assign(size, 0);
     for (std::size_t b = 0; b < size; ++b) {
         const double cost = costs[vertex.basic_columns_[b]];
@@ -686,7 +627,7 @@ bool Repricer::price(std::span<const double> costs, Repriced& result, bool& clea
     bool optimal = true;
     // How a multiplier, over the largest cost, bears on leaving the limit it belongs to.
     const auto judge = [&](std::size_t variable, double multiplier) {
-        if (data.lower[variable] == data.upper[variable]) return;
+        if (data_.lower[variable] == data_.upper[variable]) return;
         const bool at_upper = is(vertex.rests_[variable], Rest::at_upper);
         const double rise = at_upper ? -multiplier : multiplier;
         if (rise < -allowed) optimal = false;
@@ -695,19 +636,19 @@ bool Repricer::price(std::span<const double> costs, Repriced& result, bool& clea
     };
     for (std::size_t i = 0; i < size; ++i) {
         const std::size_t r = vertex.resting_rows_[i];
-        const double dual = duals_[i] * data.row_scale[r];
+        const double dual = duals_[i] * data_.row_scale[r];
         result.row_dual[r] = dual + 0.0;
-        const double* row = &data.coefficients[r * columns];
+        const double* row = &data_.coefficients[r * columns];
         for (std::size_t c = 0; c < columns; ++c)
             result.reduced_cost[c] -= dual * row[c];
-        judge(columns + r, dual * data.row_size[r] / scale);
-        measure(dual, std::abs(dual) * data.row_size[r] / scale, vertex.row_activity_[r],
-                data.row_lower[r], data.row_upper[r], data.row_size[r]);
+        judge(columns + r, dual * data_.row_size[r] / scale);
+        measure(dual, std::abs(dual) * data_.row_size[r] / scale, vertex.row_activity_[r],
+                data_.row_lower[r], data_.row_upper[r], data_.row_size[r]);
     }
     for (std::size_t c = 0; c < columns; ++c) {
         const double reduced = result.reduced_cost[c];
         if (!is(vertex.rests_[c], Rest::basic)) judge(c, reduced / scale);
-        measure(reduced, std::abs(reduced) / scale, vertex.primal_[c], data.lower[c], data.upper[c],
+        measure(reduced, std::abs(reduced) / scale, vertex.primal_[c], data_.lower[c], data_.upper[c],
                 1);
     }
     // What should be zero is rounding, not a price.

@@ -61,9 +61,9 @@ std::vector<double> numbers(const Repriced& priced) {
 }  // namespace
 
 TEST_CASE("new costs on a program solved by hand") {
-    const VertexStore graph(three_ingredients(20));
-    REQUIRE(graph.status() == Status::optimal);
-    Repricer repricer(graph);
+    const CostFreeProgram fixed(three_ingredients(20));
+    REQUIRE(fixed.status() == Status::optimal);
+    Repricer repricer(fixed);
     Repriced priced;
 
     // x1 alone costs 2; x0 and x2 in halves 2.25.
@@ -90,8 +90,8 @@ TEST_CASE("new costs on a program solved by hand") {
 
 TEST_CASE("among equal optima the one with the least of the last columns is chosen") {
     // At 2.25 x1 alone and the halves of x0 and x2 cost the same.
-    const VertexStore graph(three_ingredients(20));
-    Repricer repricer(graph);
+    const CostFreeProgram fixed(three_ingredients(20));
+    Repricer repricer(fixed);
     Repriced priced;
     REQUIRE(repricer.solve(std::vector<double>{1, 2.25, 3.5}, priced));
     CHECK_FALSE(priced.unique);
@@ -100,14 +100,14 @@ TEST_CASE("among equal optima the one with the least of the last columns is chos
     // The same from a first vertex that is the other one.
     LinearProgram other = three_ingredients(20);
     other.set_cost(1, 4);
-    const VertexStore from_halves(other);
+    const CostFreeProgram from_halves(other);
     Repricer again(from_halves);
     REQUIRE(again.solve(std::vector<double>{1, 2.25, 3.5}, priced));
     CHECK_FALSE(priced.unique);
     CHECK(priced.vertex->primal()[1] == Approx(1).epsilon(1e-14));
 
     // Nothing costs anything: first the least of x2, then of x1.
-    const VertexStore low(three_ingredients(12));
+    const CostFreeProgram low(three_ingredients(12));
     Repricer free_of_cost(low);
     REQUIRE(free_of_cost.solve(std::vector<double>{0, 0, 0}, priced));
     CHECK(priced.vertex->primal()[0] == Approx(0.8).epsilon(1e-14));
@@ -121,8 +121,8 @@ TEST_CASE("random programs: new costs give what solving anew gives") {
     std::size_t given_up = 0;
     for (int p = 0; p < 300; ++p) {
         const LinearProgram program = feedwright::test::random_program(random);
-        const VertexStore graph(program);
-        Repricer repricer(graph);
+        const CostFreeProgram fixed(program);
+        Repricer repricer(fixed);
         Repriced priced;
         const auto base = costs_of(program);
         for (int k = 0; k < 20; ++k) {
@@ -133,7 +133,7 @@ TEST_CASE("random programs: new costs give what solving anew gives") {
                     cost = std::round(cost);
             }
             const LinearProgram own = with_costs(program, costs);
-            if (graph.status() != Status::optimal) {
+            if (fixed.status() != Status::optimal) {
                 CHECK_FALSE(repricer.solve(costs, priced));
                 continue;
             }
@@ -177,20 +177,19 @@ TEST_CASE("an answer depends on its costs alone, not on what was asked before") 
     std::size_t compared = 0;
     for (int p = 0; p < 60; ++p) {
         const LinearProgram program = feedwright::test::random_program(random);
-        // One that remembers all, and one whose memory is full after every vertex.
-        const VertexStore large(program);
-        const VertexStore small(program, 1);
-        if (large.status() != Status::optimal) continue;
+        const CostFreeProgram shared(program);
+        if (shared.status() != Status::optimal) continue;
         std::vector<std::vector<double>> lists;
         for (int k = 0; k < 30; ++k)
             lists.push_back(moved(costs_of(program), random, 0.5));
         std::vector<std::vector<double>> forward;
-        Repricer first(large);
+        // One that remembers all, and one whose memory is full after every vertex.
+        Repricer first(shared);
         Repriced priced;
         for (const auto& costs : lists) {
             forward.push_back(first.solve(costs, priced) ? numbers(priced) : std::vector<double>{});
         }
-        Repricer second(small);
+        Repricer second(shared, 1);
         for (std::size_t k = lists.size(); k-- > 0;) {
             INFO("program " << p << ", list " << k);
             const bool found = second.solve(lists[k], priced);
@@ -202,7 +201,7 @@ TEST_CASE("an answer depends on its costs alone, not on what was asked before") 
     CHECK(compared > 1000);
 }
 
-TEST_CASE("threads that share a graph get the answers of one thread") {
+TEST_CASE("threads that share a program get the answers of one thread") {
     Random random(5);
     LinearProgram program = feedwright::test::random_program(random);
     while (solve(program).status != Status::optimal) {
@@ -211,24 +210,22 @@ TEST_CASE("threads that share a graph get the answers of one thread") {
     std::vector<std::vector<double>> lists;
     for (int k = 0; k < 400; ++k)
         lists.push_back(moved(costs_of(program), random, 0.8));
-    const auto answers = [&](const VertexStore& graph) {
+    const CostFreeProgram shared(program);
+    const auto answers = [&](std::size_t most_bytes) {
         std::vector<std::vector<double>> all;
-        Repricer repricer(graph);
+        Repricer repricer(shared, most_bytes);
         Repriced priced;
         for (const auto& costs : lists) {
             all.push_back(repricer.solve(costs, priced) ? numbers(priced) : std::vector<double>{});
         }
         return all;
     };
-    const VertexStore alone(program);
-    const auto expected = answers(alone);
-    // A store that fills up while the threads are at it.
-    const VertexStore shared(program, 20'000);
+    const auto expected = answers(std::size_t{8} << 20U);
     std::vector<std::vector<std::vector<double>>> found(4);
     {
         std::vector<std::jthread> threads;
         for (auto& result : found) {
-            threads.emplace_back([&] { result = answers(shared); });
+            threads.emplace_back([&] { result = answers(20'000); });
         }
     }
     for (const auto& result : found)
@@ -240,8 +237,8 @@ TEST_CASE("a vertex keeps its note") {
         explicit Count(int n) : number(n) {}
         int number;
     };
-    const VertexStore graph(three_ingredients(20));
-    Repricer repricer(graph);
+    const CostFreeProgram fixed(three_ingredients(20));
+    Repricer repricer(fixed);
     Repriced priced;
     int made = 0;
     const auto note = [&] {
@@ -257,7 +254,7 @@ TEST_CASE("a vertex keeps its note") {
 
 TEST_CASE("programs that have no vertex to start from") {
     LinearProgram impossible = three_ingredients(40);
-    const VertexStore none(impossible);
+    const CostFreeProgram none(impossible);
     CHECK(none.status() == Status::infeasible);
     Repriced priced;
     Repricer repricer(none);
@@ -265,14 +262,14 @@ TEST_CASE("programs that have no vertex to start from") {
 
     LinearProgram whole = three_ingredients(20);
     whole.set_integer(0, true);
-    CHECK_THROWS_AS(VertexStore(whole), feedwright::Error);
+    CHECK_THROWS_AS(CostFreeProgram(whole), feedwright::Error);
 
     // Bounded at its own costs, not at others.
     LinearProgram open;
     open.add_column({"x", 1, 0.0, {}});
     open.add_row({"least", 1.0, {}, {{0, 1.0}}});
-    const VertexStore graph(open);
-    Repricer other(graph);
+    const CostFreeProgram fixed(open);
+    Repricer other(fixed);
     REQUIRE(other.solve(std::vector<double>{2}, priced));
     CHECK(priced.objective == 2);
     CHECK_FALSE(other.solve(std::vector<double>{-1}, priced));

@@ -4,7 +4,6 @@
 #include "feedwright/lp/linear_program.hpp"
 #include "feedwright/lp/solution.hpp"
 
-#include <atomic>
 #include <cstddef>
 #include <memory>
 #include <span>
@@ -15,7 +14,7 @@
 namespace feedwright::lp {
 
 /// A vertex of the feasible region as one basis describes it: what does not depend on costs.
-/// Immutable once made, so any thread may read it.
+/// It belongs to one Repricer, and so to one thread.
 class Vertex {
   public:
     /// Something a caller works out from a vertex and wants to find again with it.
@@ -23,29 +22,19 @@ class Vertex {
         virtual ~Note() = default;
     };
 
-    Vertex() = default;
-    Vertex(const Vertex&) = delete;
-    Vertex& operator=(const Vertex&) = delete;
-    ~Vertex() { delete note_.load(std::memory_order_relaxed); }
-
     const std::vector<double>& primal() const { return primal_; }
     const std::vector<double>& row_activity() const { return row_activity_; }
 
     /// The note of this vertex; `make()` is called for it (it returns a std::unique_ptr to what
-    /// derives from Note) when there is none yet. All callers must make the same thing.
+    /// derives from Note) when there is none yet.
     template <class Make>
     const Note& note(const Make& make) const {
-        const Note* found = note_.load(std::memory_order_acquire);
-        if (found != nullptr) return *found;
-        std::unique_ptr<const Note> made = make();
-        if (note_.compare_exchange_strong(found, made.get(), std::memory_order_acq_rel)) {
-            return *made.release();
-        }
-        return *found;
+        if (!note_) note_ = make();
+        return *note_;
     }
 
   private:
-    friend class VertexStore;
+    friend class CostFreeProgram;
     friend class Repricer;
 
     std::vector<unsigned char> rests_;        ///< Rest of every column, then of every row
@@ -56,7 +45,7 @@ class Vertex {
     std::vector<double> row_activity_;
     double primal_residual_ = 0;
     bool clear_ = false;  ///< no basic variable is near a limit of its own: one basis describes it
-    mutable std::atomic<const Note*> note_ = nullptr;
+    mutable std::unique_ptr<const Note> note_;
 };
 
 /// What one vector of costs gives. As in lp::Solution, which see for signs.
@@ -70,43 +59,40 @@ struct Repriced {
     /// of zero.
     bool unique = false;
     int pivots = 0;
-    bool known = true;  ///< the vertex was in the store before
+    bool known = true;  ///< this Repricer has met the vertex before
 };
 
-/// The vertices of one continuous program that were optimal for some costs.
-///
-/// Costs are in no limit, so all of a vertex but its price is the same for any costs. It is worked
-/// out once, from its basis alone, and kept, up to `most_bytes`, after which a new store takes the
-/// place of the old one. Thread-safe.
-class VertexStore {
+/// A continuous program without its costs, as Repricers work on it, and the vertex they start from.
+/// Immutable, so any number of threads may share it.
+class CostFreeProgram {
   public:
     /// Solves `program`, whose costs should be typical ones: walks start at its optimum. Throws
     /// Error if it has integer columns.
-    explicit VertexStore(const LinearProgram& program, std::size_t most_bytes = 8U << 20U);
-    ~VertexStore();
-    VertexStore(const VertexStore&) = delete;
-    VertexStore& operator=(const VertexStore&) = delete;
+    explicit CostFreeProgram(const LinearProgram& program);
+    ~CostFreeProgram();
+    CostFreeProgram(const CostFreeProgram&) = delete;
+    CostFreeProgram& operator=(const CostFreeProgram&) = delete;
 
     /// Of the program at its own costs. Where it is not `optimal` no Repricer will find anything.
     Status status() const;
-    /// Vertices worked out so far, forgotten ones among them.
-    std::size_t made() const;
 
   private:
     friend class Repricer;
     struct Data;
-    struct Shelf;
     struct Tableau;
     struct Edge;
 
-    std::unique_ptr<Data> data_;
+    std::unique_ptr<const Data> data_;
 };
 
-/// Finds optima of a VertexStore's program for other costs. One a thread.
+/// Finds optima of a program for other costs. One a thread.
+///
+/// Costs are in no limit, so all of a vertex but its price is the same for any costs. It is worked
+/// out once, from its basis alone, and kept, up to `most_bytes`, after which all are forgotten.
 class Repricer {
   public:
-    /// `store` must outlive this.
-    explicit Repricer(const VertexStore& store);
+    /// `program` must outlive this.
+    explicit Repricer(const CostFreeProgram& program, std::size_t most_bytes = 8U << 20U);
     ~Repricer();
     Repricer(Repricer&&) noexcept;
 
@@ -132,11 +118,11 @@ class Repricer {
     bool reach_optimum(std::span<const double> costs, bool settle, int& pivots);
     bool price(std::span<const double> costs, Repriced& result, bool& clear);
 
-    const VertexStore& store_;
-    std::shared_ptr<VertexStore::Shelf> shelf_;
-    /// Vertices of the shelf that were found before, so that threads need not wait for one another.
-    std::unordered_map<std::string, const Vertex*> seen_;
-    std::unique_ptr<VertexStore::Tableau> now_;  ///< where the last walk ended
+    const CostFreeProgram::Data& data_;
+    std::size_t most_bytes_;
+    std::size_t bytes_ = 0;  ///< of the vertices, about
+    std::unordered_map<std::string, std::unique_ptr<const Vertex>> vertices_;  ///< by their rests
+    std::unique_ptr<CostFreeProgram::Tableau> now_;  ///< where the last walk ended
     const Vertex* last_ = nullptr;               ///< the vertex there, if it is clear
     bool settled_ = false;                       ///< the walk followed edges without a cost
     std::vector<double> duals_;
