@@ -223,14 +223,29 @@ std::optional<double> reach(const SideRows& sides, const lp::LinearProgram& prog
     const Limit& limit = sides.limit(s);
     const bool largest = sides.rows()[s].is_min;
     if (!program.has_integers()) return extreme(program, limit, largest);
-    if (!limit.per.empty()) return std::nullopt;
     lp::LinearProgram priced = program;
-    for (std::size_t i = 0; i < limit.amount.size(); ++i) {
-        priced.set_cost(i, largest ? -limit.amount[i] : limit.amount[i]);
+    // The value at the mix that has most (or least) of `amounts` less `share` times the whole.
+    const auto value_at_best = [&](const std::vector<double>& amounts, double share) {
+        for (std::size_t i = 0; i < amounts.size(); ++i) {
+            const double gain = amounts[i] - (limit.per.empty() ? 0 : share * limit.per[i]);
+            priced.set_cost(i, largest ? -gain : gain);
+        }
+        const lp::Solution solution = lp::solve(priced, options);
+        if (solution.status != lp::Status::optimal) return std::optional<double>();
+        return value_of(limit, {solution.primal.begin(),
+                                solution.primal.begin() + static_cast<long>(amounts.size())});
+    };
+    if (limit.per.empty()) return value_at_best(limit.amount, 0);
+    // A share, by the steps of Dinkelbach (1967): each is nearer to the best, and the last is it.
+    std::optional<double> best = value_at_best(limit.per, 0);
+    constexpr int most_steps = 50;
+    for (int step = 0; best && step < most_steps; ++step) {
+        const std::optional<double> next = value_at_best(limit.amount, *best);
+        const double gain = next ? (largest ? *next - *best : *best - *next) : 0;
+        if (gain <= 1e-10 * std::abs(*best)) break;
+        best = next;
     }
-    const lp::Solution solution = lp::solve(priced, options);
-    if (solution.status != lp::Status::optimal) return std::nullopt;
-    return largest ? -solution.objective : solution.objective;
+    return best;
 }
 
 // Four digits, on the side that is easier to meet.
@@ -282,20 +297,23 @@ class Explainer {
         Conflict conflict;
         const SideRows continuous(job_, model_, false);
         Filter filter(continuous, budget_);
-        const Set set = Chooser(filter, continuous).choose(false);
-        if (!set.empty() || !model_.program.has_integers()) {
-            fill(continuous, filter, set, conflict);
+        Set set = Chooser(filter, continuous).choose(false);
+        if (!model_.program.has_integers()) {
+            name(continuous, set, conflict);
+            mend(continuous, filter, set, conflict);
             return conflict;
         }
-        conflict.with_whole_numbers = true;
         const SideRows whole(job_, model_, true);
         Filter slow(whole, budget_);
-        fill(whole, slow, Chooser(slow, whole).choose(true), conflict);
+        conflict.with_whole_numbers = set.empty();
+        if (set.empty()) set = Chooser(slow, whole).choose(true);
+        name(conflict.with_whole_numbers ? whole : continuous, set, conflict);
+        mend(whole, slow, set, conflict);
         return conflict;
     }
 
   private:
-    void fill(const SideRows& sides, Filter& filter, const Set& set, Conflict& conflict) {
+    void name(const SideRows& sides, const Set& set, Conflict& conflict) const {
         Set needs_first = set;
         std::stable_partition(needs_first.begin(), needs_first.end(),
                               [&](std::size_t s) { return !sides.rows()[s].frames; });
@@ -305,18 +323,37 @@ class Explainer {
             conflict.limits.push_back(
                 {sides.side(s), reach(sides, sides.holding(others), s, budget_.left())});
         }
+    }
+
+    void mend(const SideRows& sides, Filter& filter, const Set& set, Conflict& conflict) {
         find_nearest(sides, filter, conflict);
         for (const std::size_t s : set)
             find_fix(sides, s, conflict);
+        if (job_.at_most && conflict.with_whole_numbers) count_fewest(sides, conflict);
         if (filter.stopped() || budget_.spent()) {
             // Nothing is claimed that a search did not come to the end of.
             conflict.unfinished = true;
             conflict.limits.clear();
             conflict.fixes.clear();
+            conflict.fewest.reset();
         }
         std::stable_sort(
             conflict.fixes.begin(), conflict.fixes.end(),
             [](const Fix& a, const Fix& b) { return a.change_percent < b.change_percent; });
+    }
+
+    // How many ingredients it takes when every limit is kept.
+    void count_fewest(const SideRows& sides, Conflict& conflict) const {
+        lp::LinearProgram program = sides.holding(std::vector<bool>(sides.rows().size(), true));
+        for (std::size_t c = 0; c < program.columns().size(); ++c) {
+            if (program.columns()[c].integer) program.set_cost(c, 1);
+        }
+        for (std::size_t r = 0; r < program.rows().size(); ++r) {
+            if (program.rows()[r].id == "at most") program.set_row_limits(r, {}, {});
+        }
+        const lp::Solution solution = lp::solve(program, budget_.left());
+        if (solution.status != lp::Status::optimal) return;
+        conflict.fewest = static_cast<int>(std::lround(solution.objective));
     }
 
     void find_nearest(const SideRows& sides, Filter& filter, Conflict& conflict) {

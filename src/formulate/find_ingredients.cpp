@@ -187,7 +187,7 @@ std::optional<IngredientFix> examine(const job::Job& job, const std::string& id,
 void find_ingredients(const job::Job& job, const job::Job& wide,
                       const std::function<job::Job(const std::string&)>& with, Conflict& conflict,
                       const lp::SolveOptions& options) {
-    if (conflict.with_whole_numbers || conflict.unfinished) return;
+    if (conflict.unfinished || build_model(job).program.has_integers()) return;
     for (const std::string& id : Screen(job, priced(wide)).enough(options)) {
         if (auto fix = examine(priced(with(id)), id, conflict, options)) {
             conflict.ingredients.push_back(std::move(*fix));

@@ -72,6 +72,8 @@ void add_reasons(Document& document, const job::Job& job, const Conflict& confli
     if (conflict.with_whole_numbers) {
         note += job.at_most ? fmt::format(", with at most {} ingredients", *job.at_most)
                             : ", with the least amounts asked of what is used";
+    } else if (job.at_most && !alone) {
+        note += ", with any number of ingredients";
     }
     document.blocks.push_back(Paragraph{note + '.', Tone::plain});
 }
@@ -162,6 +164,12 @@ void add_ingredients(Document& document, const job::Job& job,
 
 void add_help(Document& document, const job::Job& job, const Conflict& conflict) {
     document.blocks.push_back(Heading{"What would help"});
+    if (conflict.fewest) {
+        document.blocks.push_back(
+            Paragraph{fmt::format("With {} ingredients in place of {} (--at-most {}) there is a mix.",
+                                  *conflict.fewest, *job.at_most, *conflict.fewest),
+                      Tone::plain});
+    }
     if (conflict.fixes.empty()) {
         document.blocks.push_back(Paragraph{
             "Giving way on a single limit is not enough: several would have to, as in the nearest "
@@ -318,6 +326,7 @@ void write_conflict(base::JsonWriter& json, const job::Job& job,
         json.member("limits", ids);
         if (conflict->with_whole_numbers) json.member("with_whole_numbers", true);
         if (conflict->unfinished) json.member("unfinished", true);
+        if (conflict->fewest) json.member("fewest_ingredients", static_cast<double>(*conflict->fewest));
         json.key("clash").begin_array();
         for (const formulate::Clash& clash : conflict->limits) {
             json.begin_object();

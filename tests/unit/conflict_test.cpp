@@ -135,6 +135,42 @@ TEST_CASE("a conflict that only the number of ingredients makes") {
     CHECK(conflict.fixes[1].to == Approx(10));
 }
 
+TEST_CASE("what would mend a conflict keeps to the number of ingredients, and to shares") {
+    // Protein 30 is out of reach with any number of ingredients: 25 % at most with half of b. With
+    // one ingredient only, a is left, and 10 %.
+    job::ReadOptions one;
+    one.at_most = 1;
+    const std::vector<std::string> meals{meal("a", 0.2, 10, 2),
+                                         meal("b", 0.4, 40, 10, R"(,"max":50)")};
+    const Conflict plain = formulate::explain_conflict(job_of(meals, at_least_30, one));
+    CHECK_FALSE(plain.with_whole_numbers);
+    CHECK(ids(plain) == Ids{"nutrient:crude_protein:min", "inclusion:b:max"});
+    CHECK(plain.limits[0].best == Approx(25));
+    CHECK_FALSE(plain.fewest);
+    REQUIRE(plain.nearest);
+    CHECK(plain.nearest->amounts == std::vector<double>{1, 0});
+    REQUIRE(plain.fixes.size() == 2);
+    CHECK(plain.fixes[0].to == Approx(10));  // 67 % less
+    CHECK(plain.fixes[1].to == Approx(100));
+    CHECK(plain.fixes[1].side.limit == "inclusion:b:max");
+
+    // Fibre is 20 % of the protein of a and 25 % of that of b: 22 to 24 % takes both.
+    const std::string text = R"({"format":"feedwright-job/1","ingredients":[)" +
+                             meal("a", 0.2, 10, 2) + "," + meal("b", 0.4, 40, 10) +
+                             R"(],"ratios":[{"of":"crude_fibre","to":"crude_protein",
+                                "min":0.22,"max":0.24}]})";
+    const test::TempFolder folder;
+    const Conflict share = formulate::explain_conflict(
+        job::read_job(folder.write("job.json", text), library(), one));
+    CHECK(share.with_whole_numbers);
+    CHECK(share.fewest == 2);
+    REQUIRE(share.fixes.size() == 2);
+    CHECK(share.fixes[0].to == Approx(0.25));
+    CHECK(share.fixes[0].cost_per_kg == Approx(0.4));
+    CHECK(share.fixes[1].to == Approx(0.2));
+    CHECK(share.fixes[1].cost_per_kg == Approx(0.2));
+}
+
 TEST_CASE("an explanation that is interrupted claims no conflicting set") {
     const job::Job job = job_of({meal("a", 0.2, 10, 5), meal("b", 0.4, 20, 5)}, at_least_30);
     const std::atomic<bool> interrupt{true};

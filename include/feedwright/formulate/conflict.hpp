@@ -78,12 +78,15 @@ struct Conflict {
     /// the one with the fewest limits. Needs come first.
     std::vector<Clash> limits;
     /// The set conflicts only together with what is asked of whole ingredients: at most so many, or
-    /// a least amount of one that is used.
+    /// a least amount of one that is used. False: it conflicts without that; `nearest` and `fixes`
+    /// keep to it all the same.
     bool with_whole_numbers = false;
     /// Time was up, or the search was interrupted, before a set was found that has no limit to
     /// spare: `limits` and `fixes` are empty, and `nearest` may not be the nearest.
     bool unfinished = false;
     std::optional<NearestMix> nearest;
+    /// With whole numbers: the number of ingredients in one mix that would be enough, if any is.
+    std::optional<int> fewest;
     std::vector<Fix> fixes;  ///< the smallest change first; none: no limit alone is enough
     std::vector<IngredientFix> ingredients;  ///< filled by find_ingredients()
 };
@@ -96,7 +99,7 @@ Conflict explain_conflict(const job::Job& job, const lp::SolveOptions& options =
 /// least is needed into `conflict`, which explain_conflict(job) gave. `wide` is the job with all
 /// candidates added, `with` reads the job with one of them added; its price does not matter.
 /// Candidates are screened on `wide`; what is reported is worked out from the job that `with`
-/// reads. Does nothing for a conflict with whole numbers, or one that is unfinished.
+/// reads. Does nothing for a job with whole numbers, or a conflict that is unfinished.
 void find_ingredients(const job::Job& job, const job::Job& wide,
                       const std::function<job::Job(const std::string&)>& with, Conflict& conflict,
                       const lp::SolveOptions& options = {});
