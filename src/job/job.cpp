@@ -418,7 +418,16 @@ class Reader {
 
     void add_extras() {
         for (const Extra& extra : options_.with) {
-            add_library_choice(extra.ingredient, "command line", "--with " + extra.ingredient);
+            const std::string place = "--with " + extra.ingredient;
+            if (job_.find(extra.ingredient) == nullptr) {
+                add_library_choice(extra.ingredient, "command line", place);
+                continue;
+            }
+            diagnostics_.add({"command line", place,
+                              fmt::format("the ingredient \"{}\" again", extra.ingredient),
+                              "each ingredient once",
+                              fmt::format("To try another price: --set {}.price={}", extra.ingredient,
+                                          base::shortest(extra.price))});
         }
     }
 

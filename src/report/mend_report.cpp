@@ -237,7 +237,8 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
     if (both) {
         document.blocks.push_back(Heading{"The cheapest change"});
         const std::string within =
-            options.add_at_most
+            options.add_at_most == 0 ? " without additions"
+            : options.add_at_most
                 ? fmt::format(" with at most {}",
                               count_of(static_cast<std::size_t>(*options.add_at_most), "addition",
                                        "additions"))

@@ -103,10 +103,13 @@ void add_mixes(Document& document, const WhatIf& what_if) {
     document.blocks.push_back(Heading{"The mix, % of it"});
     Table table;
     table.key = "mixes";
-    table.columns = {{"ingredient", Align::left, "ingredient"},
-                     {"before", Align::right, "percent_before"},
-                     {"after", Align::right, "percent_after"},
-                     {"change", Align::right, "change"}};
+    // Without a mix on one side there is nothing to set beside the other.
+    const bool before = has_mix(what_if.before);
+    const bool after = has_mix(what_if.after);
+    table.columns = {{"ingredient", Align::left, "ingredient"}};
+    if (before) table.columns.push_back({"before", Align::right, "percent_before"});
+    if (after) table.columns.push_back({"after", Align::right, "percent_after"});
+    if (before && after) table.columns.push_back({"change", Align::right, "change"});
     for (const Line* line : order) {
         const double change = line->after - line->before;
         // A trace would read as nothing otherwise.
@@ -114,10 +117,11 @@ void add_mixes(Document& document, const WhatIf& what_if) {
         std::string text = base::fixed(change, decimals);
         if (change > 0 && text.find_first_of("123456789") != std::string::npos)
             text.insert(0, 1, '+');
-        table.rows.push_back({text_cell(line->name),
-                              percent_cell(line->before, decimals),
-                              percent_cell(line->after, decimals),
-                              {std::move(text), change, Tone::plain}});
+        std::vector<Cell> row{text_cell(line->name)};
+        if (before) row.push_back(percent_cell(line->before, decimals));
+        if (after) row.push_back(percent_cell(line->after, decimals));
+        if (before && after) row.push_back({std::move(text), change, Tone::plain});
+        table.rows.push_back(std::move(row));
     }
     document.blocks.push_back(std::move(table));
 }
@@ -181,11 +185,17 @@ void add_limit_pairs(Document& document, const WhatIf& what_if, bool all) {
     if (!all && pairs.size() > enough) pairs.resize(enough);
     Table table;
     table.key = "limits";
-    table.columns = {{"limit", Align::left, "limit"},
-                     {"before", Align::right, "value_before"},
-                     {"to spare", Align::right, "margin_before"},
-                     {"after", Align::right, "value_after"},
-                     {"to spare", Align::right, "margin_after"}};
+    const bool before = has_mix(what_if.before);
+    const bool after = has_mix(what_if.after);
+    table.columns = {{"limit", Align::left, "limit"}};
+    if (before) {
+        table.columns.push_back({"before", Align::right, "value_before"});
+        table.columns.push_back({"to spare", Align::right, "margin_before"});
+    }
+    if (after) {
+        table.columns.push_back({"after", Align::right, "value_after"});
+        table.columns.push_back({"to spare", Align::right, "margin_after"});
+    }
     for (const auto& [id, pair] : pairs) {
         const formulate::Limit& limit =
             pair.after != nullptr ? pair.after->limit : pair.before->limit;
@@ -195,10 +205,14 @@ void add_limit_pairs(Document& document, const WhatIf& what_if, bool all) {
         if (pair.before != nullptr && pair.after != nullptr && asks(pair.before->limit) != asked) {
             asked = asks(pair.before->limit) + ", then " + asked;
         }
-        table.rows.push_back(
-            {text_cell(name + ": " + asked), pair.before ? amount_cell(pair.before->value) : Cell{},
-             spare_cell(pair.before), pair.after ? amount_cell(pair.after->value) : Cell{},
-             spare_cell(pair.after)});
+        std::vector<Cell> row{text_cell(name + ": " + asked)};
+        const auto add = [&](const LimitResult* side) {
+            row.push_back(side ? amount_cell(side->value) : Cell{});
+            row.push_back(spare_cell(side));
+        };
+        if (before) add(pair.before);
+        if (after) add(pair.after);
+        table.rows.push_back(std::move(row));
     }
     if (table.rows.empty()) return;
     document.blocks.push_back(Heading{all ? "Limits, tightest first" : "The tightest limits"});
@@ -281,6 +295,15 @@ Document worth_document(const job::Job& job, const formulate::Formulation& with_
         table.rows.push_back(std::move(row));
     }
     document.blocks.push_back(std::move(table));
+    const bool saves = std::any_of(worths.begin(), worths.end(), [&](const Worth& worth) {
+        return worth.cost_without && *worth.cost_without < with_all.cost_per_kg - 0.5e-4;
+    });
+    if (saves) {
+        document.blocks.push_back(Paragraph{
+            "\"Less\" does not mean that it is worth nothing: a limit asks for some of it, and goes "
+            "with it. What a premix supplies is mostly not among the limits.",
+            Tone::quiet});
+    }
     return document;
 }
 

@@ -113,7 +113,11 @@ TEST_CASE("another limit: what it asked and asks, and what the mix has to spare"
 TEST_CASE("changes that leave no mix are told with the reason, and those that make one possible") {
     const Answer before = answer(two_meals());
     const Answer after = changed("crude_protein.min=30");
-    const std::string text = text_of(compared(before, after));
+    const report::Document document = compared(before, after);
+    CHECK(texts(table(document, "mixes").rows[0]) == Texts{"a", "50.00"});
+    CHECK(texts(table(document, "limits").rows[0]) ==
+          Texts{"crude protein, %: at least 15", "15.00", "0"});
+    const std::string text = text_of(document);
     CHECK_THAT(text, Catch::Contains("With these changes there is no mix that meets all limits. "
                                      "Without them one kg of feed costs 0.3000 USD."));
     CHECK_THAT(text, Catch::Contains("crude protein, at least 30 %: the most these ingredients can "
