@@ -6,6 +6,7 @@
 #include "support/random_job.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <optional>
 #include <set>
@@ -209,4 +210,93 @@ TEST_CASE("each fix makes a mix possible, at the cost stated, and a little less 
     });
     CHECK(fixes > 1000);
     CHECK(without > 50);
+}
+
+TEST_CASE("conflicts that the number of ingredients makes, held against every choice of them") {
+    constexpr int jobs = 100;
+    int done = 0;
+    int fixes = 0;
+    int largest = 0;
+    for (std::uint64_t seed = 1; done < jobs; ++seed) {
+        REQUIRE(seed < 5'000);
+        test::Random random(61'000'000 + seed);
+        test::RandomJobOptions options;
+        options.most_ingredients = 8;
+        options.shares = seed % 2 == 0;
+        job::Job job = test::random_job(random, options);
+        if (job.free_total || formulate::formulate(job).status != lp::Status::optimal) continue;
+        job.at_most = 1 + static_cast<int>(random.below(3));
+        if (formulate::formulate(job).status != lp::Status::infeasible) continue;
+        INFO("seed " << seed << ", at most " << *job.at_most);
+        const std::vector<Limit> limits = limits_of(job);
+        const Conflict conflict = explain_conflict(job);
+        REQUIRE_FALSE(conflict.unfinished);
+        ++done;
+        const std::size_t n = job.ingredients.size();
+        // The least cost with at most so many ingredients, by trying all choices of them.
+        const auto best_choice = [&](const lp::LinearProgram& program, int most) {
+            std::optional<double> best;
+            for (unsigned chosen = 1; chosen < 1U << n; ++chosen) {
+                if (std::popcount(chosen) != most) continue;
+                lp::LinearProgram held = program;
+                for (std::size_t i = 0; i < n; ++i) {
+                    if ((chosen >> i & 1U) == 0) held.set_column_limits(i, 0.0, 0.0);
+                }
+                const lp::Solution solution = lp::solve(held);
+                if (solution.status != lp::Status::optimal) continue;
+                best = std::min(best.value_or(solution.objective), solution.objective);
+            }
+            return best;
+        };
+        CHECK(conflict.with_whole_numbers);
+        std::set<std::string> ids;
+        for (const Clash& clash : conflict.limits)
+            ids.insert(clash.side.limit);
+        REQUIRE_FALSE(ids.empty());
+        CHECK_FALSE(best_choice(only(job, limits, ids), *job.at_most));
+        for (const std::string& id : ids) {
+            INFO("without " << id);
+            std::set<std::string> others = ids;
+            others.erase(id);
+            CHECK(best_choice(only(job, limits, others), *job.at_most));
+        }
+        const lp::LinearProgram all = test::plain_program(job, limits);
+        REQUIRE(conflict.fewest);
+        CHECK(*conflict.fewest > *job.at_most);
+        CHECK(best_choice(all, *conflict.fewest));
+        CHECK_FALSE(best_choice(all, *conflict.fewest - 1));
+        largest = std::max(largest, *conflict.fewest);
+        // What is not among the fixes is not enough, what is among them is, and less is not.
+        for (const Clash& clash : conflict.limits) {
+            const auto fix = std::find_if(
+                conflict.fixes.begin(), conflict.fixes.end(),
+                [&](const Fix& one) { return one.side.limit == clash.side.limit; });
+            INFO("fix of " << clash.side.limit << " from " << clash.side.wanted << " to "
+                           << (fix == conflict.fixes.end() ? -1 : fix->to));
+            if (fix == conflict.fixes.end()) {
+                std::vector<Limit> without = limits;
+                for (Limit& limit : without) {
+                    if (limit.id + (clash.side.is_min ? ":min" : ":max") != clash.side.limit)
+                        continue;
+                    (clash.side.is_min ? limit.min : limit.max).reset();
+                }
+                CHECK_FALSE(best_choice(test::plain_program(job, without), *job.at_most));
+                continue;
+            }
+            ++fixes;
+            const auto cost_at = [&](double number) {
+                return best_choice(
+                    test::plain_program(job, with_number(limits, clash.side, number)),
+                    *job.at_most);
+            };
+            const auto cost = cost_at(fix->to);
+            REQUIRE(cost);
+            CHECK(fix->cost_per_kg == Approx(*cost).epsilon(1e-6));
+            // `to` has four digits, and is zero where nothing but giving the limit up will do.
+            const double size = fix->to == 0 ? 0.01 * clash.side.wanted : std::abs(fix->to);
+            CHECK_FALSE(cost_at(fix->to + (clash.side.is_min ? 2e-3 : -2e-3) * size));
+        }
+    }
+    CHECK(fixes > jobs / 2);
+    CHECK(largest >= 4);
 }
