@@ -183,6 +183,13 @@ void add_help(Document& document, const job::Job& job, const Conflict& conflict)
                       Tone::plain});
         Bullets bullets;
         for (const formulate::Fix& fix : conflict.fixes) {
+            if (fix.to == 0 && fix.side.is_min) {
+                bullets.items.push_back(
+                    {fmt::format("give up {}; the cheapest mix then costs {} per kg",
+                                 asked(fix.side), money(fix.cost_per_kg, job.currency)),
+                     Tone::plain});
+                continue;
+            }
             bullets.items.push_back(
                 {fmt::format("{} {} from {} to {} ({:.1f} %); the cheapest mix then costs {} per "
                              "kg",

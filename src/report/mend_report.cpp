@@ -59,6 +59,22 @@ std::vector<std::string> missed(const formulate::Assessment& assessment) {
     return names;
 }
 
+// "The recipe is short of lysine; it has too much maize grain."
+std::string what_is_wrong(const formulate::Assessment& assessment) {
+    std::vector<std::string> little;
+    std::vector<std::string> much;
+    for (const LimitResult& limit : assessment.limits) {
+        if (limit.limit.advisory || limit.met) continue;
+        const bool low = limit.limit.min && limit.value && *limit.value < *limit.limit.min;
+        (low ? little : much).push_back(limit.limit.name);
+    }
+    std::string text = "The recipe ";
+    if (!little.empty()) text += "is short of " + base::join_words(little);
+    if (!little.empty() && !much.empty()) text += "; it ";
+    if (!much.empty()) text += "has too much " + base::join_words(much);
+    return text + '.';
+}
+
 void add_change(Document& document, const job::Job& recipe, const Change& change,
                 const std::string& key) {
     Table table;
@@ -209,17 +225,16 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
             Paragraph{"Nothing to mend: the recipe meets every limit.", Tone::good});
         return document;
     }
-    const std::string wrong = base::join_words(missed(mending.before.assessment));
+    const std::string wrong = what_is_wrong(mending.before.assessment);
     if (!mending.smallest) {
-        document.blocks.push_back(
-            Paragraph{fmt::format("The recipe misses {}.", wrong), Tone::bad});
+        document.blocks.push_back(Paragraph{wrong, Tone::bad});
         add_no_change(document, mending, options);
         return document;
     }
     const Change& smallest = *mending.smallest;
     const bool both = mending.cheapest && !same_mix(smallest, *mending.cheapest);
     document.blocks.push_back(Paragraph{
-        fmt::format("The recipe misses {}. {} it pass.", wrong,
+        fmt::format("{} {} it pass.", wrong,
                     both ? "Either of two changes makes" : "This change makes"),
         Tone::warn});
     for (const std::string& note : recipe.notes) {

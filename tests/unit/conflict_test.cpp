@@ -230,6 +230,17 @@ TEST_CASE("what would help is told in words with numbers") {
     CHECK_THAT(text, Catch::Matches("(.|\n)*rich meal \\(rich\\) +34 +0.2667 +0.6000(.|\n)*"));
 }
 
+TEST_CASE("a minimum that would have to go to nothing is given up") {
+    const job::Job job = job_of({meal("a", 0.2, 10, 5, R"(,"min":60)"), meal("b", 0.4, 20, 5)},
+                                R"({"nutrient":"crude_protein","min":20})");
+    formulate::Formulation result = formulate::formulate(job);
+    result.conflict = formulate::explain_conflict(job);
+    const std::string text = report::render_text(
+        report::mix_document(job, result, {}, report::Run{"feedwright", {}, {}, false}), {200});
+    CHECK_THAT(text, Catch::Contains("lower crude protein from 20 to 14 % (30.0 %)"));
+    CHECK_THAT(text, Catch::Contains("give up a, at least 60 %; the cheapest mix then costs 0.4000"));
+}
+
 TEST_CASE("a recipe with less of an ingredient than is worth weighing falls short") {
     const auto recipe = [](double amount, const std::string& unit) {
         const test::TempFolder folder;
