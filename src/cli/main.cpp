@@ -108,15 +108,33 @@ ExitStatus run(int argc, char** argv) {
     return chosen();
 }
 
+ExitStatus refuse_command_line(const std::string& message) {
+    complain(message);
+    std::cerr << "Try \"feedwright --help\" or \"feedwright COMMAND --help\".\n";
+    return ExitStatus::usage_error;
+}
+
+// Some words of a command line can be judged only once the files are read.
+bool blames_command_line(const feedwright::base::DataError& error) {
+    const auto& list = error.list();
+    return std::all_of(list.begin(), list.end(), [](const feedwright::base::Diagnostic& one) {
+        return one.file == "command line";
+    });
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
     try {
         return static_cast<int>(run(argc, argv));
     } catch (const feedwright::cli::UsageError& error) {
+        return static_cast<int>(refuse_command_line(error.what()));
+    } catch (const feedwright::base::DataError& error) {
+        if (blames_command_line(error)) {
+            return static_cast<int>(refuse_command_line(error.what()));
+        }
         complain(error.what());
-        std::cerr << "Try \"feedwright --help\" or \"feedwright COMMAND --help\".\n";
-        return static_cast<int>(ExitStatus::usage_error);
+        return static_cast<int>(ExitStatus::data_error);
     } catch (const std::exception& error) {
         complain(error.what());
         return static_cast<int>(ExitStatus::data_error);
