@@ -55,6 +55,14 @@ std::string compact(double value, int digits) {
     return text;
 }
 
+std::string price(double value, int decimals) {
+    const double size = std::abs(value);
+    if (value == 0 || size >= std::pow(10.0, 1 - decimals)) return fixed(value, decimals);
+    // Nine decimals are the most that significant() writes.
+    return size < 1e-8 ? fmt::format("{:.2e}", require_finite(value, "a price to be printed"))
+                       : significant(value, 3);
+}
+
 double require_finite(double x, std::string_view what) {
     if (!std::isfinite(x)) throw Error(fmt::format("{} is not a finite number", what));
     return x;

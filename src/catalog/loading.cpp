@@ -607,7 +607,31 @@ std::optional<Ingredient> read_library_ingredient(const JsonView& item,
     Ingredient ingredient = extend_as_asked(
         item, read_ingredient(item, dictionary, !item.has("extend")), dictionary, lookup);
     require_conversions(item, ingredient);
+    require_parts_within(item, ingredient, dictionary);
     return ingredient.id.empty() ? std::nullopt : std::optional(std::move(ingredient));
+}
+
+void require_parts_within(const JsonView& item, const Ingredient& ingredient,
+                          const NutrientDictionary& dictionary) {
+    const Composition composition = compose(ingredient, dictionary, {});
+    const auto amount = [&](std::string_view id) {
+        const Amount* found = composition.find(id);
+        return found == nullptr ? std::nullopt : std::optional(found->value);
+    };
+    // Nitrogen x 6.25 of a pure amino acid is no weight.
+    if (ingredient.category == "amino-acid" || amount("crude_protein").value_or(0) > 100) return;
+    double parts = 0;
+    for (const char* id : {"crude_protein", "crude_lipid", "crude_fibre", "ash"}) {
+        parts += amount(id).value_or(0);
+    }
+    const auto dry_matter = amount("dry_matter");
+    constexpr double slack = 3;
+    if (parts <= dry_matter.value_or(100) + slack) return;
+    item.problem_found(
+        fmt::format("protein, lipid, fibre and ash that add to {} % as fed{}", base::significant(parts, 4),
+                    dry_matter ? fmt::format(", in {} % dry matter", base::significant(*dry_matter, 4)) : ""),
+        dry_matter ? "no more than the dry matter" : "no more than 100 %",
+        "Amounts on dry matter say \"basis\": \"dry_matter\"");
 }
 
 Ingredient extend_as_asked(const JsonView& item, Ingredient own,

@@ -83,9 +83,12 @@ ExitStatus run(const Request& request, Context& context) {
     }
     const std::size_t slash = id.find('/');
     if (const catalog::Profile* profile = library.profile(id.substr(0, slash))) {
-        const std::string stage_id = slash == std::string::npos ? profile->stages.front().id
-                                                                 : id.substr(slash + 1);
-        if (const catalog::Stage* stage = profile->stage(stage_id)) {
+        if (slash == std::string::npos) {
+            context.show(report::species_page(*profile, library.dictionary()),
+                         [&] { return report::species_json(*profile); });
+            return ExitStatus::success;
+        }
+        if (const catalog::Stage* stage = profile->stage(id.substr(slash + 1))) {
             context.show(report::profile_page(*profile, *stage, library.dictionary()), [&] {
                 return report::profile_json(*profile, *stage, library.dictionary());
             });
@@ -114,12 +117,12 @@ ExitStatus run(const Request& request, Context& context) {
         return ExitStatus::success;
     }
     std::vector<std::string> all = library.ingredient_ids();
-    for (const auto& more : {library.profile_ids(), library.dictionary().ids()}) {
+    for (const auto& more : {library.species(), library.profile_ids(), library.dictionary().ids()}) {
         all.insert(all.end(), more.begin(), more.end());
     }
     for (const catalog::Source& source : library.sources()) all.push_back(source.id);
     throw base::DataError(base::Diagnostic{
-        "command line", "", '"' + id + '"', "the id of an ingredient, profile, nutrient or source",
+        "command line", "", '"' + id + '"', "the id of an ingredient, species, profile, nutrient or source",
         base::did_you_mean(id, all)});
 }
 
@@ -128,7 +131,7 @@ ExitStatus run(const Request& request, Context& context) {
 void add_show(CLI::App& app, Context& context, Action& chosen) {
     auto request = std::make_shared<Request>();
     CLI::App* command = app.add_subcommand(
-        "show", "Show one ingredient, profile, nutrient or source with everything known of it");
+        "show", "Show one ingredient, species, profile, nutrient or source with everything known of it");
     command->add_option("id", request->id, "Its id, as \"feedwright list\" gives it")
         ->required()
         ->type_name("ID");

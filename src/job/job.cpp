@@ -534,6 +534,7 @@ class Reader {
                 item.member("basis")->problem("as_fed or dry_matter");
             }
         }
+        catalog::require_parts_within(item, own, job_.dictionary);
         choice.composition = composition_of(own);
         return add(std::move(choice), item.file(), id_view.place());
     }

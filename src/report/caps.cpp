@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/caps.hpp"
 
-#include <algorithm>
-#include <string>
-#include <utility>
-
 #include "feedwright/base/json_writer.hpp"
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "report/sections.hpp"
+
+#include <algorithm>
+#include <string>
+#include <utility>
 
 namespace feedwright::report {
 
@@ -16,19 +16,26 @@ namespace {
 
 std::string cap_basis_text(catalog::Cap::Basis basis) {
     switch (basis) {
-        case catalog::Cap::Basis::diet: return "of the diet";
-        case catalog::Cap::Basis::fish_meal: return "of the fish meal it replaces";
-        case catalog::Cap::Basis::fish_meal_protein: return "of fish-meal protein";
-        case catalog::Cap::Basis::dietary_protein: return "of dietary protein";
+        case catalog::Cap::Basis::diet:
+            return "of the diet";
+        case catalog::Cap::Basis::fish_meal:
+            return "of the fish meal it replaces";
+        case catalog::Cap::Basis::fish_meal_protein:
+            return "of fish-meal protein";
+        case catalog::Cap::Basis::dietary_protein:
+            return "of dietary protein";
     }
     return "";
 }
 
 std::string cap_kind_text(catalog::Cap::Kind kind) {
     switch (kind) {
-        case catalog::Cap::Kind::authors_limit: return "authors' limit";
-        case catalog::Cap::Kind::highest_tested: return "highest tried";
-        case catalog::Cap::Kind::rule_of_thumb: return "rule of thumb";
+        case catalog::Cap::Kind::authors_limit:
+            return "authors' limit";
+        case catalog::Cap::Kind::highest_tested:
+            return "highest tried";
+        case catalog::Cap::Kind::rule_of_thumb:
+            return "rule of thumb";
     }
     return "";
 }
@@ -37,9 +44,10 @@ std::string cap_kind_text(catalog::Cap::Kind kind) {
 
 Table caps_table(const std::vector<SpeciesCap>& caps, CapsBy by) {
     const bool by_species = by == CapsBy::species;
-    const bool by_stage = std::any_of(caps.begin(), caps.end(), [](const SpeciesCap& item) {
-        return !item.cap.stages.empty();
-    });
+    // The page of a stage lists what holds for it.
+    const bool by_stage =
+        by_species && std::any_of(caps.begin(), caps.end(),
+                                  [](const SpeciesCap& item) { return !item.cap.stages.empty(); });
     const std::string subject = by_species ? "species" : "ingredient";
     Table table;
     table.key = "caps";
@@ -54,7 +62,8 @@ Table caps_table(const std::vector<SpeciesCap>& caps, CapsBy by) {
                               {base::shortest(cap.max) + " %", cap.max, Tone::plain},
                               text_cell(cap_basis_text(cap.basis))};
         if (by_stage) {
-            row.push_back(text_cell(cap.stages.empty() ? "all" : base::join_words(cap.stages, ", ")));
+            row.push_back(
+                text_cell(cap.stages.empty() ? "all" : base::join_words(cap.stages, ", ")));
         }
         row.push_back(text_cell(cap_kind_text(cap.kind)));
         row.push_back(text_cell(cap.source));

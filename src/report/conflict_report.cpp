@@ -143,7 +143,7 @@ void add_ingredients(Document& document, const job::Job& job,
         std::vector<Cell> row{text_cell(fmt::format("{} ({})", fix.name, fix.id)),
                               {enough(fix.least_percent), fix.least_percent, Tone::plain}};
         const auto add = [&](const std::optional<double>& price) {
-            row.push_back(price ? number_cell(*price, 4) : Cell{});
+            row.push_back(price ? price_cell(*price) : Cell{});
         };
         if (rest) add(fix.rest_cost_per_kg);
         if (pays) add(fix.pays_below);

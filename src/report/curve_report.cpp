@@ -78,8 +78,8 @@ void add_table(Document& document, const Curve& curve) {
             row.push_back({});
             row.push_back({});
         } else {
-            row.push_back(number_cell(*point.cost_per_kg, 4));
-            row.push_back(point.cost_per_kg_protein ? number_cell(*point.cost_per_kg_protein, 3) : Cell{});
+            row.push_back(price_cell(*point.cost_per_kg));
+            row.push_back(point.cost_per_kg_protein ? price_cell(*point.cost_per_kg_protein, 3) : Cell{});
             row.push_back(text_cell(point.tight > 1 ? fmt::format("{} and {} more", point.tightest_name,
                                                                   point.tight - 1)
                                                     : point.tightest_name));

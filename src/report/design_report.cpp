@@ -96,7 +96,7 @@ Table diet_table(const DesignSeries& series, bool all) {
         });
     }
     row("cost of a kg" + (series.currency.empty() ? "" : ", " + series.currency),
-        [](const DesignDiet& d) { return number_cell(d.cost_per_kg, 4); });
+        [](const DesignDiet& d) { return price_cell(d.cost_per_kg); });
     row("distance from the control, points",
         [](const DesignDiet& d) { return number_cell(d.distance, 2); });
     return table;

@@ -50,7 +50,7 @@ double step_of(const LimitResult& limit) {
 }
 
 Cell end_cell(const std::optional<double>& price) {
-    return price ? number_cell(*price, 4) : text_cell("any");
+    return price ? price_cell(*price) : text_cell("any");
 }
 
 bool costs(const LimitResult& limit) {
@@ -123,7 +123,7 @@ void add_price_ranges(Document& document, const Formulation& result) {
                      {"the same mix from", Align::right, "price_low"},
                      {"up to", Align::right, "price_high"}};
     for (const formulate::MixItem& item : result.mix) {
-        table.rows.push_back({text_cell(item.name), number_cell(item.price, 4),
+        table.rows.push_back({text_cell(item.name), price_cell(item.price),
                               end_cell(item.price_low), end_cell(item.price_high)});
     }
     document.blocks.push_back(std::move(table));
@@ -203,7 +203,7 @@ void add_unused(Document& document, const Formulation& result) {
                      {"a fall of", Align::right, "fall_percent"},
                      {"then % of mix", Align::right, "enters_percent"}};
     for (const formulate::UnusedItem& item : result.unused) {
-        std::vector<Cell> row{text_cell(item.name), number_cell(item.price, 4)};
+        std::vector<Cell> row{text_cell(item.name), price_cell(item.price)};
         if (item.enters_below) {
             const double fall = item.price > 0 ? 100 * (1 - *item.enters_below / item.price) : 0;
             row.push_back(number_cell(*item.enters_below, 4));

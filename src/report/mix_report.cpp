@@ -103,7 +103,7 @@ void add_weighing(Document& document, const job::Job& job, const Formulation& re
         if (job.finished_moisture) row.push_back(number_cell(*item.dry_matter_percent, 2));
         if (batch) row.push_back({weight(*item.batch_kg), item.batch_kg, Tone::plain});
         if (job.free_total) row.push_back(number_cell(item.amount, 3));
-        row.push_back(number_cell(item.price, 4));
+        row.push_back(price_cell(item.price));
         row.push_back({base::fixed(item.cost_percent, 1) + " %", item.cost_percent, Tone::plain});
         table.rows.push_back(std::move(row));
     }
@@ -270,7 +270,7 @@ Document check_document(const job::Job& recipe, const recipe::Check& result,
     for (const recipe::CheckedItem& item : result.mix) {
         std::vector<Cell> row{text_cell(item.name), number_cell(item.percent, 2)};
         if (batch) row.push_back({weight(*item.batch_kg), item.batch_kg, Tone::plain});
-        row.push_back(item.price ? number_cell(*item.price, 4) : Cell{});
+        row.push_back(item.price ? price_cell(*item.price) : Cell{});
         row.push_back(item.cost_per_kg ? number_cell(*item.cost_per_kg, 4) : Cell{});
         table.rows.push_back(std::move(row));
     }

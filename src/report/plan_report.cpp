@@ -252,7 +252,7 @@ void add_costs(Document& document, const PlanResult& r) {
     const auto row = [&](std::string name, const FeedCost& cost) {
         table.rows.push_back(
             {text_cell(std::move(name)), number_cell(cost.feed_kg, 1), number_cell(cost.cost, 2)});
-        if (gain) table.rows.back().push_back(number_cell(*cost.cost_per_kg_gain, 3));
+        if (gain) table.rows.back().push_back(price_cell(*cost.cost_per_kg_gain, 3));
     };
     row(r.bought.empty() ? "home feed" : "home feed, bought for the small", *r.home_cost);
     row("bought feed alone", *r.bought_cost);

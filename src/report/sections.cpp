@@ -97,13 +97,19 @@ Cell number_cell(double value, int decimals) {
     return {base::fixed(value, decimals), value, Tone::plain};
 }
 
+Cell price_cell(double value, int decimals) {
+    return {base::price(value, decimals), value, Tone::plain};
+}
+
 Cell amount_cell(std::optional<double> value) {
     if (!value) return {};
     return {base::significant(*value, 4), value, Tone::plain};
 }
 
 std::string money(double value, const std::string& currency, int decimals) {
-    return base::fixed(value, decimals) + (currency.empty() ? "" : ' ' + currency);
+    // An amount paid has two decimals, and less than that is nothing; a price can be any number.
+    const std::string text = decimals > 2 ? base::price(value, decimals) : base::fixed(value, decimals);
+    return text + (currency.empty() ? "" : ' ' + currency);
 }
 
 std::string weight(double kg) {

@@ -16,9 +16,11 @@ namespace feedwright::report {
 
 Cell text_cell(std::string text, Tone tone = Tone::plain);
 Cell number_cell(double value, int decimals);
+/// base::price.
+Cell price_cell(double value, int decimals = 4);
 /// Enough digits for a limit of any size.
 Cell amount_cell(std::optional<double> value);
-/// "0.4567 USD", or without a currency "0.4567".
+/// "0.4567 USD", or without a currency "0.4567"; from three decimals on as base::price.
 std::string money(double value, const std::string& currency, int decimals = 4);
 /// "8.234 kg", or grams below one kilogram: "312 g".
 std::string weight(double kg);

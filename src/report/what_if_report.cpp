@@ -285,7 +285,7 @@ Document worth_document(const job::Job& job, const formulate::Formulation& with_
     for (const Worth& worth : by_worth(worths)) {
         std::vector<Cell> row{text_cell(worth.name), percent_cell(worth.percent)};
         if (worth.cost_without) {
-            row.push_back(number_cell(*worth.cost_without, 4));
+            row.push_back(price_cell(*worth.cost_without));
             row.push_back({difference(with_all.cost_per_kg, *worth.cost_without, {}),
                            *worth.cost_without - with_all.cost_per_kg, Tone::plain});
         } else {

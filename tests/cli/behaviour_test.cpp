@@ -277,3 +277,30 @@ TEST_CASE("options of a plan fill the same plan as a file") {
         CHECK(rows(run(options)) == rows(run({"plan", file, "--as", "json"})));
     }
 }
+
+TEST_CASE("a species is shown with all of its stages, and a stage with its notes") {
+    const ProgramResult species = run({"show", "nile-tilapia"});
+    CHECK(species.exit_code == 0);
+    for (const char* text : {"nile-tilapia/fry ", "nile-tilapia/fingerling ", "nile-tilapia/grow-out ",
+                             "min 40      min 33     min 30",
+                             "feedwright show nile-tilapia/grow-out"}) {
+        INFO(text);
+        CHECK(species.output.find(text) != std::string::npos);
+    }
+    CHECK(run({"show", "nile-tilapia", "--as", "json"}).output.find("\"feedwright-species-page/1\"") !=
+          std::string::npos);
+    const ProgramResult stage = run({"show", "laying-hen/lay"});
+    CHECK(stage.output.find("sodium: 150 mg a day") != std::string::npos);
+    CHECK(run({"show", "nile-tilapia/adult"}).exit_code == 2);
+}
+
+TEST_CASE("a price far below the fourth decimal is not printed as nothing") {
+    const test::TempFolder folder;
+    const std::string job = folder.write("job.json", R"({ "format": "feedwright-job/1", "currency": "XAU", "ingredients": [
+        { "id": "maize", "price": 0.000042 }, { "id": "soybean-meal-44", "price": 0.00009 } ],
+        "limits": [ { "nutrient": "crude_protein", "min": 20 } ] })");
+    const ProgramResult mix = run({"formulate", job});
+    CHECK(mix.exit_code == 0);
+    CHECK(mix.output.find("0.0000420") != std::string::npos);
+    CHECK(mix.output.find("0.0000 ") == std::string::npos);
+}

@@ -11,6 +11,18 @@
 using namespace feedwright;
 using namespace feedwright::base;
 
+TEST_CASE("a price is printed with its decimals, or with digits enough to tell it from nothing") {
+    CHECK(base::price(0.25, 4) == "0.2500");
+    CHECK(base::price(12, 4) == "12.0000");
+    CHECK(base::price(0.001, 4) == "0.0010");
+    CHECK(base::price(0.00042, 4) == "0.000420");
+    CHECK(base::price(0.00004, 4) == "0.0000400");
+    CHECK(base::price(-0.00042, 4) == "-0.000420");
+    CHECK(base::price(4.2e-11, 4) == "4.20e-11");
+    CHECK(base::price(0, 4) == "0.0000");
+    CHECK_THROWS(base::price(std::numeric_limits<double>::quiet_NaN(), 4));
+}
+
 TEST_CASE("parse_finite reads plain decimal numbers") {
     CHECK(parse_finite("0") == 0.0);
     CHECK(parse_finite("12") == 12.0);

@@ -30,6 +30,10 @@ std::string significant(double value, int digits);
 /// numbers that somebody chose, and for running text.
 std::string compact(double value, int digits);
 
+/// A price in `decimals` decimals, or in three significant digits where those would show fewer than two of it:
+/// "0.2500", "0.000420", "4.20e-11". For reports only.
+std::string price(double value, int decimals);
+
 /// x if finite; otherwise throws Error that says `what` is not a finite number. Guards every
 /// number that leaves the program.
 double require_finite(double x, std::string_view what);

@@ -30,6 +30,10 @@ std::string ingredient_json(const catalog::Ingredient& ingredient,
                             const std::vector<SpeciesCap>& caps,
                             const std::vector<catalog::Caution>& cautions);
 
+/// A species with an outline of its stages: their weights, and what shapes a mix at each.
+Document species_page(const catalog::Profile& profile, const catalog::NutrientDictionary& dictionary);
+std::string species_json(const catalog::Profile& profile);
+
 /// One stage of a profile: limits with level, basis and source, feeding, caps, conflicts between sources.
 Document profile_page(const catalog::Profile& profile, const catalog::Stage& stage,
                       const catalog::NutrientDictionary& dictionary);
