@@ -320,8 +320,11 @@ class Explainer {
         for (const std::size_t s : needs_first) {
             auto others = marks(set, sides.rows().size());
             others[s] = false;
-            conflict.limits.push_back(
-                {sides.side(s), reach(sides, sides.holding(others), s, budget_.left())});
+            Clash clash{
+                sides.side(s), reach(sides, sides.holding(others), s, budget_.left()), {}};
+            for (const std::size_t i : sides.limit(s).unknown)
+                clash.unknown_in.push_back(job_.ingredients[i].name);
+            conflict.limits.push_back(std::move(clash));
         }
     }
 

@@ -90,11 +90,12 @@ class ProfileReader {
         }
     }
 
+    bool for_stage(const catalog::Cap& cap) const {
+        return cap.stages.empty() ||
+               std::find(cap.stages.begin(), cap.stages.end(), stage_.id) != cap.stages.end();
+    }
+
     bool in_use(const catalog::Cap& cap) const {
-        if (!cap.stages.empty() &&
-            std::find(cap.stages.begin(), cap.stages.end(), stage_.id) == cap.stages.end()) {
-            return false;
-        }
         return cap.kind != catalog::Cap::Kind::highest_tested ||
                job_.caps_in_use == CapsInUse::strict;
     }
@@ -112,9 +113,11 @@ class ProfileReader {
 
     void add_caps() {
         for (const catalog::Cap& cap : profile_.caps) {
-            if (!in_use(cap)) continue;
+            if (!for_stage(cap)) continue;
             const auto ingredients = covered(cap);
             if (ingredients.empty()) continue;
+            if (cap.kind == catalog::Cap::Kind::highest_tested) add_tried(cap, ingredients);
+            if (!in_use(cap)) continue;
             if (cap.basis == catalog::Cap::Basis::diet) {
                 add_diet_cap(cap, ingredients);
             } else {
@@ -145,6 +148,17 @@ class ProfileReader {
         }
         job_.caps.push_back(
             {cap.ingredient, ingredients, cap.max, cap.kind, cap.source, cap.note});
+    }
+
+    void add_tried(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
+        if (cap.basis != catalog::Cap::Basis::diet) return;
+        const CapLimit level{cap.ingredient, ingredients, cap.max, cap.kind, cap.source, cap.note};
+        for (CapLimit& other : job_.tried) {
+            if (other.subject != cap.ingredient) continue;
+            if (cap.max > other.max) other = level;
+            return;
+        }
+        job_.tried.push_back(level);
     }
 
     void add_replacement(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {

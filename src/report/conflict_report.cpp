@@ -76,6 +76,14 @@ void add_reasons(Document& document, const job::Job& job, const Conflict& confli
         note += ", with any number of ingredients";
     }
     document.blocks.push_back(Paragraph{note + '.', Tone::plain});
+    for (const formulate::Clash& clash : conflict.limits) {
+        if (!clash.side.is_min || clash.unknown_in.empty()) continue;
+        document.blocks.push_back(Paragraph{
+            fmt::format("No value for {} in {}: counted as none. If you know one, put it into a "
+                        "library of your own (--library).",
+                        clash.side.name, base::join_words(clash.unknown_in)),
+            Tone::warn});
+    }
 }
 
 void add_nearest(Document& document, const job::Job& job, const formulate::NearestMix& nearest) {
@@ -339,6 +347,7 @@ void write_conflict(base::JsonWriter& json, const job::Job& job,
             json.begin_object();
             write_side(json, clash.side);
             json.member("best", clash.best);
+            if (!clash.unknown_in.empty()) json.member("unknown_in", clash.unknown_in);
             json.end_object();
         }
         json.end_array();

@@ -27,26 +27,6 @@ std::string room_left(const Formulation& result) {
                        base::significant(100 * (result.cost - *result.bound) / result.cost, 2));
 }
 
-// Needs that did not shape the mix and that it is known to miss: a feed that works by its limits may still be a
-// poor one, and the first lines must say so.
-void add_known_shortfalls(Document& document, const std::vector<LimitResult>& limits) {
-    constexpr double nearly_all = 95;  // percent of the mix with a value
-    std::vector<std::string> missed;
-    for (const LimitResult& limit : limits) {
-        if (!limit.limit.advisory || !limit.limit.min || !limit.value || limit.met) continue;
-        if (limit.known_percent < nearly_all || *limit.value >= *limit.limit.min) continue;
-        missed.push_back(fmt::format("{} ({} of {}{})", limit.limit.name,
-                                     base::significant(*limit.value, 3),
-                                     base::compact(*limit.limit.min, 4),
-                                     limit.limit.unit.empty() ? "" : ' ' + limit.limit.unit));
-    }
-    if (missed.empty()) return;
-    document.blocks.push_back(Paragraph{
-        "But it is short of needs that did not shape it: " + base::join_words(missed) +
-            ". --enforce-advisory makes them count.",
-        Tone::warn});
-}
-
 void add_verdict(Document& document, const job::Job& job, const Formulation& result) {
     std::size_t asked = 0;
     std::vector<std::string> tight;
@@ -79,7 +59,7 @@ void add_verdict(Document& document, const job::Job& job, const Formulation& res
     }
     document.blocks.push_back(
         Paragraph{std::move(text), result.proven_best ? Tone::good : Tone::warn});
-    add_known_shortfalls(document, result.assessment.limits);
+    add_reservations(document, job, result.amounts, result.assessment.limits);
 }
 
 void add_weighing(Document& document, const job::Job& job, const Formulation& result) {
@@ -253,6 +233,7 @@ Document check_document(const job::Job& recipe, const recipe::Check& result,
         }
         document.blocks.push_back(std::move(bullets));
     }
+    if (asked > 0) add_reservations(document, recipe, result.amounts, result.assessment.limits);
     for (const std::string& note : recipe.notes) {
         document.blocks.push_back(Paragraph{note, Tone::warn});
     }

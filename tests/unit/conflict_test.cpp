@@ -53,6 +53,15 @@ const std::string at_least_30 = R"({"nutrient":"crude_protein","min":30})";
 
 }  // namespace
 
+TEST_CASE("a need out of reach names the ingredients without a value for it") {
+    const std::string unknown = R"({"id":"c","name":"the unknown","price":1,"nutrients":{"ash":5}})";
+    const job::Job job = job_of({meal("a", 0.2, 10, 5), unknown}, at_least_30);
+    const Conflict conflict = formulate::explain_conflict(job);
+    REQUIRE(ids(conflict) == Ids{"nutrient:crude_protein:min"});
+    CHECK(conflict.limits[0].unknown_in == Ids{"the unknown"});
+    CHECK(conflict.limits[0].best == Approx(10));
+}
+
 TEST_CASE("one need out of reach: the most there can be, and the least it has to give way") {
     const job::Job job = job_of({meal("a", 0.2, 10, 5), meal("b", 0.4, 20, 5)}, at_least_30);
     REQUIRE(formulate::formulate(job).status == lp::Status::infeasible);

@@ -28,6 +28,9 @@ struct Clash {
     /// The nearest to it that its limit comes under the other members of the set; empty when they
     /// leave it without a value.
     std::optional<double> best;
+    /// Names of the ingredients without a value for it, which count as holding none: where it is a
+    /// minimum, the conflict may come of that alone.
+    std::vector<std::string> unknown_in;
 };
 
 /// By how much the nearest mix misses a limit; `miss` is above zero, in the limit's unit.

@@ -118,6 +118,8 @@ struct Job {
     std::vector<RatioLimit> ratios;
     std::vector<ReplacementLimit> replacements;
     std::vector<CapLimit> caps;
+    /// Highest levels of the diet that trials tried, of each subject the highest; they limit nothing.
+    std::vector<CapLimit> tried;
     std::vector<std::string> notes;   ///< choices made while reading that the user should know of
     std::vector<std::string> inputs;  ///< files read, as named by the user
 
