@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <numeric>
 #include <string>
 #include <utility>
@@ -52,6 +53,29 @@ Advisory sort_out(const std::vector<LimitResult>& limits) {
     return found;
 }
 
+// Far more than is asked of what does harm or goes to waste when there is much of it. How far is a
+// rule of thumb of practice, without a source; the nutrients are those that cheap fillers bring.
+std::vector<std::string> far_above_need(const std::vector<LimitResult>& limits) {
+    struct Often {
+        const char* limit;
+        double times;
+    };
+    constexpr std::array often{Often{"nutrient:crude_protein", 1.5}, Often{"nutrient:calcium", 2},
+                               Often{"nutrient:sodium", 3}};
+    std::vector<std::string> far;
+    for (const LimitResult& limit : limits) {
+        if (!limit.value || !limit.limit.min || !(*limit.limit.min > 0)) continue;
+        const double times = *limit.value / *limit.limit.min;
+        const bool too_much = std::any_of(often.begin(), often.end(), [&](const Often& one) {
+            return limit.limit.id == one.limit && times > one.times;
+        });
+        if (!too_much) continue;
+        far.push_back(fmt::format("{} ({}, {} times what is needed)", limit.limit.name,
+                                  with_unit(limit, *limit.value), base::significant(times, 2)));
+    }
+    return far;
+}
+
 bool holds_premix(const job::Job& job, const std::vector<double>& amounts) {
     for (std::size_t i = 0; i < amounts.size(); ++i) {
         if (amounts[i] > 0 && job.ingredients[i].role == "premix") return true;
@@ -94,6 +118,10 @@ void add_reservations(Document& document, const job::Job& job, const std::vector
     if (!advisory.too_much.empty()) {
         items.push_back("It holds more than is good of " + base::join_words(advisory.too_much) +
                         ". Weigh premixes with care.");
+    }
+    if (const auto far = far_above_need(limits); !far.empty()) {
+        items.push_back("It holds far more than is asked of " + base::join_words(far) +
+                        ": set a \"max\", or one for the ingredient that brings it.");
     }
     if (job.profile && !job.free_total && !holds_premix(job, amounts)) {
         items.emplace_back(

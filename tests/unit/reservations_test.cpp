@@ -99,3 +99,20 @@ TEST_CASE("amounts beyond every trial are named, sums of a category too") {
     job.finished_moisture = 30;
     CHECK(told(job, {}).empty());
 }
+
+TEST_CASE("far more protein, calcium or sodium than is asked is named") {
+    const auto asked = [](const std::string& id, double min, double value) {
+        LimitResult result;
+        result.limit.id = "nutrient:" + id;
+        result.limit.name = id;
+        result.limit.unit = "%";
+        result.limit.min = min;
+        result.value = value;
+        return result;
+    };
+    const auto texts = told(job_of("premix"), {asked("crude_protein", 30, 66), asked("calcium", 1, 2),
+                                               asked("sodium", 0.2, 0.8), asked("lysine", 1, 5)});
+    REQUIRE(texts.size() == 1);
+    CHECK_THAT(texts[0], Catch::Contains("crude_protein (66.0 %, 2.2 times what is needed) and "
+                                         "sodium (0.800 %, 4.0 times what is needed)"));
+}
