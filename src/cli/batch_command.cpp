@@ -213,6 +213,15 @@ ExitStatus check_recipes(const Request& request, Context& context) {
     }
     if (!request.grid.empty()) throw UsageError("--grid", "it beside --recipes", "it with jobs only");
     const job::ReadOptions options = request.options.read();
+    const std::string ask = "Name a profile with --for, such as nile-tilapia/grow-out";
+    // A table can name no profile, nor a limit.
+    const bool tables_only = std::all_of(files.begin(), files.end(), [](const std::string& file) {
+        return file.ends_with(".csv");
+    });
+    if (!files.empty() && tables_only && !options.profile && !options.prices) {
+        throw UsageError("batch", "recipes without a profile and without limits",
+                         "what they are to meet", ask);
+    }
     const catalog::Library& shown = context.library();
     const auto make_checker = [&]() -> batch::Checker {
         // The library reads its files when they are asked for, so each thread has its own.
@@ -225,6 +234,10 @@ ExitStatus check_recipes(const Request& request, Context& context) {
                 const job::Job recipe = job::read_recipe(files[number], *library, options);
                 if (request.options.strict) require_known(recipe, formulate::limits_of(recipe));
                 const recipe::Check check = recipe::check(recipe);
+                if (check.asked == 0) {
+                    verdict.problem = "neither a profile nor a limit to hold it against. " + ask;
+                    return verdict;
+                }
                 verdict.passes = check.passes;
                 verdict.cost_per_kg = check.cost_per_kg;
                 for (const formulate::LimitResult& limit : check.assessment.limits) {

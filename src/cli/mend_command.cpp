@@ -69,6 +69,10 @@ ExitStatus run(const Request& request, Context& context) {
     const job::Job recipe = job::read_recipe(request.recipe, context.library(), read);
     if (request.options.strict) require_known(recipe, formulate::limits_of(recipe));
     const recipe::Mending result = recipe::mend(recipe, options);
+    if (result.before.asked == 0) {
+        throw UsageError("mend", "a recipe without a profile and without limits",
+                         "what it is to meet", "Name a profile with --for, such as nile-tilapia/grow-out");
+    }
     auto inputs = recipe.inputs;
     if (!request.from.empty()) inputs.push_back(request.from);
     const report::Run about = context.run(inputs, settings(request));

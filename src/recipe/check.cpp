@@ -40,7 +40,9 @@ Check check(const job::Job& recipe) {
     result.assessment = formulate::assess(
         recipe, formulate::limits_of(recipe, result.amounts), result.amounts);
     for (const formulate::LimitResult& limit : result.assessment.limits) {
-        if (!limit.limit.advisory && !limit.met) result.passes = false;
+        if (limit.limit.advisory) continue;
+        if (!limit.met) result.passes = false;
+        if (limit.limit.kind != formulate::LimitKind::balance) ++result.asked;
     }
     double cost = 0;
     bool any_price = false;

@@ -196,24 +196,23 @@ Document check_document(const job::Job& recipe, const recipe::Check& result,
     document.title = recipe.title.empty() ? "Recipe check" : recipe.title;
     add_profile(document, recipe);
     std::vector<std::string> missed;
-    std::size_t asked = 0;
     for (const LimitResult& limit : result.assessment.limits) {
         if (limit.limit.advisory || limit.limit.kind == LimitKind::balance) continue;
-        ++asked;
         if (!limit.met) missed.push_back(limit.limit.name);
     }
-    if (asked == 0) {
+    if (result.asked == 0) {
         document.blocks.push_back(Paragraph{
-            "There is nothing to hold this recipe against: name a profile (--for) or give limits.",
+            "Nothing was checked: there is nothing to hold this recipe against. Name a profile "
+            "(--for) or give limits. Below is only what the recipe holds.",
             Tone::warn});
     } else if (result.passes) {
         document.blocks.push_back(Paragraph{
-            fmt::format("It passes: all {} are met.", count_of(asked, "limit", "limits")),
+            fmt::format("It passes: all {} are met.", count_of(result.asked, "limit", "limits")),
             Tone::good});
     } else {
         document.blocks.push_back(Paragraph{
             fmt::format("It falls short on {} of {}: {}.", missed.size(),
-                        count_of(asked, "limit", "limits"), base::join_words(missed)),
+                        count_of(result.asked, "limit", "limits"), base::join_words(missed)),
             Tone::bad});
         Bullets bullets;
         for (const LimitResult& limit : result.assessment.limits) {

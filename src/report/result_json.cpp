@@ -102,7 +102,7 @@ std::string check_json(const job::Job& recipe, const recipe::Check& result,
     json.begin_object();
     json.member("format", "feedwright-check/1");
     json.member("program", run.program);
-    json.member("passes", result.passes);
+    if (result.asked > 0) json.member("passes", result.passes);
     write_head(json, recipe);
     json.member("cost_per_kg", result.cost_per_kg);
     json.key("mix").begin_array();

@@ -304,3 +304,20 @@ TEST_CASE("a price far below the fourth decimal is not printed as nothing") {
     CHECK(mix.output.find("0.0000420") != std::string::npos);
     CHECK(mix.output.find("0.0000 ") == std::string::npos);
 }
+
+TEST_CASE("a recipe held against nothing is not said to pass") {
+    const ProgramResult text = run({"check", "tests/bad/recipes/good.csv"});
+    CHECK(text.exit_code == 0);
+    CHECK_THAT(text.output, Catch::Contains("Nothing was checked"));
+    const ProgramResult json = run({"check", "tests/bad/recipes/good.csv", "--as", "json"});
+    CHECK(json.output.find("\"passes\"") == std::string::npos);
+
+    const test::TempFolder folder;
+    const std::string recipe = folder.file("recipe.json");
+    base::write_file(recipe, "{\"format\": \"feedwright-recipe/1\", \"ingredients\": "
+                             "[{\"id\": \"maize\", \"amount\": 1}]}");
+    CHECK(run({"mend", recipe}).exit_code == 2);
+    const ProgramResult batch = run({"batch", "--recipes", recipe});
+    CHECK(batch.exit_code == 5);
+    CHECK_THAT(batch.output, Catch::Contains("neither a profile nor a limit"));
+}

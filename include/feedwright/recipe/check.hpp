@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <vector>
@@ -22,7 +23,8 @@ struct CheckedItem {
 
 /// A recipe held against its limits.
 struct Check {
-    bool passes = true;  ///< every limit that is not advisory is met
+    bool passes = true;     ///< every limit that is not advisory is met
+    std::size_t asked = 0;  ///< how many those are, without the total; of none, passing says nothing
     std::vector<CheckedItem> mix;
     std::optional<double> cost_per_kg;  ///< of finished feed; only when every ingredient in it has a price
     std::vector<std::string> no_price;  ///< ingredients in it without one, when others have one
