@@ -232,7 +232,7 @@ Document check_document(const job::Job& recipe, const recipe::Check& result,
         }
         document.blocks.push_back(std::move(bullets));
     }
-    if (asked > 0) add_reservations(document, recipe, result.amounts, result.assessment.limits);
+    if (result.asked > 0) add_reservations(document, recipe, result.amounts, result.assessment.limits);
     for (const std::string& note : recipe.notes) {
         document.blocks.push_back(Paragraph{note, Tone::warn});
     }
