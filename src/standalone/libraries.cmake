@@ -24,7 +24,9 @@ if(standalone)
   foreach(part glpk amd colamd suitesparseconfig z gmp)  # libglpk-dev depends on all of them
     find_library(FEEDWRIGHT_STATIC_${part} lib${part}.a)
     mark_as_advanced(FEEDWRIGHT_STATIC_${part})
-    list(APPEND static_glpk ${FEEDWRIGHT_STATIC_${part}})
+    if(FEEDWRIGHT_STATIC_${part})
+      list(APPEND static_glpk ${FEEDWRIGHT_STATIC_${part}})
+    endif()
   endforeach()
   list(LENGTH static_glpk parts)
   # standalone/fmt.cpp knows version 9 of the library.
