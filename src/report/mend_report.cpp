@@ -115,6 +115,16 @@ Cell value_cell(const std::optional<double>& value, bool met) {
     return cell;
 }
 
+// What a limit comes to in a mended recipe.
+Cell cell_after(const Change& change, const std::string& limit) {
+    const auto& limits = change.assessment.limits;
+    const auto at = std::find_if(limits.begin(), limits.end(), [&](const LimitResult& result) {
+        return result.limit.id == limit;
+    });
+    // A least amount of what is used is no limit any more where nothing is left of it.
+    return at == limits.end() ? value_cell(0.0, true) : value_cell(at->value, at->met);
+}
+
 // The limits that were missed, before and after.
 void add_limits_mended(Document& document, const Mending& mending) {
     Table table;
@@ -126,20 +136,14 @@ void add_limits_mended(Document& document, const Mending& mending) {
                      {"now", Align::right, "before"},
                      {"smallest change", Align::right, "after_smallest"}};
     if (both) table.columns.push_back({"cheapest", Align::right, "after_cheapest"});
-    const auto& limits = mending.before.assessment.limits;
-    for (std::size_t k = 0; k < limits.size(); ++k) {
-        const LimitResult& before = limits[k];
+    for (const LimitResult& before : mending.before.assessment.limits) {
         if (before.limit.advisory || before.met) continue;
-        const LimitResult& after = mending.smallest->assessment.limits[k];
         std::string name = before.limit.name;
         if (!before.limit.unit.empty()) name += ", " + before.limit.unit;
         std::vector<Cell> row{text_cell(std::move(name)), amount_cell(before.limit.min),
                               amount_cell(before.limit.max), value_cell(before.value, false),
-                              value_cell(after.value, after.met)};
-        if (both) {
-            const LimitResult& cheap = mending.cheapest->assessment.limits[k];
-            row.push_back(value_cell(cheap.value, cheap.met));
-        }
+                              cell_after(*mending.smallest, before.limit.id)};
+        if (both) row.push_back(cell_after(*mending.cheapest, before.limit.id));
         table.rows.push_back(std::move(row));
     }
     document.blocks.push_back(Heading{"What was short or over"});

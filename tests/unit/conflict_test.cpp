@@ -3,12 +3,14 @@
 #include "feedwright/formulate/formulate.hpp"
 #include "feedwright/recipe/check.hpp"
 #include "feedwright/recipe/mend.hpp"
+#include "feedwright/report/mend_report.hpp"
 #include "feedwright/report/results.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
 #include <atomic>
 #include <string>
+#include <variant>
 #include <vector>
 
 // Conflicts small enough to be worked out by hand.
@@ -283,6 +285,36 @@ TEST_CASE("a recipe with less of an ingredient than is worth weighing falls shor
     CHECK(mending.smallest->moved == Approx(0.01));
     for (const auto& limit : mending.smallest->assessment.limits)
         CHECK(limit.met);
+}
+
+TEST_CASE("a mended recipe is set beside the old one where a least amount came or went") {
+    // c is left out and b comes in, so that the two have different limits in different places.
+    const test::TempFolder folder;
+    const job::Job recipe = job::read_recipe(
+        folder.write("recipe.json", R"({"format":"feedwright-recipe/1","ingredients":[
+          {"id":"a","amount":99,"nutrients":{"crude_protein":10}},
+          {"id":"b","min_if_used":10,"amount":0,"nutrients":{"crude_protein":30}},
+          {"id":"c","min_if_used":50,"amount":1,"nutrients":{"crude_protein":0}}],
+          "limits":[{"nutrient":"crude_protein","min":12}]})"),
+        library(), {});
+    const recipe::Mending mending = recipe::mend(recipe, {});
+    REQUIRE(mending.smallest);
+    CHECK(mending.smallest->amounts[1] == Approx(0.1));
+    CHECK(mending.smallest->amounts[2] == 0);
+    const report::Document document =
+        report::mend_document(recipe, mending, {}, {"feedwright", {}, {}, false});
+    const report::Table* limits = nullptr;
+    for (const report::Block& block : document.blocks) {
+        const auto* table = std::get_if<report::Table>(&block);
+        if (table != nullptr && table->key == "mended_limits") limits = table;
+    }
+    REQUIRE(limits != nullptr);
+    REQUIRE(limits->rows.size() == 2);
+    CHECK(limits->rows[0][0].text == "c, if used, %");
+    CHECK(limits->rows[0][4].number == 0.0);
+    CHECK(limits->rows[0][4].tone == report::Tone::good);
+    CHECK(limits->rows[1][0].text == "crude protein, %");
+    CHECK(limits->rows[1][4].number == Approx(12));
 }
 
 TEST_CASE("no entering price is claimed where whole numbers decide what is used") {
