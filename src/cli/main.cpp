@@ -114,11 +114,12 @@ ExitStatus refuse_command_line(const std::string& message) {
     return ExitStatus::usage_error;
 }
 
-// Some words of a command line can be judged only once the files are read.
+// Some words of a command line can be judged only once the files are read. What names no file is
+// about an option.
 bool blames_command_line(const feedwright::base::DataError& error) {
     const auto& list = error.list();
     return std::all_of(list.begin(), list.end(), [](const feedwright::base::Diagnostic& one) {
-        return one.file == "command line";
+        return one.file.empty() || one.file == "command line";
     });
 }
 
