@@ -358,7 +358,8 @@ CostFreeProgram::Edge CostFreeProgram::Tableau::edge(const Data& data, std::size
     if (std::isinf(shortest) || found.reach <= shortest) return found;
     double largest = 0;
     each([&](std::size_t i, double room, double speed, bool up) {
-        if (room > shortest * speed || speed < largest) return;
+        // Divided as above: a large room is no longer than itself only so.
+        if (room / speed > shortest || speed < largest) return;
         if (speed == largest && basic[i] > basic[found.row]) return;
         largest = speed;
         found.reach = room / speed;

@@ -172,6 +172,48 @@ TEST_CASE("random programs: new costs give what solving anew gives") {
     CHECK(given_up < solved / 200);
 }
 
+TEST_CASE("amounts of many tons are walked as amounts of a kilogram are") {
+    // Rooms this large have more rounding than the slack of a ratio.
+    Random random(414);
+    std::size_t asked = 0;
+    std::size_t given_up = 0;
+    for (int p = 0; p < 100; ++p) {
+        const std::size_t columns = 4 + random.below(12);
+        const double total = random.uniform(1e4, 1e7);
+        LinearProgram program;
+        Row all{"total", total, total, {}};
+        for (std::size_t c = 0; c < columns; ++c) {
+            program.add_column({std::to_string(c), random.uniform(1, 3), 0.0,
+                                total * random.uniform(0.3, 0.9)});
+            all.entries.push_back({c, 1.0});
+        }
+        program.add_row(all);
+        for (std::size_t r = 0; r < 6; ++r) {
+            Row row{"row " + std::to_string(r), {}, {}, {}};
+            double sum = 0;
+            for (std::size_t c = 0; c < columns; ++c) {
+                const double content = random.uniform(0, 40);
+                sum += content;
+                row.entries.push_back({c, content});
+            }
+            const double mean = sum / static_cast<double>(columns);
+            row.lower = total * mean * 0.9;
+            row.upper = total * mean * 1.1;
+            program.add_row(row);
+        }
+        const CostFreeProgram fixed(program);
+        REQUIRE(fixed.status() == Status::optimal);
+        Repricer repricer(fixed);
+        Repriced priced;
+        for (int k = 0; k < 50; ++k) {
+            ++asked;
+            if (!repricer.solve(moved(costs_of(program), random, 0.8), priced)) ++given_up;
+        }
+    }
+    CHECK(asked == 5000);
+    CHECK(given_up == 0);
+}
+
 TEST_CASE("an answer depends on its costs alone, not on what was asked before") {
     Random random(77);
     std::size_t compared = 0;
