@@ -222,12 +222,16 @@ std::string in_short(const AnalysisResult& result) {
     const std::string what =
         fmt::format("{} {} worse", base::join_words(worse), worse.size() > 1 ? "are" : "is");
     const std::string at = compact(*(*bad)->level, 4);
-    if (bad == diets.begin()) {
+    // Of several diets with the same level one may be worse: that level is not one to go up to.
+    const auto same = std::find_if(diets.begin(), bad, [&](const GroupResult* g) {
+        return *g->level == *(*bad)->level;
+    });
+    if (same == diets.begin()) {
         return fmt::format("{} than on the control at the lowest level tried, {}.", capital(what),
                            at);
     }
     return fmt::format("Up to level {} {} than on the control; at level {} {}.",
-                       compact(*(*(bad - 1))->level, 4), both, at, what);
+                       compact(*(*(same - 1))->level, 4), both, at, what);
 }
 
 std::string most_economical(const AnalysisResult& result, const ResponseResult& cost) {

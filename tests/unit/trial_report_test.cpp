@@ -166,6 +166,13 @@ TEST_CASE("in short: up to which level nothing was shown to be worse") {
     CHECK(
         in_short({"control", "duckweed-45", "duckweed-60"}) ==
         "Growth and feed conversion are worse than on the control at the lowest level tried, 45.");
+    // Two diets with the same level, of which one is worse.
+    std::string same_level = demo();
+    for (std::size_t at = 0; (at = same_level.find("duckweed-30,30,", at)) != std::string::npos;)
+        same_level.replace(at, 15, "duckweed-30,20,");
+    CHECK(answer(trial::analyse(trial::read_trial(same_level, "trial.csv")), "In short") ==
+          "Up to level 10 neither growth nor feed conversion was shown to be worse than on the "
+          "control; at level 20 growth is worse.");
     CHECK_THAT(in_short({"control", "duckweed-10", "duckweed-20"}),
                Catch::StartsWith("Up to level 20, the highest tried, neither growth"));
     CHECK_THAT(in_short({"control", "duckweed-10", "duckweed-20"}),
