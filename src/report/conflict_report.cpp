@@ -53,6 +53,7 @@ std::string reason(const formulate::Clash& clash, bool alone) {
 
 // At least `percent`, in two digits.
 std::string enough(double percent) {
+    if (!(percent > 0)) return "0";  // a conflict by no more than rounding
     const double unit = std::pow(10, std::floor(std::log10(percent)) - 1);
     return base::compact(std::ceil(percent / unit - 1e-9) * unit, 2);
 }

@@ -206,7 +206,7 @@ void add_unused(Document& document, const Formulation& result) {
         std::vector<Cell> row{text_cell(item.name), price_cell(item.price)};
         if (item.enters_below) {
             const double fall = item.price > 0 ? 100 * (1 - *item.enters_below / item.price) : 0;
-            row.push_back(number_cell(*item.enters_below, 4));
+            row.push_back(price_cell(*item.enters_below));
             row.push_back({base::fixed(fall, 1) + " %", fall, Tone::plain});
             row.push_back(item.enters_percent ? number_cell(*item.enters_percent, 2) : Cell{});
         } else {
