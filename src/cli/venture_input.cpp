@@ -110,7 +110,8 @@ void price_job(PricedVenture& priced, Context& context) {
 std::string shortfall(const formulate::LimitResult& limit) {
     std::string text = limit.limit.name;
     if (limit.value) {
-        text += fmt::format(" {} {}", base::significant(*limit.value, 4), limit.limit.unit);
+        text += fmt::format(" {} {}", base::significant(*limit.value, 4),
+                            formulate::unit_in_words(limit.limit));
     }
     if (limit.limit.min) text += fmt::format(", at least {}", base::shortest(*limit.limit.min));
     if (limit.limit.max) text += fmt::format(", at most {}", base::shortest(*limit.limit.max));

@@ -413,7 +413,7 @@ class Explainer {
         const Limit& limit = result.limit;
         const bool is_min = limit.min && *result.value < *limit.min;
         const double wanted = is_min ? *limit.min : *limit.max;
-        Miss miss{{limit.id + (is_min ? ":min" : ":max"), limit.kind, limit.name, limit.unit,
+        Miss miss{{limit.id + (is_min ? ":min" : ":max"), limit.kind, limit.name, unit_in_words(limit),
                    is_min, wanted},
                   *result.value,
                   std::abs(wanted - *result.value),

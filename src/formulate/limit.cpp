@@ -286,6 +286,10 @@ std::string_view to_string(LimitKind kind) {
     return "";
 }
 
+std::string unit_in_words(const Limit& limit) {
+    return limit.unit + (limit.basis == "dry_matter" && !limit.unit.empty() ? " of dry matter" : "");
+}
+
 std::vector<Limit> limits_of(const job::Job& job) { return LimitReader(job).read(); }
 
 std::vector<Limit> limits_of(const job::Job& job, const std::vector<double>& x) {

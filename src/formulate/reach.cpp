@@ -89,8 +89,8 @@ std::vector<Reachable> reachable_limits(const Model& model) {
         if (!best) return;
         const double slack = binding_margin * std::max(1.0, std::abs(wanted));
         const bool possible = is_min ? *best >= wanted - slack : *best <= wanted + slack;
-        list.push_back({limit.id + (is_min ? ":min" : ":max"), limit.name, limit.unit, wanted,
-                        *best, possible});
+        list.push_back({limit.id + (is_min ? ":min" : ":max"), limit.name, unit_in_words(limit),
+                        wanted, *best, possible});
     };
     for (const Limit& limit : model.limits) {
         if (limit.advisory || frames(limit.kind)) continue;

@@ -86,7 +86,7 @@ LimitSide SideRows::side(std::size_t s) const {
     return {l.id + (rows_[s].is_min ? ":min" : ":max"),
             l.kind,
             l.name,
-            l.unit,
+            unit_in_words(l),
             rows_[s].is_min,
             rows_[s].wanted};
 }

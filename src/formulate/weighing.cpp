@@ -246,7 +246,7 @@ class Weigher {
         Obstacle obstacle;
         obstacle.limit = limit.id;
         obstacle.name = limit.name;
-        obstacle.unit = limit.unit;
+        obstacle.unit = unit_in_words(limit);
         obstacle.min = limit.min;
         obstacle.max = limit.max;
         return obstacle;

@@ -163,7 +163,7 @@ void add_tight_limits(Document& document, const job::Job& job, const Formulation
     for (const TightLimit& row : rows) {
         const formulate::Limit& l = row.result->limit;
         const bool fixed = l.min && l.max && *l.min == *l.max;
-        const std::string unit = l.unit.empty() ? "" : ' ' + l.unit;
+        const std::string unit = l.unit.empty() ? "" : ' ' + unit_in_words(l);
         std::vector<Cell> cells{
             text_cell(fmt::format("{}, {} {}{}", l.name,
                                   fixed                       ? "exactly"

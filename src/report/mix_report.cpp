@@ -218,7 +218,7 @@ Document check_document(const job::Job& recipe, const recipe::Check& result,
         for (const LimitResult& limit : result.assessment.limits) {
             if (limit.limit.advisory || limit.met || !limit.value) continue;
             const bool low = limit.limit.min && *limit.value < *limit.limit.min;
-            const std::string unit = limit.limit.unit.empty() ? "" : ' ' + limit.limit.unit;
+            const std::string unit = limit.limit.unit.empty() ? "" : ' ' + unit_in_words(limit.limit);
             bullets.items.push_back(
                 {fmt::format("{}: it has {}{}, and should have {} {}{}{}.", limit.limit.name,
                              base::significant(*limit.value, 4), unit,

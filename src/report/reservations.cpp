@@ -20,7 +20,7 @@ using formulate::LimitKind;
 using formulate::LimitResult;
 
 std::string with_unit(const LimitResult& limit, double value) {
-    return base::significant(value, 3) + (limit.limit.unit.empty() ? "" : ' ' + limit.limit.unit);
+    return base::significant(value, 3) + (limit.limit.unit.empty() ? "" : ' ' + unit_in_words(limit.limit));
 }
 
 struct Advisory {
@@ -45,7 +45,7 @@ Advisory sort_out(const std::vector<LimitResult>& limits) {
             found.short_of.push_back(fmt::format(
                 "{} ({} of {}{})", limit.limit.name, base::significant(*limit.value, 3),
                 base::compact(*limit.limit.min, 4),
-                limit.limit.unit.empty() ? "" : ' ' + limit.limit.unit));
+                limit.limit.unit.empty() ? "" : ' ' + unit_in_words(limit.limit)));
         } else if (*limit.value < next_to_nothing * *limit.limit.min) {
             found.unknown.push_back(limit.limit.name);
         }

@@ -29,7 +29,7 @@ std::string limit_label(const formulate::Limit& limit) {
         default: break;
     }
     if (limit.unit.empty()) return limit.name;
-    return limit.name + ", " + limit.unit + (dry ? " of dry matter" : "");
+    return limit.name + ", " + unit_in_words(limit);
 }
 
 // A limit as somebody wrote it, without digits that arithmetic on units may have added.

@@ -200,7 +200,7 @@ void add_limit_pairs(Document& document, const WhatIf& what_if, bool all) {
         const formulate::Limit& limit =
             pair.after != nullptr ? pair.after->limit : pair.before->limit;
         std::string name = limit.name;
-        if (!limit.unit.empty()) name += ", " + limit.unit;
+        if (!limit.unit.empty()) name += ", " + unit_in_words(limit);
         std::string asked = asks(limit);
         if (pair.before != nullptr && pair.after != nullptr && asks(pair.before->limit) != asked) {
             asked = asks(pair.before->limit) + ", then " + asked;

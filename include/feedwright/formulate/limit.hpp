@@ -43,6 +43,9 @@ struct Limit {
     std::string note;
 };
 
+/// The unit with what it is a share of, for sentences: "% of dry matter", "% of protein", "%".
+std::string unit_in_words(const Limit& limit);
+
 /// Every limit of the job, by kind in the order of LimitKind, then by id. An ingredient has an
 /// inclusion limit when it has a min, max or stock of its own, and another when a library cap holds.
 /// Throws base::DataError when a finished moisture is asked and an ingredient's dry matter is unknown.
