@@ -18,6 +18,14 @@ namespace {
 // Changes below this share of what is weighed in are rounding.
 constexpr double least_change = 1e-9;
 
+using formulate::LimitResult;
+
+const LimitResult* find(const formulate::Assessment& assessment, const std::string& id) {
+    const auto at = std::find_if(assessment.limits.begin(), assessment.limits.end(),
+                                 [&](const LimitResult& result) { return result.limit.id == id; });
+    return at == assessment.limits.end() ? nullptr : &*at;
+}
+
 // The program over what is put in (columns 0 .. n-1) and what is taken out (n .. 2n-1) of each
 // ingredient. Both start at nothing, so that a recipe that is nearly right changes little.
 class Mender {
@@ -25,6 +33,7 @@ class Mender {
     Mender(const job::Job& recipe, const Check& before, const MendOptions& options)
         : job_(recipe),
           before_(before.amounts),
+          before_all_(before.assessment),
           options_(options),
           count_(recipe.ingredients.size()),
           limits_(formulate::limits_of(recipe)) {
@@ -36,6 +45,53 @@ class Mender {
     }
 
     bool priced() const { return priced_; }
+
+    /// Asks, beside the limits, for advisory needs that the recipe meets: all of them, or where that
+    /// leaves no change, all but those that are missed when the misses add up to the least. True when
+    /// any is asked.
+    bool keep_met_needs() {
+        struct Side {
+            lp::Row row;
+            std::size_t miss;
+        };
+        std::vector<Side> sides;
+        lp::LinearProgram program = program_;
+        for (const formulate::Limit& limit : limits_) {
+            if (!limit.advisory) continue;
+            const LimitResult* result = find(before_all_, limit.id);
+            if (result == nullptr || !result->met || !result->value) continue;
+            for (lp::Row row : rows_of(limit)) {
+                double size = 0;
+                for (const lp::Entry& entry : row.entries) {
+                    size = std::max(size, std::abs(entry.value));
+                }
+                if (!(size > 0)) continue;
+                // A miss counts as a share of the weight that would make it up.
+                const std::size_t miss = program.add_column({"miss " + row.id, 1 / size, 0.0, {}, false});
+                const auto ease = [&](bool is_min) {
+                    lp::Row eased = row;
+                    eased.id += is_min ? " eased down" : " eased up";
+                    (is_min ? eased.upper : eased.lower).reset();
+                    eased.entries.push_back({miss, is_min ? 1.0 : -1.0});
+                    program.add_row(std::move(eased));
+                };
+                if (row.lower) ease(true);
+                if (row.upper) ease(false);
+                sides.push_back({std::move(row), miss});
+            }
+        }
+        if (sides.empty()) return false;
+        const lp::Solution solution = lp::solve(program, options_.solve);
+        if (solution.primal.empty()) return false;
+        bool any = false;
+        for (Side& side : sides) {
+            const double cost = program.columns()[side.miss].cost;
+            if (solution.primal[side.miss] * cost > least_change) continue;
+            program_.add_row(std::move(side.row));
+            any = true;
+        }
+        return any;
+    }
 
     /// The least weight moved, then the least cost.
     Change smallest() const { return best(weight_moved(), priced_ ? cost() : Costs{}); }
@@ -65,8 +121,8 @@ class Mender {
     }
 
     // sum(coefficient x) >= or <= number, for x = before + in - out.
-    void add_row(std::string id, const Costs& coefficient, std::optional<double> lower,
-                 std::optional<double> upper) {
+    lp::Row row_of(std::string id, const Costs& coefficient, std::optional<double> lower,
+                   std::optional<double> upper) const {
         lp::Row row;
         row.id = std::move(id);
         double now = 0;
@@ -79,26 +135,32 @@ class Mender {
         }
         if (lower) row.lower = *lower - now;
         if (upper) row.upper = *upper - now;
-        program_.add_row(std::move(row));
+        return row;
     }
 
-    void add_limit(const formulate::Limit& limit) {
-        if (limit.advisory) return;
+    std::vector<lp::Row> rows_of(const formulate::Limit& limit) const {
+        std::vector<lp::Row> rows;
         if (limit.per.empty()) {
-            add_row(limit.id, limit.amount, limit.min, limit.max);
-            return;
+            rows.push_back(row_of(limit.id, limit.amount, limit.min, limit.max));
+            return rows;
         }
         const auto side = [&](double number, bool is_min) {
             Costs coefficient(count_);
             for (std::size_t i = 0; i < count_; ++i) {
                 coefficient[i] = limit.amount[i] - number * limit.per[i];
             }
-            add_row(limit.id + (is_min ? ":min" : ":max"), coefficient,
-                    is_min ? std::optional(0.0) : std::nullopt,
-                    is_min ? std::nullopt : std::optional(0.0));
+            rows.push_back(row_of(limit.id + (is_min ? ":min" : ":max"), coefficient,
+                                  is_min ? std::optional(0.0) : std::nullopt,
+                                  is_min ? std::nullopt : std::optional(0.0)));
         };
         if (limit.min) side(*limit.min, true);
         if (limit.max) side(*limit.max, false);
+        return rows;
+    }
+
+    void add_limit(const formulate::Limit& limit) {
+        if (limit.advisory) return;
+        for (lp::Row& row : rows_of(limit)) program_.add_row(std::move(row));
     }
 
     // The most of an ingredient that a recipe could hold.
@@ -250,10 +312,15 @@ class Mender {
                          });
         change.assessment = formulate::assess(
             job_, formulate::limits_of(job_, change.amounts), change.amounts);
+        for (const LimitResult& limit : change.assessment.limits) {
+            const LimitResult* was = find(before_all_, limit.limit.id);
+            if (was != nullptr && was->met && was->value && !limit.met) change.lost.push_back(limit);
+        }
     }
 
     const job::Job& job_;
     const std::vector<double>& before_;
+    const formulate::Assessment& before_all_;
     const MendOptions& options_;
     std::size_t count_;
     std::vector<formulate::Limit> limits_;
@@ -275,19 +342,26 @@ Mending mend(const job::Job& recipe, const MendOptions& options) {
     Mending result;
     result.before = check(recipe);
     if (result.before.passes) return result;
-    const Mender mender(recipe, result.before, options);
-    Change smallest = mender.smallest();
+    std::optional<Mender> mender(std::in_place, recipe, result.before, options);
+    result.keeps_needs = mender->keep_met_needs();
+    Change smallest = mender->smallest();
+    if (result.keeps_needs && smallest.status == lp::Status::infeasible) {
+        // Needs kept to the last digit may leave no room by a rounding; the limits come first.
+        mender.emplace(recipe, result.before, options);
+        result.keeps_needs = false;
+        smallest = mender->smallest();
+    }
     result.status = smallest.status;
     result.message = smallest.message;
     if (smallest.amounts.empty()) {
         if (smallest.status != lp::Status::infeasible) return result;
-        if (options.add_at_most) result.additions_needed = mender.fewest_additions();
+        if (options.add_at_most) result.additions_needed = mender->fewest_additions();
         if (!result.additions_needed) result.reachable = reachable(recipe);
         return result;
     }
     result.smallest = std::move(smallest);
-    if (mender.priced()) {
-        Change cheapest = mender.cheapest();
+    if (mender->priced()) {
+        Change cheapest = mender->cheapest();
         if (!cheapest.amounts.empty()) result.cheapest = std::move(cheapest);
         return result;
     }

@@ -103,6 +103,28 @@ void add_costs(Document& document, const job::Job& recipe, const Mending& mendin
     document.blocks.push_back(Paragraph{text + '.', Tone::plain});
 }
 
+// Needs that were met and are not after the change: nobody should lose one unawares.
+void add_lost(Document& document, const Change& change) {
+    if (change.lost.empty()) return;
+    Bullets bullets;
+    for (const LimitResult& result : change.lost) {
+        const formulate::Limit& limit = result.limit;
+        const std::string unit = limit.unit.empty() ? "" : ' ' + unit_in_words(limit);
+        const bool low = limit.min && (!result.value || *result.value < *limit.min);
+        bullets.items.push_back(
+            {fmt::format("{} {}: {} of {} {}{}", low ? "short of" : "over in", limit.name,
+                         result.value ? base::significant(*result.value, 4) : "none",
+                         low ? "at least" : "at most", base::compact(low ? *limit.min : *limit.max, 4),
+                         unit),
+             Tone::warn});
+    }
+    document.blocks.push_back(Paragraph{
+        "Advisory needs that the recipe met and this change does not (no change that makes it pass "
+        "keeps all of them). It is now:",
+        Tone::warn});
+    document.blocks.push_back(std::move(bullets));
+}
+
 void add_stopped(Document& document, const Change& change) {
     if (change.status == lp::Status::optimal) return;
     document.blocks.push_back(Paragraph{
@@ -139,7 +161,7 @@ void add_limits_mended(Document& document, const Mending& mending) {
     for (const LimitResult& before : mending.before.assessment.limits) {
         if (before.limit.advisory || before.met) continue;
         std::string name = before.limit.name;
-        if (!before.limit.unit.empty()) name += ", " + before.limit.unit;
+        if (!before.limit.unit.empty()) name += ", " + unit_in_words(before.limit);
         std::vector<Cell> row{text_cell(std::move(name)), amount_cell(before.limit.min),
                               amount_cell(before.limit.max), value_cell(before.value, false),
                               cell_after(*mending.smallest, before.limit.id)};
@@ -213,6 +235,9 @@ void write_change(base::JsonWriter& json, const job::Job& recipe, const Change& 
         json.end_object();
     }
     json.end_array();
+    std::vector<std::string> lost;
+    for (const LimitResult& limit : change.lost) lost.push_back(limit.limit.id);
+    json.member("no_longer_met", lost);
     write_limits(json, change.assessment.limits);
     json.end_object();
 }
@@ -236,6 +261,10 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
         return document;
     }
     const Change& smallest = *mending.smallest;
+    const std::string keeping =
+        !mending.keeps_needs     ? ""
+        : smallest.lost.empty() ? " and keeps the advisory needs it meets"
+                                : " and keeps what advisory needs it can";
     const bool both = mending.cheapest && !same_mix(smallest, *mending.cheapest);
     document.blocks.push_back(Paragraph{
         fmt::format("{} {} it pass.", wrong,
@@ -247,11 +276,12 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
     document.blocks.push_back(Heading{
         mending.cheapest && !both ? "The smallest change, and the cheapest" : "The smallest change"});
     document.blocks.push_back(Paragraph{
-        fmt::format("It {}; no change that makes the recipe pass moves less.",
-                    moved_text(recipe, smallest)),
+        fmt::format("It {}; no change that makes the recipe pass{} moves less.",
+                    moved_text(recipe, smallest), keeping),
         Tone::plain});
     add_stopped(document, smallest);
     add_change(document, recipe, smallest, "smallest_change");
+    add_lost(document, smallest);
     add_costs(document, recipe, mending, smallest);
     if (both) {
         document.blocks.push_back(Heading{"The cheapest change"});
@@ -263,11 +293,12 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
                                        "additions"))
                 : "";
         document.blocks.push_back(
-            Paragraph{fmt::format("It {}; no recipe of these ingredients{} that passes costs less.",
-                                  moved_text(recipe, *mending.cheapest), within),
+            Paragraph{fmt::format("It {}; no recipe of these ingredients{} that passes{} costs less.",
+                                  moved_text(recipe, *mending.cheapest), within, keeping),
                       Tone::plain});
         add_stopped(document, *mending.cheapest);
         add_change(document, recipe, *mending.cheapest, "cheapest_change");
+        add_lost(document, *mending.cheapest);
         add_costs(document, recipe, mending, *mending.cheapest);
     } else if (!mending.no_price.empty()) {
         document.blocks.push_back(Paragraph{

@@ -226,3 +226,55 @@ TEST_CASE("no more is added than may be, and nothing better could be added") {
     CHECK(limited > 100);
     CHECK(too_few > 20);
 }
+
+TEST_CASE("a change keeps advisory needs that are met, and tells of those it cannot keep") {
+    const auto recipe = [](double protein) {
+        job::Job job;
+        for (const char* name : {"protein", "sodium"}) {
+            catalog::Nutrient nutrient;
+            nutrient.id = nutrient.name = name;
+            nutrient.unit = "%";
+            job.dictionary.add(nutrient);
+        }
+        const auto add = [&](const char* id, double amount, double rich, double sodium) {
+            job::Choice choice;
+            choice.id = choice.name = id;
+            choice.price = 1;
+            choice.amount = amount;
+            choice.composition.set("protein", {rich, catalog::Origin::stated, ""});
+            choice.composition.set("sodium", {sodium, catalog::Origin::stated, ""});
+            job.ingredients.push_back(std::move(choice));
+        };
+        add("bran", 79, 10, 0);
+        add("meal", 20, 40, 0);
+        add("salt", 1, 0, 39);
+        job.ingredients[1].max = 50;
+        job::NutrientLimit need;
+        need.nutrient = "protein";
+        need.min = protein;
+        job.limits.push_back(need);
+        job::NutrientLimit advisory;
+        advisory.nutrient = "sodium";
+        advisory.min = 0.195;
+        advisory.advisory = true;
+        job.limits.push_back(advisory);
+        return job;
+    };
+    // Salt has no protein: for the least weight it would all go.
+    const recipe::Mending kept = recipe::mend(recipe(20));
+    REQUIRE(kept.smallest);
+    CHECK(kept.keeps_needs);
+    CHECK(kept.smallest->lost.empty());
+    CHECK(kept.smallest->amounts[2] == Approx(0.005));
+    REQUIRE(kept.cheapest);
+    CHECK(kept.cheapest->lost.empty());
+    for (const auto& limit : kept.smallest->assessment.limits) CHECK(limit.met);
+
+    // Half bran and half meal alone have as much.
+    const recipe::Mending given_up = recipe::mend(recipe(25));
+    REQUIRE(given_up.smallest);
+    CHECK_FALSE(given_up.keeps_needs);
+    REQUIRE(given_up.smallest->lost.size() == 1);
+    CHECK(given_up.smallest->lost[0].limit.id == "nutrient:sodium");
+    CHECK(given_up.smallest->amounts[2] == Approx(0).margin(1e-7));
+}

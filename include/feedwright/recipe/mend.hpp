@@ -45,6 +45,8 @@ struct Change {
     std::optional<double> cost_per_kg;  ///< of finished feed, when everything in it has a price
     std::vector<MendedItem> items;      ///< in the recipe before or after, largest change first
     formulate::Assessment assessment;
+    /// Needs that the recipe met and this does not: advisory ones that no change that passes keeps all of.
+    std::vector<formulate::LimitResult> lost;
 };
 
 struct Mending {
@@ -54,6 +56,7 @@ struct Mending {
     std::optional<Change> smallest;
     /// The cheapest recipe that passes, of those the one that moves least. Empty without prices.
     std::optional<Change> cheapest;
+    bool keeps_needs = false;  ///< advisory needs that the recipe met were asked of the changes too
     std::vector<std::string> no_price;  ///< ingredients without one, when others have one
     /// When no change mends it: infeasible, or why nothing was found.
     lp::Status status = lp::Status::optimal;
@@ -64,7 +67,8 @@ struct Mending {
 };
 
 /// Finds the changes; a recipe that passes is left alone (no change is in the result). Ingredients of
-/// the job without an amount are those that may be added. Advisory limits are not asked.
+/// the job without an amount are those that may be added. Of the advisory limits
+/// those that the recipe meets are kept, as far as a change that passes can keep them; the others are not asked.
 /// Throws base::DataError as check does.
 Mending mend(const job::Job& recipe, const MendOptions& options = {});
 
