@@ -108,6 +108,17 @@ class Names {
                 if (other.size() > 3) words_.push_back(other);
             }
         }
+        // Laboratories write "Total P" and "Ca, total".
+        for (const Nutrient& nutrient : dictionary.all()) {
+            if (!nutrient.group.ends_with("mineral")) continue;
+            const auto add_total = [&](const std::string& word, bool tagname) {
+                for (const std::string& name : {"total " + word, word + " total"}) {
+                    known_.try_emplace(plain(name), Known{&nutrient, tagname});
+                }
+            };
+            add_total(nutrient.name, false);
+            for (const std::string& tag : nutrient.infoods) add_total(tag, true);
+        }
         if (const Nutrient* protein = dictionary.find("crude_protein")) {
             for (const char* word : {"nitrogen", "total nitrogen", "n", "nt"}) {
                 known_.try_emplace(word, Known{protein, false, usual_nitrogen_factor});

@@ -123,6 +123,14 @@ TEST_CASE("a table is read by id, by common name and by tagname, with units in t
     CHECK(import.read_as[7].values == 1);
 }
 
+TEST_CASE("a total of a mineral is the mineral") {
+    const Import import = read("name,dry_matter,Total P (%),Total calcium %,Mg total (%)\nMeal,90,1.5,2,0.3\n");
+    REQUIRE(import.ingredients.size() == 1);
+    check(import, "phosphorus", 1.5, Basis::as_fed);
+    check(import, "calcium", 2, Basis::as_fed);
+    check(import, "magnesium", 0.3, Basis::as_fed);
+}
+
 TEST_CASE("a row of units is taken for one") {
     const Import import = read("id,Protein,Lys,Vitamin E\nunits,% DM,g/kg DM,IU/kg\nx,40,28,30\n",
                                [] {
