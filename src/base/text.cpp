@@ -44,15 +44,27 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
     return above[b.size()];
 }
 
+namespace {
+
+// A word of `text` starts with `part`: "meal" of "fish-meal", but not "min" of "amino acids".
+bool has_word(std::string_view text, std::string_view part) {
+    constexpr std::size_t shortest = 3;
+    if (part.size() < shortest) return false;
+    for (auto at = text.find(part); at != std::string_view::npos; at = text.find(part, at + 1)) {
+        if (at == 0 || std::string_view(" -_/.").find(text[at - 1]) != std::string_view::npos) return true;
+    }
+    return false;
+}
+
+}  // namespace
+
 std::string nearest(std::string_view word, const std::vector<std::string>& words) {
     const std::string wanted = lower(word);
     std::string best;
     std::size_t best_distance = 1 + std::max<std::size_t>(2, wanted.size() / 3);
     for (const std::string& candidate : words) {
         std::size_t distance = edit_distance(wanted, candidate);
-        const bool contains = std::min(wanted.size(), candidate.size()) >= 3 &&
-                              (candidate.find(wanted) != std::string::npos ||
-                               wanted.find(candidate) != std::string::npos);
+        const bool contains = has_word(candidate, wanted) || has_word(wanted, candidate);
         if (contains) distance = std::min<std::size_t>(distance, 2);
         if (distance < best_distance) {
             best_distance = distance;

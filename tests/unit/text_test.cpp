@@ -30,6 +30,8 @@ TEST_CASE("nearest finds what was meant and keeps silent otherwise") {
     CHECK(nearest("Lysine", words) == "lysine");
     CHECK(nearest("protein", words) == "crude_protein");
     CHECK(nearest("xyzzyxyzzy", words).empty());
+    CHECK(nearest("min", {"sulfur amino acids"}).empty());
+    CHECK(nearest("meal", {"fish-meal-63"}) == "fish-meal-63");
     CHECK(nearest("lysine", {}).empty());
     CHECK(did_you_mean("lysin", words) == "Did you mean \"lysine\"?");
     CHECK(did_you_mean("xyzzyxyzzy", words).empty());

@@ -14,7 +14,7 @@ std::string lower(std::string_view text);
 /// Number of single-character edits (insert, delete, replace, swap of neighbours) from a to b.
 std::size_t edit_distance(std::string_view a, std::string_view b);
 
-/// The nearest of `words` to a mistyped `word`, or "" when none is near enough to be meant. A word that contains `word`, or is contained in it, counts as near.
+/// The nearest of `words` to a mistyped `word`, or "" when none is near enough to be meant. One with a word that starts with `word`, or the other way round, counts as near.
 std::string nearest(std::string_view word, const std::vector<std::string>& words);
 
 /// "Did you mean X?", or "" when nothing is near.
