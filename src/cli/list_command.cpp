@@ -20,7 +20,7 @@ using report::Table;
 
 struct Request {
     std::string what;
-    std::string match;
+    std::vector<std::string> words;
 };
 
 Cell text(std::string words) { return {std::move(words), {}, report::Tone::plain}; }
@@ -90,6 +90,8 @@ Table sources(catalog::Library& library, const std::string& match) {
 }
 
 ExitStatus run(const Request& request, Context& context) {
+    std::string match;
+    for (const std::string& word : request.words) match += (match.empty() ? "" : " ") + word;
     catalog::Library& library = context.library();
     if (request.what == "coverage") {
         const catalog::Coverage coverage = catalog::coverage_of(library);
@@ -98,12 +100,12 @@ ExitStatus run(const Request& request, Context& context) {
         return ExitStatus::success;
     }
     Table table;
-    if (request.what == "ingredients") table = ingredients(library, request.match);
-    if (request.what == "profiles") table = profiles(library, request.match);
-    if (request.what == "nutrients") table = nutrients(library, request.match);
-    if (request.what == "sources") table = sources(library, request.match);
+    if (request.what == "ingredients") table = ingredients(library, match);
+    if (request.what == "profiles") table = profiles(library, match);
+    if (request.what == "nutrients") table = nutrients(library, match);
+    if (request.what == "sources") table = sources(library, match);
     if (table.rows.empty()) {
-        throw base::DataError(base::Diagnostic{"command line", "", '"' + request.match + '"',
+        throw base::DataError(base::Diagnostic{"command line", "", '"' + match + '"',
                                                "words that some of the " + request.what + " have",
                                                "\"feedwright list " + request.what + "\" lists all"});
     }
@@ -121,7 +123,7 @@ void add_list(CLI::App& app, Context& context, Action& chosen) {
         ->required()
         ->check(CLI::IsMember({"ingredients", "profiles", "nutrients", "sources", "coverage"}))
         ->type_name("WHAT");
-    command->add_option("match", request->match, "Only those whose id, name or kind has this text")
+    command->add_option("match", request->words, "Only those whose id, name or kind has this text")
         ->type_name("TEXT");
     add_common_options(*command, context);
     command->callback([request, &context, &chosen] {
