@@ -232,7 +232,7 @@ ExitStatus check_recipes(const Request& request, Context& context) {
             verdict.recipe = files[number];
             try {
                 const job::Job recipe = job::read_recipe(files[number], *library, options);
-                if (request.options.strict) require_known(recipe, formulate::limits_of(recipe));
+                if (request.options.strict) require_known(recipe, *library);
                 const recipe::Check check = recipe::check(recipe);
                 if (check.asked == 0) {
                     verdict.problem = "neither a profile nor a limit to hold it against. " + ask;
@@ -281,7 +281,7 @@ std::vector<job::Job> read_jobs(const Request& request, const std::vector<std::s
     }
     if (request.options.strict) {
         for (const job::Job& job : jobs)
-            require_known(job, formulate::limits_of(job));
+            require_known(job, context.library());
     }
     return jobs;
 }

@@ -19,7 +19,7 @@ struct Request {
 ExitStatus run(const Request& request, Context& context) {
     const job::Job recipe =
         job::read_recipe(request.recipe, context.library(), request.options.read());
-    if (request.options.strict) require_known(recipe, formulate::limits_of(recipe));
+    if (request.options.strict) require_known(recipe, context.library());
     const recipe::Check result = recipe::check(recipe);
     const auto cautions =
         formulate::cautions_for(recipe, result.amounts, context.library().cautions());

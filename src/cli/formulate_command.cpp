@@ -75,7 +75,7 @@ ExitStatus show_curve(const job::Job& job, const Request& request, Context& cont
 ExitStatus run(const Request& request, Context& context) {
     const ReadJob read_job = [&](auto with, auto restated) {
         job::Job job = read(request, context, std::move(with), std::move(restated));
-        if (request.options.strict) require_known(job, formulate::limits_of(job));
+        if (request.options.strict) require_known(job, context.library());
         return job;
     };
     const lp::SolveOptions solve = request.search.solve();

@@ -67,7 +67,7 @@ ExitStatus run(const Request& request, Context& context) {
     job::ReadOptions read = request.options.read();
     read.candidates = candidates(request, read);
     const job::Job recipe = job::read_recipe(request.recipe, context.library(), read);
-    if (request.options.strict) require_known(recipe, formulate::limits_of(recipe));
+    if (request.options.strict) require_known(recipe, context.library());
     const recipe::Mending result = recipe::mend(recipe, options);
     if (result.before.asked == 0) {
         throw UsageError("mend", "a recipe without a profile and without limits",

@@ -4,8 +4,15 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include <algorithm>
+#include <map>
+#include <set>
+
 #include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/text.hpp"
 #include "feedwright/base/units.hpp"
+#include "feedwright/catalog/ingredient.hpp"
+#include "feedwright/formulate/limit.hpp"
 
 namespace feedwright::cli {
 
@@ -89,15 +96,59 @@ std::vector<std::pair<std::string, std::string>> JobOptions::settings() const {
     return list;
 }
 
-void require_known(const job::Job& job, const std::vector<formulate::Limit>& limits) {
-    base::Diagnostics diagnostics;
-    for (const formulate::Limit& limit : limits) {
+namespace {
+
+// Ids of the nutrients that some premix of the library has a value for.
+std::set<std::string> stated_by_premixes(const job::Job& job, catalog::Library& library) {
+    std::set<std::string> stated;
+    for (const std::string& id : library.ingredient_ids()) {
+        const catalog::Ingredient& ingredient = *library.ingredient(id);
+        if (ingredient.role != "premix") continue;
+        const auto composition = catalog::compose(ingredient, job.dictionary, job.animal);
+        for (const std::string& nutrient : job.dictionary.ids()) {
+            if (composition.find(nutrient) != nullptr) stated.insert(nutrient);
+        }
+    }
+    return stated;
+}
+
+// The nutrients of "nutrient:lysine@of_protein" or "ratio:calcium/phosphorus".
+std::vector<std::string> nutrients_of(const formulate::Limit& limit) {
+    if (limit.kind == formulate::LimitKind::replacement) return {"crude_protein"};
+    std::string id = limit.id.substr(limit.id.find(':') + 1);
+    id = id.substr(0, id.find('@'));
+    const std::size_t slash = id.find('/');
+    if (slash == std::string::npos) return {id};
+    return {id.substr(0, slash), id.substr(slash + 1)};
+}
+
+}  // namespace
+
+void require_known(const job::Job& job, catalog::Library& library) {
+    std::map<std::size_t, std::vector<std::string>> lacking;
+    std::optional<std::set<std::string>> stated;
+    for (const formulate::Limit& limit : formulate::limits_of(job)) {
         if (limit.advisory) continue;
         for (const std::size_t i : limit.unknown) {
-            diagnostics.add({job.file, "ingredient " + job.ingredients[i].id,
-                             "no value for " + limit.name, "one, because --strict is given",
-                             "Give the ingredient a value of your own, or leave out --strict"});
+            if (job.ingredients[i].role == "premix") {
+                if (!stated) stated = stated_by_premixes(job, library);
+                const auto names = nutrients_of(limit);
+                if (std::none_of(names.begin(), names.end(),
+                                 [&](const auto& name) { return stated->contains(name); })) {
+                    continue;
+                }
+            }
+            auto& names = lacking[i];
+            if (std::find(names.begin(), names.end(), limit.name) == names.end()) {
+                names.push_back(limit.name);
+            }
         }
+    }
+    base::Diagnostics diagnostics;
+    for (const auto& [i, names] : lacking) {
+        diagnostics.add({job.file, "ingredient " + job.ingredients[i].id,
+                         "no value for " + base::join_words(names), "one, because --strict is given",
+                         "Give the ingredient a value of your own, or leave out --strict"});
     }
     diagnostics.throw_if_any();
 }

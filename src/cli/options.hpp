@@ -5,7 +5,7 @@
 #include <string>
 
 #include "cli/context.hpp"
-#include "feedwright/formulate/limit.hpp"
+#include "feedwright/catalog/library.hpp"
 #include "feedwright/job/job.hpp"
 
 namespace CLI {
@@ -37,7 +37,8 @@ struct JobOptions {
     std::vector<std::pair<std::string, std::string>> settings() const;
 };
 
-/// With --strict: throws base::DataError when an ingredient lacks a value for a limit that is not advisory.
-void require_known(const job::Job& job, const std::vector<formulate::Limit>& limits);
+/// With --strict: throws base::DataError when an ingredient lacks a value for a limit that is not advisory. A
+/// premix need not have what no premix of the library states, such as its energy.
+void require_known(const job::Job& job, catalog::Library& library);
 
 }  // namespace feedwright::cli
