@@ -174,7 +174,7 @@ std::string IngredientSet::did_you_mean(std::string_view id) const {
         if (number == ignored) ids.push_back(name);
     }
     std::sort(ids.begin() + static_cast<std::ptrdiff_t>(used_.size()), ids.end());
-    return base::did_you_mean(id, ids);
+    return job::ingredient_hint(id, ids);
 }
 
 std::unique_ptr<Lists> price_files(std::vector<std::string> files,

@@ -2,6 +2,7 @@
 #include "feedwright/job/job.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <functional>
 #include <limits>
 #include <map>
@@ -57,13 +58,43 @@ class ProfileReader {
                 std::find_if(job_.limits.begin(), job_.limits.begin() + static_cast<long>(own),
                              [&](const NutrientLimit& o) { return o.nutrient == limit.nutrient; });
             if (replaced != job_.limits.begin() + static_cast<long>(own)) {
-                tell_of_lost_side(limit, *replaced);
+                const bool same_basis = std::any_of(
+                    job_.limits.begin(), job_.limits.begin() + static_cast<long>(own),
+                    [&](const NutrientLimit& o) {
+                        return o.nutrient == limit.nutrient && !o.is_amount && o.basis == limit.basis;
+                    });
+                if (same_basis) {
+                    tell_of_lost_side(limit, *replaced);
+                } else {
+                    tell_of_other_basis(limit, *replaced);
+                }
                 continue;
             }
             job_.limits.push_back({limit.nutrient, limit.min, limit.max, limit.basis, false,
                                    limit.advisory && !job_.enforce_advisory, limit.level,
                                    limit.source, limit.note});
         }
+    }
+
+    // "2.5 % of the feed" and "3.2 % of protein" are not two sizes of one thing: say that both are not held.
+    void tell_of_other_basis(const catalog::RequirementLimit& limit, const NutrientLimit& own) {
+        const catalog::Nutrient& nutrient = *job_.dictionary.find(limit.nutrient);
+        const auto whole = [](Basis basis) {
+            return basis == Basis::of_protein   ? "protein"
+                   : basis == Basis::dry_matter ? "dry matter"
+                                                : "the feed";
+        };
+        const std::string unit = limit.basis == Basis::of_protein ? "%" : nutrient.unit;
+        std::string asked;
+        if (limit.min) asked += fmt::format("at least {} {}", base::compact(*limit.min, 6), unit);
+        if (limit.max) {
+            asked += fmt::format("{}at most {} {}", asked.empty() ? "" : " and ",
+                                 base::compact(*limit.max, 6), unit);
+        }
+        job_.notes.push_back(fmt::format(
+            "Your limit on {} is {}; the profile's, {} of {}, does not apply beside it.", nutrient.name,
+            own.is_amount ? "an amount in all" : fmt::format("of {}", whole(own.basis)), asked,
+            whole(limit.basis)));
     }
 
     void tell_of_lost_side(const catalog::RequirementLimit& limit, const NutrientLimit& own) {
@@ -253,13 +284,18 @@ class Reader {
                                   std::move(hint)});
             });
         }
-        const base::CsvTable table = base::parse_csv(base::read_file(file), file);
+        base::CsvTable table = base::parse_csv(base::read_file(file), file);
+        for (std::string& name : table.header) {
+            if (base::lower(name) != "percent") continue;
+            name = "amount";
+            bare_ = AmountsIn::percent;
+        }
         const Columns columns(table, {"ingredient", "amount"}, {"price", "note"}, diagnostics_);
         for (const base::CsvRow& row : table.rows) {
             const Cells cells(columns, row, diagnostics_);
             const std::string id = cells.text("ingredient");
             Choice* choice = add_library_choice(id, file, fmt::format("line {}, column ingredient", row.line));
-            const auto amount = cells.number("amount");
+            const auto amount = read_amount(cells);
             if (cells.text("amount").empty()) cells.problem("amount", "an empty cell", "parts, zero or more");
             if (amount && *amount < 0) {
                 cells.problem("amount", base::shortest(*amount), "parts, zero or more");
@@ -371,12 +407,16 @@ class Reader {
     void set_profile_id(const std::string& id, Complain complain) {
         const std::size_t slash = id.find('/');
         const std::string species = id.substr(0, slash);
+        if (id.ends_with(".csv") || id.ends_with(".json")) {
+            complain(fmt::format("\"{}\", which looks like the name of a file", id),
+                     "a species/stage such as nile-tilapia/grow-out",
+                     id.ends_with(".csv") ? "Price lists go behind --prices"
+                                          : "Profiles of your own go behind --library, and are named here");
+            return;
+        }
         profile_ = library_.profile(species);
         if (profile_ == nullptr) {
-            std::string near = base::nearest(species, library_.species());
-            if (!near.empty()) near = "Did you mean \"" + near + id.substr(species.size()) + "\"?";
-            complain(fmt::format("the unknown profile \"{}\"", id),
-                     "a species/stage such as nile-tilapia/grow-out", near);
+            complain_of_species(id, species, complain);
             return;
         }
         const std::string stage =
@@ -394,6 +434,30 @@ class Reader {
                                     stage_->note, profile_->lacks};
         job_.animal = {profile_->species, profile_->group};
         job_.stage = stage;
+    }
+
+    // Lists the stages of what was meant: every species whose id has the word, else the nearest.
+    void complain_of_species(const std::string& id, const std::string& species, Complain complain) {
+        std::vector<std::string> meant;
+        for (const std::string& known : library_.species()) {
+            if (species.size() > 2 && known.find(species) != std::string::npos) meant.push_back(known);
+        }
+        const std::string near = base::nearest(species, library_.species());
+        if (meant.empty() && !near.empty()) meant.push_back(near);
+        std::vector<std::string> stages;
+        for (const std::string& known : meant) {
+            for (const auto& stage : library_.profile(known)->stages) {
+                stages.push_back(known + '/' + stage.id);
+            }
+        }
+        const std::string same_stage = near + id.substr(species.size());
+        const bool exists = std::find(stages.begin(), stages.end(), same_stage) != stages.end();
+        complain(fmt::format("the unknown profile \"{}\"", id),
+                 stages.empty() ? "a species/stage such as nile-tilapia/grow-out"
+                                : "one of " + base::join_words(stages, " or "),
+                 exists           ? "Did you mean \"" + same_stage + "\"?"
+                 : stages.empty() ? "\"feedwright list profiles\" lists all"
+                                  : "");
     }
 
     Choice* add(Choice choice, const std::string& file, const std::string& place) {
@@ -420,7 +484,7 @@ class Reader {
         if (ingredient == nullptr) {
             diagnostics_.add({file, place, fmt::format("the unknown ingredient \"{}\"", id),
                               "an ingredient of the library",
-                              base::did_you_mean(id, library_.ingredient_ids())});
+                              ingredient_hint(id, library_.ingredient_ids())});
             return nullptr;
         }
         Choice choice;
@@ -779,7 +843,7 @@ class Reader {
                 diagnostics_.add({options_.prices->file, row.place + ", column ingredient",
                                   fmt::format("the unknown ingredient \"{}\"", row.ingredient),
                                   "an ingredient of the job or the library",
-                                  base::did_you_mean(row.ingredient, ids)});
+                                  ingredient_hint(row.ingredient, ids)});
                 continue;
             }
             at->price = row.price;
@@ -813,6 +877,7 @@ class Reader {
         job_.at_most = options_.at_most;
         if (stage_ != nullptr) ProfileReader(job_, *profile_, *stage_).add();
         if (recipe_) {
+            tell_of_total();
             const bool any = std::any_of(job_.ingredients.begin(), job_.ingredients.end(),
                                          [](const Choice& c) { return c.amount.value_or(0) > 0; });
             if (!any && diagnostics_.empty()) {
@@ -824,14 +889,76 @@ class Reader {
         return std::move(job_);
     }
 
+    // Amounts are parts of any total; ones near 100 look meant as percent.
+    void tell_of_total() {
+        if (job_.free_total || amounts_in_ == AmountsIn::weight) return;
+        double sum = 0;
+        for (const Choice& choice : job_.ingredients) sum += choice.amount.value_or(0);
+        constexpr double rounding = 0.005;
+        const bool percent = amounts_in_ == AmountsIn::percent || (sum >= 90 && sum <= 110);
+        if (!percent || std::abs(sum - 100) <= rounding) return;
+        if (amounts_in_ != AmountsIn::percent && job_.batch_kg &&
+            std::abs(sum - *job_.batch_kg) <= rounding) {
+            return;
+        }
+        job_.notes.push_back(fmt::format("Your amounts add up to {}, not 100; shares are of that.",
+                                         base::compact(sum, 6)));
+    }
+
+    enum class AmountsIn { parts, percent, weight };
+
+    // "50", "50 %" or "0.5 kg"; of one kind in the whole file.
+    std::optional<double> read_amount(const Cells& cells) {
+        const std::string text = cells.text("amount");
+        const auto quantity = base::parse_quantity(text);
+        const bool has_unit = quantity && !quantity->unit.empty() &&
+                              (quantity->unit == "%" || base::kilograms_per(quantity->unit));
+        if (!has_unit) {
+            if (quantity && text.find_first_not_of("0123456789.,eE+- ") != std::string::npos) {
+                cells.problem("amount", '"' + text + '"',
+                              "a number, \"50 %\", \"500 g\" or \"0.5 kg\"");
+                return std::nullopt;
+            }
+            const auto parts = cells.number("amount");
+            if (!parts) return parts;
+            return of_kind(cells, bare_, *parts);
+        }
+        if (quantity->unit == "%") return of_kind(cells, AmountsIn::percent, quantity->value);
+        return of_kind(cells, AmountsIn::weight,
+                       quantity->value * *base::kilograms_per(quantity->unit));
+    }
+
+    std::optional<double> of_kind(const Cells& cells, AmountsIn kind, double amount) {
+        if (amounts_in_ && *amounts_in_ != kind) {
+            cells.problem("amount", '"' + cells.text("amount") + '"',
+                          "the same kind of amount as in the lines before: all parts, all percent or "
+                          "all weights");
+            return std::nullopt;
+        }
+        amounts_in_ = kind;
+        return amount;
+    }
+
     catalog::Library& library_;
     const ReadOptions& options_;
     bool recipe_;
+    std::optional<AmountsIn> amounts_in_;   ///< of a table
+    AmountsIn bare_ = AmountsIn::parts;     ///< what a number alone is in it
     Job job_;
     base::Diagnostics diagnostics_;
     const catalog::Profile* profile_ = nullptr;
     const catalog::Stage* stage_ = nullptr;
 };
+
+// A price list where the job belongs.
+void refuse_table(const std::string& file, const std::string& text) {
+    const std::string line = base::lower(text.substr(0, std::min(text.find('\n'), text.size())));
+    const bool braces = line.find_first_of("{[") != std::string::npos;
+    if (braces || !(file.ends_with(".csv") || line.find("ingredient,") != std::string::npos)) return;
+    throw base::DataError(base::Diagnostic{
+        file, "line 1", "a table", "a job (JSON)",
+        "Price lists go behind --prices, or in a batch after the job; recipes are for check and mend"});
+}
 
 }  // namespace
 
@@ -842,7 +969,9 @@ const Choice* Job::find(std::string_view ingredient) const {
 }
 
 Job read_job(const std::string& file, catalog::Library& library, const ReadOptions& options) {
-    const auto document = base::parse_json(base::read_file(file), file);
+    const std::string text = base::read_file(file);
+    refuse_table(file, text);
+    const auto document = base::parse_json(text, file);
     return Reader(library, options, false).read_json(file, document);
 }
 

@@ -9,6 +9,7 @@
 #include "feedwright/base/diagnostics.hpp"
 #include "feedwright/base/file.hpp"
 #include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
 #include "feedwright/base/units.hpp"
 #include "job/table.hpp"
 
@@ -64,6 +65,11 @@ PriceList read_price_list(const std::string& file) {
     }
     diagnostics.throw_if_any();
     return list;
+}
+
+std::string ingredient_hint(std::string_view id, const std::vector<std::string>& ids) {
+    const std::string near = base::did_you_mean(id, ids);
+    return near + (near.empty() ? "" : " ") + "To search: feedwright list ingredients WORD";
 }
 
 }  // namespace feedwright::job

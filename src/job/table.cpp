@@ -18,7 +18,12 @@ std::string price_hint(std::string_view text) {
     const auto quantity = base::parse_quantity(text);
     if (!quantity) {
         const bool digits = text.find_first_of("0123456789") != std::string_view::npos;
-        return digits ? "The number comes first; the currency has a key of its own" : "";
+        if (text.empty()) return "Write 0 if it is free, or leave the line out";
+        const std::size_t first = std::min(text.find_first_of("0123456789"), text.size());
+        if (first > 0 && base::parse_price_per_kg(text.substr(first))) {
+            return fmt::format("Write {}, without the currency", text.substr(first));
+        }
+        return digits ? "The number comes first, without a currency" : "";
     }
     if (quantity->value < 0 || quantity->unit.empty()) return "";
     return "Weights are in kg, g, mg, lb, oz, cwt, t or short ton";
@@ -27,6 +32,7 @@ std::string price_hint(std::string_view text) {
 Columns::Columns(const base::CsvTable& table, std::initializer_list<std::string_view> required,
                  std::initializer_list<std::string_view> optional, base::Diagnostics& diagnostics)
     : file_(table.file), names_(table.header) {
+    for (std::string& name : names_) name = base::lower(base::trim(name));
     std::vector<std::string> known(required.begin(), required.end());
     known.insert(known.end(), optional.begin(), optional.end());
     const std::string line = fmt::format("line {}", table.header_line);

@@ -321,3 +321,81 @@ TEST_CASE("a recipe held against nothing is not said to pass") {
     CHECK(batch.exit_code == 5);
     CHECK_THAT(batch.output, Catch::Contains("neither a profile nor a limit"));
 }
+
+TEST_CASE("sentences about a limit say of what it is a share") {
+    const Words carp{"check", "tests/bad/recipes/good.csv", "--for", "common-carp/grow-out"};
+    const auto words_of = [](const std::string& output) {
+        return std::regex_replace(output, std::regex("\\s+"), " ");
+    };
+    CHECK_THAT(words_of(run(carp).output),
+               Catch::Contains("% of dry matter, and should have at least 30 % of dry matter."));
+
+    const test::TempFolder folder;
+    const std::string job = folder.file("job.json");
+    base::write_file(job, R"({"format": "feedwright-job/1", "ingredients": [
+        {"id": "maize", "price": 1}, {"id": "soybean-meal-44", "price": 1}], "limits": [
+        {"nutrient": "crude_protein", "min": 80, "basis": "dry_matter"},
+        {"nutrient": "lysine", "min": 9, "basis": "of_protein"}]})");
+    const std::string conflict = words_of(run({"formulate", job}).output);
+    CHECK_THAT(conflict, Catch::Contains("crude protein, at least 80 % of dry matter"));
+    CHECK_THAT(conflict, Catch::Contains("lysine, at least, % of protein"));
+}
+
+TEST_CASE("a limit of another basis than the profile's is told apart from it") {
+    const test::TempFolder folder;
+    const std::string recipe = folder.file("recipe.json");
+    base::write_file(recipe, R"({"format": "feedwright-recipe/1", "profile": "common-carp/grow-out",
+        "ingredients": [{"id": "maize", "amount": 1}],
+        "limits": [{"nutrient": "crude_protein", "min": 2.5}]})");
+    CHECK_THAT(run({"check", recipe}).output,
+               Catch::Contains("Your limit on crude protein is of the feed; the profile's, at least"));
+}
+
+TEST_CASE("amounts of a recipe may be parts, percent or weights, under either name") {
+    const test::TempFolder folder;
+    const auto check = [&](const std::string& table) {
+        const std::string file = folder.file("recipe.csv");
+        base::write_file(file, table);
+        const ProgramResult result = run({"check", file});
+        CHECK(result.exit_code == 0);
+        return result.output;
+    };
+    const std::string parts = check("ingredient,amount\nmaize,3\nsoybean-meal-44,1\n");
+    CHECK(check("Ingredient,Amount\nmaize,75 %\nsoybean-meal-44,25%\n") == parts);
+    CHECK(check("ingredient,Percent\nmaize,75\nsoybean-meal-44,25\n") == parts);
+    CHECK(check("ingredient,amount\nmaize,1.5 kg\nsoybean-meal-44,500 g\n") == parts);
+
+    CHECK(parts.find("add up to") == std::string::npos);
+    const std::string told = "Your amounts add up to 110, not 100; shares are of that.";
+    CHECK_THAT(check("ingredient,amount\nmaize,80\nsoybean-meal-44,30\n"), Catch::Contains(told));
+    CHECK(check("ingredient,amount\nmaize,80 kg\nsoybean-meal-44,30 kg\n").find("add up to") ==
+          std::string::npos);
+}
+
+TEST_CASE("the words of a search are one search") {
+    const ProgramResult one = run({"list", "ingredients", "fish meal"});
+    CHECK(one.exit_code == 0);
+    CHECK(run({"list", "ingredients", "fish", "meal"}).output == one.output);
+}
+
+TEST_CASE("strict asks in one line an ingredient, and of premixes only what premixes state") {
+    const test::TempFolder folder;
+    const std::string recipe = folder.file("recipe.csv");
+    std::string premix;
+    for (const std::string& line : test::lines_of(run({"list", "ingredients", "premix"}).output)) {
+        const std::string word = line.substr(0, line.find(' '));
+        if (premix.empty() && word.find("premix") != std::string::npos) premix = word;
+    }
+    REQUIRE_FALSE(premix.empty());
+    base::write_file(recipe,
+                     "ingredient,amount\nmaize,60\nsoybean-meal-44,38\n" + premix + ",2\n");
+    const ProgramResult result = run({"check", recipe, "--for", "nile-tilapia/grow-out", "--strict"});
+    std::set<std::string> seen;
+    for (const std::string& line : test::lines_of(result.errors)) {
+        const auto at = line.find("ingredient ");
+        REQUIRE(at != std::string::npos);
+        CHECK(seen.insert(line.substr(at, line.find(':', at) - at)).second);
+    }
+    CHECK(result.errors.find("ingredient " + premix + ": found no value for crude protein") ==
+          std::string::npos);
+}

@@ -28,4 +28,7 @@ struct PriceList {
 /// means per kg. Throws DataError with every problem found, or IoError.
 PriceList read_price_list(const std::string& file);
 
+/// For an ingredient that is none of `ids`: the nearest of them, and how to look for others.
+std::string ingredient_hint(std::string_view id, const std::vector<std::string>& ids);
+
 }  // namespace feedwright::job
