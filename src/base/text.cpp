@@ -65,7 +65,11 @@ std::string nearest(std::string_view word, const std::vector<std::string>& words
     for (const std::string& candidate : words) {
         std::size_t distance = edit_distance(wanted, candidate);
         const bool contains = has_word(candidate, wanted) || has_word(wanted, candidate);
-        if (contains) distance = std::min<std::size_t>(distance, 2);
+        if (contains) {
+            distance = std::min<std::size_t>(distance, 2);
+        } else if (wanted.size() <= 3 && distance > 1) {
+            continue;  // two of three letters wrong is another word
+        }
         if (distance < best_distance) {
             best_distance = distance;
             best = candidate;

@@ -30,7 +30,9 @@ TEST_CASE("nearest finds what was meant and keeps silent otherwise") {
     CHECK(nearest("Lysine", words) == "lysine");
     CHECK(nearest("protein", words) == "crude_protein");
     CHECK(nearest("xyzzyxyzzy", words).empty());
-    CHECK(nearest("min", {"sulfur amino acids"}).empty());
+    CHECK(nearest("min", {"sulfur amino acids", "zinc"}).empty());
+    CHECK(nearest("ahs", {"zinc", "ash"}) == "ash");
+    CHECK(nearest("soy", {"soybean-meal-44"}) == "soybean-meal-44");
     CHECK(nearest("meal", {"fish-meal-63"}) == "fish-meal-63");
     CHECK(nearest("lysine", {}).empty());
     CHECK(did_you_mean("lysin", words) == "Did you mean \"lysine\"?");
