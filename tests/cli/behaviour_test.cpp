@@ -399,3 +399,15 @@ TEST_CASE("strict asks in one line an ingredient, and of premixes only what prem
     CHECK(result.errors.find("ingredient " + premix + ": found no value for crude protein") ==
           std::string::npos);
 }
+
+TEST_CASE("a mended recipe tells which advisory needs it gave up") {
+    const test::TempFolder folder;
+    const std::string recipe = folder.file("recipe.json");
+    base::write_file(recipe, R"({"format": "feedwright-recipe/1", "profile": "nile-tilapia/grow-out",
+        "ingredients": [{"id": "fish-meal-63", "amount": 30}, {"id": "maize", "amount": 38},
+        {"id": "soybean-meal-44", "amount": 30},
+        {"id": "premix-bass-vitamin", "amount": 2, "max": 0}]})");
+    const ProgramResult result = run({"mend", recipe, "--with", "soybean-oil,monosodium-phosphate"});
+    CHECK(result.exit_code == 0);
+    CHECK_THAT(result.output, Catch::Contains("- short of vitamin C: 0 of at least"));
+}
