@@ -249,6 +249,12 @@ class WideTable final : public Table {
         : Table(std::move(file), std::move(lines), std::move(header), std::move(ingredients),
                 range) {
         base::Diagnostics diagnostics;
+        if (ingredients_->find(header_[0])) {
+            diagnostics.add({file_, "the header",
+                             fmt::format("the ingredient \"{}\" over the first column", header_[0]),
+                             "a column of names of the lists before the prices",
+                             "Put one first: a header such as list, and a name in each row"});
+        }
         bool any = false;
         for (std::size_t c = 1; c < header_.size(); ++c) {
             const auto number = ingredients_->find(header_[c]);
