@@ -21,6 +21,11 @@ namespace {
 // nearness.
 constexpr double cost_weight = 1e-6;
 
+// Changes are relative to the control's amount: half a point is much of a salt and little of a
+// grain. Less than this, kg per kg of feed, counts as this, and so does an ingredient that the
+// control has none of.
+constexpr double least_base = 0.01;
+
 // Crude protein and what else is to be equal, each once.
 std::vector<std::string> equal_nutrients(const SeriesQuestion& question) {
     std::vector<std::string> list{"crude_protein"};
@@ -86,6 +91,12 @@ class SeriesDesigner {
         reference_ = index_of(question_.reference, "--reference", problems);
         if (question_.test == question_.reference) {
             problems.add({job_.file, "--test", "the same ingredient as the reference", "two", {}});
+        }
+        if (const auto& min = job_.ingredients[test_].min; min && *min > 0 && problems.empty()) {
+            problems.add({job_.file, "ingredient " + question_.test,
+                          fmt::format("a \"min\" of {} %", base::shortest(*min)),
+                          "none: the control is made without the ingredient on trial",
+                          "Take its \"min\" off; the levels say how much of it each diet has"});
         }
         if (job_.free_total) {
             problems.add({job_.file, "/total", "a free total", "a mix that adds to 100 %", {}});
@@ -155,8 +166,9 @@ class SeriesDesigner {
             program.set_cost(i, dearest > 0 ? cost_weight * price / dearest : 0);
             if (i == test_ || i == reference_) continue;
             const std::string& id = job_.ingredients[i].id;
-            const std::size_t above = program.add_column({"above:" + id, 1, 0.0, {}, false});
-            const std::size_t under = program.add_column({"under:" + id, 1, 0.0, {}, false});
+            const double weight = 1 / std::max(control_[i], least_base);
+            const std::size_t above = program.add_column({"above:" + id, weight, 0.0, {}, false});
+            const std::size_t under = program.add_column({"under:" + id, weight, 0.0, {}, false});
             program.add_row(
                 {"near:" + id, control_[i], control_[i], {{i, 1.0}, {above, -1.0}, {under, 1.0}}});
         }

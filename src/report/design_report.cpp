@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 #include <set>
 #include <utility>
 
@@ -66,6 +67,29 @@ bool is_usual(const DesignSeries& series, const std::string& nutrient) {
            std::find(series.equal.begin(), series.equal.end(), nutrient) != series.equal.end();
 }
 
+const trial::DesignValue* value_of(const DesignDiet& diet, const std::string& nutrient) {
+    for (const trial::DesignValue& value : diet.values) {
+        if (value.nutrient == nutrient) return &value;
+    }
+    return nullptr;
+}
+
+// One value for each nutrient that any of the diets has an amount of, in the diets' order: a diet
+// has none of a nutrient that none of its ingredients has a value for.
+std::vector<const trial::DesignValue*> analysed(const std::vector<const DesignDiet*>& diets) {
+    std::vector<const trial::DesignValue*> list;
+    for (const DesignDiet* diet : diets) {
+        auto place = list.begin();
+        for (const trial::DesignValue& value : diet->values) {
+            const auto known = std::find_if(
+                list.begin(), list.end(),
+                [&](const trial::DesignValue* v) { return v->nutrient == value.nutrient; });
+            place = std::next(known == list.end() ? list.insert(place, &value) : known);
+        }
+    }
+    return list;
+}
+
 // Ingredients, then calculated analysis, cost and distance: the table of a paper.
 Table diet_table(const DesignSeries& series, bool all) {
     Table table = diet_columns(series, "diets", "as fed");
@@ -85,13 +109,13 @@ Table diet_table(const DesignSeries& series, bool all) {
             return percent > 0 ? number_cell(percent, percent < 0.1 ? 3 : 2) : text_cell("-");
         });
     }
-    for (std::size_t i = 0; i < diets.front()->values.size(); ++i) {
-        const trial::DesignValue& value = diets.front()->values[i];
-        if (!all && !is_usual(series, value.nutrient)) continue;
-        row(value.name + ", " + value.unit, [&](const DesignDiet& d) {
-            const trial::DesignValue& v = d.values[i];
-            Cell cell{base::significant(v.value, 4), v.value, Tone::plain};
-            if (v.known_percent < mostly_known) cell.text += '?';
+    for (const trial::DesignValue* value : analysed(diets)) {
+        if (!all && !is_usual(series, value->nutrient)) continue;
+        row(value->name + ", " + value->unit, [&](const DesignDiet& d) {
+            const trial::DesignValue* v = value_of(d, value->nutrient);
+            if (v == nullptr) return text_cell("not known");
+            Cell cell{base::significant(v->value, 4), v->value, Tone::plain};
+            if (v->known_percent < mostly_known) cell.text += '?';
             return cell;
         });
     }
@@ -179,9 +203,9 @@ std::string equality(const DesignSeries& series) {
         fmt::format("Every diet has the control's {}, and every limit of the job holds in each. ",
                     base::join_words(words(series.equal)));
     text +=
-        "The other ingredients are as near to the control's as that allows: the sum of the "
-        "differences of "
-        "their percentages (the distance) is least.";
+        "The other ingredients are as near to the control's as that allows: the sum of their "
+        "changes is least, each in proportion to what the control has of it (below 1 % counts as "
+        "1 %), so that salts and minerals stay where they can.";
     return text;
 }
 

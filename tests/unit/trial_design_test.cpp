@@ -160,6 +160,13 @@ TEST_CASE("nothing of the job's ingredients is nearer to the control than the di
     };
     const std::vector<std::size_t> free{place(job, "fish"), place(job, "grain"), place(job, "bran"),
                                         place(job, "oil")};
+    // In proportion to the control, of which less than 1 % counts as 1 %.
+    const auto change = [&](const std::vector<double>& x) {
+        double sum = 0;
+        for (const std::size_t i : free)
+            sum += std::abs(x[i] - control[i]) / std::max(control[i], 0.01);
+        return sum;
+    };
     const std::vector<formulate::Limit> limits = formulate::limits_of(job);
     int tried = 0;
     for (const std::size_t a : free) {
@@ -183,15 +190,42 @@ TEST_CASE("nothing of the job's ingredients is nearer to the control than the di
                         });
                     if (!feasible) continue;
                     ++tried;
-                    double distance = 0;
-                    for (const std::size_t i : free)
-                        distance += std::abs(x[i] - control[i]);
-                    CHECK(distance >= diets[1].distance - 1e-9);
+                    CHECK(change(x) >= change(found) - 1e-9);
                 }
             }
         }
     }
     CHECK(tried > 0);
+}
+
+TEST_CASE("minerals and salt stay as the control has them where the limits allow") {
+    // In points the cheapest room for a poorer protein would be the shell and the salt.
+    const test::TempFolder folder;
+    const std::string file = folder.write("job.json", R"({
+        "format": "feedwright-job/1", "batch_kg": 10,
+        "ingredients": [
+          { "id": "leaf", "name": "leaf", "price": 0.2, "dry_matter": 90, "nutrients": { "crude_protein": 28.3, "calcium": 1.2, "sodium": 0.1 } },
+          { "id": "bean", "name": "bean", "price": 0.6, "dry_matter": 89, "nutrients": { "crude_protein": 44.7, "calcium": 0.3, "sodium": 0.02 } },
+          { "id": "grain", "name": "grain", "price": 0.3, "dry_matter": 88, "nutrients": { "crude_protein": 8.7, "calcium": 0.03, "sodium": 0.01 } },
+          { "id": "fish", "name": "fish", "price": 1.7, "dry_matter": 92, "nutrients": { "crude_protein": 64.9, "calcium": 4, "sodium": 0.9 }, "min": 5 },
+          { "id": "shell", "name": "shell", "price": 0.1, "dry_matter": 99, "nutrients": { "crude_protein": 0, "calcium": 38, "sodium": 0 }, "max": 2 },
+          { "id": "salt", "name": "salt", "price": 0.2, "dry_matter": 99, "nutrients": { "crude_protein": 0, "calcium": 0, "sodium": 39 }, "max": 0.5 } ],
+        "limits": [ { "nutrient": "crude_protein", "min": 26 }, { "nutrient": "calcium", "min": 0.8 }, { "nutrient": "sodium", "min": 0.15 } ] })");
+    catalog::Library library((test::source_folder() / "data").string());
+    const job::Job job = job::read_job(file, library, {});
+    const std::vector<SeriesDiet> diets =
+        formulate::design_series(job, {"leaf", "bean", {5, 10}, {}});
+    REQUIRE(diets.size() == 3);
+    CHECK(diets[0].amounts[place(job, "shell")] > 0.01);
+    CHECK(diets[0].amounts[place(job, "salt")] > 0.001);
+    for (std::size_t d = 1; d < diets.size(); ++d) {
+        REQUIRE_FALSE(diets[d].amounts.empty());
+        for (const char* id : {"shell", "salt"}) {
+            CAPTURE(id, diets[d].level);
+            CHECK(diets[d].amounts[place(job, id)] ==
+                  Approx(diets[0].amounts[place(job, id)]).epsilon(1e-9));
+        }
+    }
 }
 
 TEST_CASE("as weighed, every diet of a series has the same protein within 0.01 points") {
@@ -277,6 +311,18 @@ TEST_CASE("a series that makes no sense is refused with all its problems") {
     CHECK(problems({"leef", "been", {10, 200, -1}, {"protien"}}) == 5);
     CHECK(problems({"leaf", "leaf", {10}, {}}) == 1);
     CHECK(problems({"leaf", "bean", {10}, {"lysine"}}) == 2);  // neither has a value
+    job::Job wanted = job;
+    wanted.ingredients[place(wanted, "leaf")].min = 5;
+    try {
+        formulate::design_series(wanted, {"leaf", "bean", {10}, {}});
+        FAIL("accepted");
+    } catch (const base::DataError& error) {
+        REQUIRE(error.list().size() == 1);
+        CHECK(error.list()[0].file == job.file);
+        CHECK(error.list()[0].place == "ingredient leaf");
+        CHECK(error.list()[0].found == "a \"min\" of 5 %");
+        CHECK_THAT(error.list()[0].hint, Catch::Contains("Take its \"min\" off"));
+    }
     job::Job unused = job;
     unused.ingredients[place(unused, "bean")].max = 0;
     CHECK_THROWS_AS(formulate::design_series(unused, {"leaf", "bean", {10}, {}}), base::DataError);

@@ -3,6 +3,7 @@
 
 #include "feedwright/base/diagnostics.hpp"
 #include "feedwright/base/file.hpp"
+#include "feedwright/report/design_report.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -223,6 +224,32 @@ TEST_CASE("unequal variances switch the comparisons to Games-Howell") {
     CHECK(result.responses.front().variances_differ);
     CHECK_THAT(answer(result, "Can the tests be trusted?"), Catch::Contains("Games-Howell"));
     CHECK_THAT(answer(result, "Do the groups differ?"), Catch::Contains("Welch's test"));
+}
+
+TEST_CASE("a diet's amounts stand in the rows of their nutrients, whatever it has none of") {
+    const auto diet = [](double level, std::vector<trial::DesignValue> values) {
+        trial::DesignDiet d;
+        d.name = level > 0 ? "leaf-20" : "control";
+        d.level = level;
+        d.parts = {{"leaf", "leaf", level > 0 ? 20.0 : 0.0, 0}, {"bean", "bean", 80, 0}};
+        d.values = std::move(values);
+        return d;
+    };
+    trial::DesignSeries series;
+    series.test = series.test_name = "leaf";
+    series.reference = series.reference_name = "bean";
+    series.equal = {"crude_protein"};
+    series.batch_kg = 1;
+    const trial::DesignValue protein{"crude_protein", "crude protein", "%", 30, 100};
+    series.diets = {diet(0, {protein, {"starch", "starch", "%", 22, 100}, {"ash", "ash", "%", 7}}),
+                    diet(20, {protein, {"sugar", "sugar", "%", 3}, {"ash", "ash", "%", 9}})};
+    Run run;
+    run.detail = true;
+    const std::string csv = render_csv(design_document(series, run));
+    CHECK_THAT(csv, Catch::Contains("\"crude protein, %\",30,30\n"));
+    CHECK_THAT(csv, Catch::Contains("\"starch, %\",22,not known\n"));
+    CHECK_THAT(csv, Catch::Contains("\"sugar, %\",not known,3\n"));
+    CHECK_THAT(csv, Catch::Contains("\"ash, %\",7,9\n"));
 }
 
 }  // namespace feedwright::report

@@ -40,15 +40,15 @@ struct SeriesDiet {
 /// test supplies r percent of the protein that the reference supplies in the control, and the
 /// reference the rest; crude protein and the nutrients of `equal` are exactly the control's; every
 /// limit of the job holds; and of all such mixes the one is taken whose other ingredients are
-/// nearest to the control's: the sum of absolute differences of their amounts is least, among
-/// equals the cheapest.
+/// nearest to the control's: the sum of absolute differences of their amounts, each over its
+/// amount in the control (or 0.01, where that is less), is least, among equals the cheapest.
 ///
 /// An ingredient whose amount of crude protein or of an equal nutrient is unknown is held at the
 /// control's amount in every diet, so that what it adds, whatever it is, is the same in all.
 ///
-/// Throws base::DataError for an id that is not in the job, a free total, a nutrient nobody knows,
-/// a level out of range, a test or reference whose amount of an equal nutrient is unknown, or a
-/// control without the reference.
+/// Throws base::DataError for a minimum of the tested ingredient, an id that is not in the job, a
+/// free total, a nutrient nobody knows, a level out of range, a test or reference whose amount of
+/// an equal nutrient is unknown, or a control without the reference.
 std::vector<SeriesDiet> design_series(const job::Job& job, const SeriesQuestion& question,
                                       const lp::SolveOptions& options = {});
 
