@@ -31,7 +31,7 @@ constexpr Option options[] = {
     {"--temperature", &PlanOptions::temperature, "T", "Of the water: 27C or 82F"},
     {"--survival", &PlanOptions::survival, "PERCENT", "Alive at the end (100)"},
     {"--fcr", &PlanOptions::fcr, "X",
-     "Feed per gain; growth is ration over FCR unless a rate is given"},
+     "Feed per gain: feed is growth times it, or without --sgr and --tgc growth is ration over it"},
     {"--sgr", &PlanOptions::sgr, "X", "Growth, % a day"},
     {"--tgc", &PlanOptions::tgc, "X", "Growth, thermal growth coefficient (with the factor 1000)"},
     {"--intake", &PlanOptions::intake, "WEIGHT",
@@ -58,6 +58,15 @@ double grams(const char* option, const std::string& text) {
     return value;
 }
 
+bool has_rations(const catalog::Profile& profile) {
+    for (const auto& stage : profile.stages) {
+        for (const auto& rate : stage.feeding) {
+            if (rate.ration_percent) return true;
+        }
+    }
+    return false;
+}
+
 void require(const char* option, const std::string& text, const char* what) {
     if (text.empty()) throw UsageError("plan", std::string("no ") + option, what);
 }
@@ -75,6 +84,13 @@ void PlanOptions::add_to(CLI::App& command) {
 bool PlanOptions::given() const {
     for (const Option& option : options) {
         if (!(this->*option.value).empty()) return true;
+    }
+    return false;
+}
+
+bool PlanOptions::describes_growth() const {
+    for (const auto* text : {&start, &target, &sgr, &tgc, &fcr}) {
+        if (!text->empty()) return true;
     }
     return false;
 }
@@ -120,6 +136,13 @@ economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
                                  "one of them: it is for grown animals");
         }
     } else {
+        if (profile != nullptr && !has_rations(*profile) && !describes_growth()) {
+            throw UsageError("plan", "no --intake",
+                             "what one of them eats a day, such as --intake 115g, and --days",
+                             fmt::format("No ration is known here for {}; growing ones are planned "
+                                         "with --start, --target, --sgr and --fcr",
+                                         profile->name));
+        }
         read_growth(profile, plan);
     }
     if (!pack.empty()) {
@@ -151,6 +174,7 @@ void PlanOptions::read_growth(const catalog::Profile* profile, economics::Plan& 
     if (!sgr.empty() && !tgc.empty()) throw UsageError("--tgc", "it beside --sgr", "one of them");
     if (!fcr.empty())
         plan.fcr = number("--fcr", fcr, 100, "a feed conversion ratio above 0, to 100");
+    plan.feed_by_fcr = plan.fcr && (!sgr.empty() || !tgc.empty());
     if (!sgr.empty()) {
         plan.growth = Growth::sgr;
         plan.rate = number("--sgr", sgr, 50, "percent a day above 0, to 50");
@@ -174,10 +198,12 @@ void PlanOptions::read_growth(const catalog::Profile* profile, economics::Plan& 
                                : economics::published_fcr(*profile, plan.start_g,
                                                           plan.target_g.value_or(plan.start_g));
     if (!published) {
-        throw UsageError("plan", "no growth", "--fcr, --sgr or --tgc",
-                         profile == nullptr
-                             ? ""
-                             : "No FCR is published here for " + profile->name + " of this size");
+        std::string hint;
+        if (profile != nullptr) {
+            hint = "No FCR is published here for " + profile->name + " of this size";
+            if (profile->group == "poultry") hint += "; laying birds are planned with --intake";
+        }
+        throw UsageError("plan", "no growth", "--fcr, --sgr or --tgc", hint);
     }
     plan.rate = (published->low + published->high) / 2;
     plan.notes.push_back(

@@ -43,6 +43,7 @@ struct PlanOptions {
     std::vector<std::pair<std::string, std::string>> settings() const;
 
   private:
+    bool describes_growth() const;
     void read_growth(const catalog::Profile* profile, economics::Plan& plan) const;
 };
 

@@ -191,6 +191,45 @@ class FeedingGuide {
     List published_;
 };
 
+// Growth that is the same whatever the water's temperature.
+bool ignores_temperature(const Plan& plan) {
+    return plan.growth == Growth::fed || plan.growth == Growth::sgr;
+}
+
+bool is_off_best(const catalog::TemperatureRange& range, double celsius) {
+    return (range.best_low && celsius < *range.best_low) ||
+           (range.best_high && celsius > *range.best_high);
+}
+
+std::string growth_caution(const Plan& plan, const catalog::Profile& profile, int days) {
+    if (!profile.temperature || !ignores_temperature(plan)) return {};
+    const auto& range = *profile.temperature;
+    if (!range.best_low || !range.best_high) return {};
+    std::optional<catalog::Range> off;
+    for (const DayStep& step : plan.temperature) {
+        if (step.day >= days || !is_off_best(range, step.value)) continue;
+        if (!off) off = {step.value, step.value};
+        off->low = std::min(off->low, step.value);
+        off->high = std::max(off->high, step.value);
+    }
+    if (!off) return {};
+    std::string water = base::compact(off->low, 3);
+    if (off->high > off->low) water += " to " + base::compact(off->high, 3);
+    const bool own = plan.growth == Growth::sgr || !plan.rations.empty();
+    return fmt::format(
+        "At {} C, outside the {} to {} C in which {} grows best, expect slower "
+        "growth than this{}",
+        water, shortest(*range.best_low), shortest(*range.best_high), profile.name,
+        own ? ", unless the growth you gave is of such water" : "");
+}
+
+// "30 laying hens", "1 laying hen", "200 Nile tilapia": the names of fish stay as they are.
+std::string counted_name(const catalog::Profile& profile, double number) {
+    std::string name = profile.name;
+    if (number == 1 || profile.group == "fish") return name;
+    return name.insert(std::min(name.find(" ("), name.size()), "s");
+}
+
 void check_temperature(const Plan& plan, const catalog::Profile& profile, PlanResult& result) {
     if (!profile.temperature) return;
     const auto& range = *profile.temperature;
@@ -208,9 +247,8 @@ void check_temperature(const Plan& plan, const catalog::Profile& profile, PlanRe
                        : fmt::format("Choose another species or season ({})",
                                      base::join_words(range.limits_sources)));
         }
-        const bool off_best = (range.best_low && step.value < *range.best_low) ||
-                              (range.best_high && step.value > *range.best_high);
-        if (off_best && range.best_low && range.best_high) {
+        const bool off_best = is_off_best(range, step.value);
+        if (off_best && range.best_low && range.best_high && !ignores_temperature(plan)) {
             add_once(result.notes,
                      fmt::format("{} grows best from {} to {} C; growth at {} C will be slower "
                                  "than at its best.",
@@ -603,11 +641,14 @@ PlanResult work_out(const Plan& plan, const PlanContext& context) {
     result.notes = plan.notes;
     result.short_of = context.short_of;
     if (context.profile != nullptr) {
-        result.species_name = context.profile->name;
+        result.species_name = counted_name(*context.profile, plan.number);
         check_temperature(plan, *context.profile, result);
     }
     std::vector<Period> periods = Walk(plan, context, result).periods();
     result.days = periods.back().row.first_day + periods.back().row.days;
+    if (context.profile != nullptr) {
+        result.growth_caution = growth_caution(plan, *context.profile, result.days);
+    }
     result.start_g = plan.start_g;
     result.end_g = periods.back().end_g;
     feed_rows(plan, periods, result);

@@ -219,6 +219,10 @@ void read_feeding(const base::JsonView& root, Plan& plan) {
         if (*by != "ration" && *by != "fcr")
             root.member("feed_by")->problem("\"ration\" or \"fcr\"");
         plan.feed_by_fcr = *by == "fcr";
+    } else {
+        // An FCR that was given is meant; rations that were given are meant before it.
+        plan.feed_by_fcr =
+            plan.fcr && plan.growth != Growth::fed && !plan.intake_g && !root.has("rations");
     }
     if (plan.growth == Growth::fed && plan.feed_by_fcr) {
         root.member("feed_by")->problem("\"ration\": growth by FCR starts from the ration");

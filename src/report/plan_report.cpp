@@ -33,6 +33,14 @@ std::string animals(const PlanResult& r) {
     return r.species_name.empty() ? "animals" : r.species_name;
 }
 
+// The share that survives is seldom a whole number of animals; the kilograms are of that share.
+std::string alive(const PlanResult& r) {
+    const std::string share = base::fixed(r.harvested, 1);
+    const std::string whole = base::fixed(r.harvested, 0);
+    if (r.harvested >= 1000 || share == whole + ".0") return whole + " alive";
+    return fmt::format("about {} alive ({} on average)", whole, share);
+}
+
 std::string outcome(const PlanResult& r) {
     const std::string until = r.harvest_date.empty() ? "" : " (" + r.harvest_date + ")";
     const std::string eaten = base::compact(r.feed_kg, 3);
@@ -40,11 +48,10 @@ std::string outcome(const PlanResult& r) {
         return fmt::format("{} {} eat {} kg of feed in {} days{}.", base::fixed(r.stocked, 0),
                            animals(r), eaten, r.days, until);
     }
-    return fmt::format(
-        "{} {} of {} g weigh {} g after {} days{}: {} alive, {} kg, on {} kg of feed.",
-        base::fixed(r.stocked, 0), animals(r), base::compact(r.start_g, 3),
-        base::compact(r.end_g, 3), r.days, until, base::fixed(std::floor(r.harvested + 1e-9), 0),
-        base::compact(r.end_biomass_kg, 3), eaten);
+    return fmt::format("{} {} of {} g weigh {} g after {} days{}: {}, {} kg, on {} kg of feed.",
+                       base::fixed(r.stocked, 0), animals(r), base::compact(r.start_g, 3),
+                       base::compact(r.end_g, 3), r.days, until, alive(r),
+                       base::compact(r.end_biomass_kg, 3), eaten);
 }
 
 void add_spread(Document& document, const PlanResult& r) {
@@ -73,6 +80,19 @@ void add_spread(Document& document, const PlanResult& r) {
         }
     }
     if (!text.empty()) document.blocks.push_back(Paragraph{std::move(text), Tone::plain});
+}
+
+// Whether all animals together get less than in the period before, though they weigh more.
+bool ration_steps_down(const PlanResult& r) {
+    for (std::size_t i = 1; i < r.rows.size(); ++i) {
+        const PlanRow& before = r.rows[i - 1];
+        const PlanRow& row = r.rows[i];
+        if (row.feed_from == economics::FeedFrom::ration && row.biomass_kg > before.biomass_kg &&
+            row.feed_per_day_kg < before.feed_per_day_kg) {
+            return true;
+        }
+    }
+    return false;
 }
 
 void add_rows(Document& document, const PlanResult& r) {
@@ -119,6 +139,13 @@ void add_rows(Document& document, const PlanResult& r) {
     }
     document.blocks.push_back(std::move(table));
     if (!weights) return;
+    if (ration_steps_down(r)) {
+        document.blocks.push_back(
+            Paragraph{"Where the feed of a day falls though the animals grew, the rations known "
+                      "for these weights go in steps: one percentage for a class of weights, a "
+                      "lower one for the next. Go from one to the other over a few days.",
+                      Tone::quiet});
+    }
     document.blocks.push_back(Paragraph{
         "Weights are those of the period's first day. Weigh a sample each time and feed by what "
         "you find, less when feed is left over.",
@@ -372,7 +399,9 @@ Document plan_document(const PlanResult& r, const Run&) {
                           base::join_words(r.short_of, "; ") + ".",
                       Tone::bad});
     }
-    document.blocks.push_back(Paragraph{outcome(r), Tone::good});
+    document.blocks.push_back(r.growth_caution.empty()
+                                  ? Paragraph{outcome(r), Tone::good}
+                                  : Paragraph{r.growth_caution + ": " + outcome(r), Tone::warn});
     add_spread(document, r);
     if (r.peak_density_kg_per_m3) {
         document.blocks.push_back(
@@ -410,6 +439,7 @@ std::string plan_json(const PlanResult& r, const Run& run) {
     json.member("program", run.program);
     if (!r.title.empty()) json.member("title", r.title);
     if (!r.currency.empty()) json.member("currency", r.currency);
+    if (!r.growth_caution.empty()) json.member("growth_caution", r.growth_caution);
     write_totals(json, r);
     json.key("rows").begin_array();
     for (const PlanRow& row : r.rows)

@@ -113,6 +113,52 @@ TEST_CASE("venture JSON carries the chance where ranges were given") {
     CHECK(json.root().string("measure_first") == "hours for a batch");
 }
 
+TEST_CASE("a plan's first sentence says what it cannot promise, and its numbers agree") {
+    economics::Plan plan;
+    plan.number = 30;
+    plan.survival_percent = 93;
+    plan.start_g = 20;
+    plan.days = 21;
+    plan.temperature = {{0, 12}};
+    plan.growth = economics::Growth::fed;
+    plan.rate = 1.5;
+    catalog::Profile profile;
+    profile.name = "test fish";
+    profile.group = "fish";
+    profile.temperature = catalog::TemperatureRange{10, 26, 34, 39, "s", {}};
+    catalog::FeedingRate high;
+    high.weight_g = {10, 25};
+    high.ration_percent = catalog::Range{6, 6};
+    catalog::FeedingRate low;
+    low.weight_g = {25, 100};
+    low.ration_percent = catalog::Range{3, 3};
+    profile.stages.resize(1);
+    profile.stages[0].feeding = {high, low};
+    economics::PlanContext context;
+    context.profile = &profile;
+    const economics::PlanResult result = economics::work_out(plan, context);
+    report::TextStyle wide;
+    wide.width = 1000;
+    const std::string text = report::render_text(report::plan_document(result, {}), wide);
+    CHECK(has(text,
+              "At 12 C, outside the 26 to 34 C in which test fish grows best, expect slower "
+              "growth than this: 30 test fish of 20 g weigh "));
+    CHECK(has(text, "about 28 alive (27.9 on average), "));
+    CHECK(has(text, "the rations known for these weights go in steps"));
+    CHECK(Json(report::plan_json(result, {})).root().string("growth_caution") ==
+          result.growth_caution);
+
+    profile.stages[0].feeding = {low};
+    profile.stages[0].feeding[0].weight_g = {10, 100};
+    plan.survival_percent = 90;
+    plan.temperature = {{0, 28}};
+    const std::string even =
+        report::render_text(report::plan_document(economics::work_out(plan, context), {}), wide);
+    CHECK(has(even, ": 27 alive, "));
+    CHECK_FALSE(has(even, "go in steps"));
+    CHECK_FALSE(has(even, "expect slower growth"));
+}
+
 TEST_CASE("a plan as text and JSON") {
     economics::Plan plan;
     plan.title = "Test";

@@ -34,6 +34,7 @@ const catalog::Profile& species() {
         catalog::Profile p;
         p.species = "test-fish";
         p.name = "Test fish";
+        p.group = "fish";
         p.temperature = catalog::TemperatureRange{18, 24, 28, 32, "temperature-source", {}};
         catalog::Stage young;
         young.id = "fingerling";
@@ -321,8 +322,65 @@ TEST_CASE("a temperature off the best range is remarked on, not refused") {
         read(R"("number": 100, "survival_percent": 90, "start_g": 20, "days": 10, "temperature": 20,
                 "growth": { "sgr": 2 })"),
         with_species());
-    REQUIRE_FALSE(r.notes.empty());
-    CHECK(r.notes[0].find("best from 24 to 28") != std::string::npos);
+    // Growth by SGR is the same in any water, so it is said with the outcome.
+    CHECK(r.growth_caution ==
+          "At 20 C, outside the 24 to 28 C in which Test fish grows best, expect slower growth "
+          "than this, unless the growth you gave is of such water");
+    const PlanResult fed = work_out(
+        read(
+            R"("number": 100, "survival_percent": 90, "start_g": 20, "days": 10, "growth": { "fcr": 2 },
+                "temperature": [ { "from_day": 0, "value": 20 }, { "from_day": 5, "value": 22 }, { "from_day": 30, "value": 18 } ])"),
+        with_species());
+    CHECK(fed.growth_caution ==
+          "At 20 to 22 C, outside the 24 to 28 C in which Test fish grows best, expect slower "
+          "growth than this");
+    // Growth by TGC follows the water.
+    const PlanResult tgc = work_out(
+        read(R"("number": 100, "survival_percent": 90, "start_g": 20, "days": 10, "temperature": 20,
+                "growth": { "tgc": 1 })"),
+        with_species());
+    CHECK(tgc.growth_caution.empty());
+    REQUIRE_FALSE(tgc.notes.empty());
+    CHECK(tgc.notes[0].find("best from 24 to 28") != std::string::npos);
+    const PlanResult good = work_out(
+        read(R"("number": 100, "survival_percent": 90, "start_g": 20, "days": 10, "temperature": 25,
+                "growth": { "sgr": 2 })"),
+        with_species());
+    CHECK(good.growth_caution.empty());
+}
+
+TEST_CASE("an FCR given beside a growth rate is what feed is worked out by") {
+    const std::string grow = R"("profile": "test-fish", "number": 100, "survival_percent": 100,
+        "start_g": 30, "days": 14, "temperature": 26, "growth": { "sgr": 1.5 })";
+    const PlanResult r = work_out(read(grow + R"(, "fcr": 1.2)"), with_species());
+    CHECK(*r.fcr == Approx(1.2));
+    CHECK(r.rows[0].feed_per_day_kg == Approx(1.2 * 3 * (std::exp(0.105) - 1) / 7));
+    CHECK(r.rows[0].feed_from == FeedFrom::fcr);
+    const PlanResult ration =
+        work_out(read(grow + R"(, "fcr": 1.2, "feed_by": "ration")"), with_species());
+    CHECK(ration.rows[0].feed_per_day_kg == Approx(3 * 0.025));
+    const PlanResult own = work_out(
+        read(grow +
+             R"(, "fcr": 1.2, "rations": [ { "weight_g": [10, 100], "ration_percent": 4 } ])"),
+        with_species());
+    CHECK(own.rows[0].feed_per_day_kg == Approx(3 * 0.04));
+}
+
+TEST_CASE("more than one hen are hens, and fish keep their name") {
+    catalog::Profile hens;
+    hens.group = "poultry";
+    PlanContext context;
+    context.profile = &hens;
+    hens.name = "laying hen";
+    CHECK(work_out(read(flock), context).species_name == "laying hens");
+    hens.name = "duck (white Pekin)";
+    CHECK(work_out(read(flock), context).species_name == "ducks (white Pekin)");
+    hens.group = "fish";
+    CHECK(work_out(read(flock), context).species_name == "duck (white Pekin)");
+    hens.group = "poultry";
+    CHECK(work_out(read(R"("number": 1, "survival_percent": 100, "intake_g": 120, "days": 7)"),
+                   context)
+              .species_name == "duck (white Pekin)");
 }
 
 TEST_CASE("rations that depend on temperature ask for it") {

@@ -54,7 +54,7 @@ struct Plan {
     std::vector<Weighing> weighings;
     std::optional<double> intake_g;  ///< a day and animal
     std::optional<double> fcr;
-    bool feed_by_fcr = false;
+    bool feed_by_fcr = false;  ///< feed is gain times FCR, whatever rations are known
     std::vector<catalog::FeedingRate> rations;  ///< the user's own; they win over the profile's
     std::optional<std::chrono::sys_days> start;
     int adjust_every_days = 7;
@@ -154,7 +154,10 @@ struct FeedCost {
 
 struct PlanResult {
     std::string title;
-    std::string species_name;
+    std::string species_name;  ///< as the number of them asks: "laying hens"
+    /// That the animals will grow slower, where growth does not follow the water's temperature and
+    /// that is off the band in which the species grows best.
+    std::string growth_caution;
     std::string currency;
     int days = 0;
     double start_g = 0;
