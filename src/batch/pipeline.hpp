@@ -25,7 +25,7 @@ namespace feedwright::batch {
 template <class Result, class MakeWork, class Deliver>
 void run_in_order(Lists& lists, unsigned threads, const MakeWork& make_work,
                   const Deliver& deliver) {
-    const std::size_t window = 4 * std::max(1U, threads);
+    const std::size_t window = std::size_t{4} * std::max(1U, threads);
     std::mutex reading;
     std::size_t read = 0;
 
