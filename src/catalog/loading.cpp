@@ -268,8 +268,13 @@ Stage read_stage(const JsonView& view, const NutrientDictionary& dictionary) {
 
 Cap read_cap(const JsonView& view) {
     Cap cap;
-    view.allow_only({"ingredient", "max", "basis", "stages", "kind", "source", "note"});
+    view.allow_only({"ingredient", "members", "max", "basis", "stages", "kind", "source", "note"});
     cap.ingredient = required_string(view, "ingredient");
+    cap.members = view.strings("members");
+    if (cap.ingredient.starts_with("group:") != (cap.members.size() > 1)) {
+        view.problem_found(cap.members.empty() ? "a group without \"members\"" : "\"members\"",
+                           "\"ingredient\": \"group:NAME\" with \"members\", two ingredients or more");
+    }
     if (view.required("max")) {
         cap.max = view.number_within("max", 0, 100, "percent").value_or(100);
     }

@@ -62,7 +62,7 @@ void fields(A& a, Stage& v) {
 }
 template <class A>
 void fields(A& a, Cap& v) {
-    a(v.ingredient, v.max, v.basis, v.kind, v.stages, v.source, v.note);
+    a(v.ingredient, v.members, v.max, v.basis, v.kind, v.stages, v.source, v.note);
 }
 template <class A>
 void fields(A& a, TemperatureRange& v) {

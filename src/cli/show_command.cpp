@@ -34,8 +34,7 @@ ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request&
         const catalog::Profile& profile = *library.profile(species);
         if (species == request.animal) animal = {profile.species, profile.group};
         for (const catalog::Cap& cap : profile.caps) {
-            if (catalog::is_or_extends(ingredient.id, ingredient.kin, cap.ingredient) ||
-                cap.ingredient == "category:" + ingredient.category) {
+            if (cap.covers(ingredient.id, ingredient.category, ingredient.kin)) {
                 caps.push_back({profile.name, cap});
             }
         }

@@ -137,10 +137,10 @@ class LimitReader {
             members.push_back(i);
             own = own || (choice.id == cap.subject && (choice.min || choice.max));
         }
-        const std::string name = cap.subject.starts_with("category:")
-                                     ? "all of " + cap.subject.substr(9)
-                                 : members.size() > 1 ? "all of " + cap.subject
-                                                      : job_.ingredients[members.front()].name;
+        const std::size_t colon = cap.subject.find(':');  // category:NAME, group:NAME
+        const std::string name = colon != std::string::npos ? "all of " + cap.subject.substr(colon + 1)
+                                 : members.size() > 1       ? "all of " + cap.subject
+                                                            : job_.ingredients[members.front()].name;
         Limit& limit = add(LimitKind::inclusion, cap.subject + (own ? "@cap" : ""), name);
         weigh(limit, members);
         if (job_.finished_moisture) {

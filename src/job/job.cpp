@@ -133,11 +133,8 @@ class ProfileReader {
 
     std::vector<std::string> covered(const catalog::Cap& cap) const {
         std::vector<std::string> ids;
-        const bool category = cap.ingredient.starts_with("category:");
         for (const Choice& choice : job_.ingredients) {
-            const bool hit = category ? choice.category == cap.ingredient.substr(9)
-                                      : catalog::is_or_extends(choice.id, choice.kin, cap.ingredient);
-            if (hit) ids.push_back(choice.id);
+            if (cap.covers(choice.id, choice.category, choice.kin)) ids.push_back(choice.id);
         }
         return ids;
     }
@@ -157,6 +154,11 @@ class ProfileReader {
         }
     }
 
+    // A group of which the job has one is a cap on that one.
+    static const std::string& subject_of(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
+        return ingredients.size() == 1 && cap.ingredient.starts_with("group:") ? ingredients[0] : cap.ingredient;
+    }
+
     void add_diet_cap(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
         if (ingredients.size() == 1 && !cap.ingredient.starts_with("category:")) {
             const Choice& choice = *job_.find(ingredients[0]);
@@ -170,22 +172,23 @@ class ProfileReader {
                 return;
             }
         }
+        const std::string& subject = subject_of(cap, ingredients);
         for (CapLimit& other : job_.caps) {
-            if (other.subject != cap.ingredient) continue;
+            if (other.subject != subject) continue;
             if (cap.max < other.max) {
-                other = {cap.ingredient, ingredients, cap.max, cap.kind, cap.source, cap.note};
+                other = {subject, ingredients, cap.max, cap.kind, cap.source, cap.note};
             }
             return;
         }
-        job_.caps.push_back(
-            {cap.ingredient, ingredients, cap.max, cap.kind, cap.source, cap.note});
+        job_.caps.push_back({subject, ingredients, cap.max, cap.kind, cap.source, cap.note});
     }
 
     void add_tried(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
         if (cap.basis != catalog::Cap::Basis::diet) return;
-        const CapLimit level{cap.ingredient, ingredients, cap.max, cap.kind, cap.source, cap.note};
+        const std::string& subject = subject_of(cap, ingredients);
+        const CapLimit level{subject, ingredients, cap.max, cap.kind, cap.source, cap.note};
         for (CapLimit& other : job_.tried) {
-            if (other.subject != cap.ingredient) continue;
+            if (other.subject != subject) continue;
             if (cap.max > other.max) other = level;
             return;
         }

@@ -78,6 +78,7 @@ void write_caps(base::JsonWriter& json, const std::vector<SpeciesCap>& caps) {
         json.begin_object();
         if (!species.empty()) json.member("species", species);
         json.member("ingredient", cap.ingredient);
+        if (!cap.members.empty()) json.member("members", cap.members);
         json.member("max", cap.max);
         json.member("basis", catalog::to_string(cap.basis));
         json.member("kind", catalog::to_string(cap.kind));

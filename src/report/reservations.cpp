@@ -98,7 +98,7 @@ std::vector<std::string> beyond_trials(const job::Job& job, const std::vector<do
         if (percent <= level.max + rounding) continue;
         const job::Choice* one = job.find(level.subject);
         beyond.push_back(fmt::format("{} ({} %, tried up to {} %)",
-                                     one != nullptr ? one->name : level.subject,
+                                     one != nullptr ? one->name : level.subject.substr(level.subject.find(':') + 1),
                                      base::significant(percent, 3), base::compact(level.max, 4)));
     }
     return beyond;

@@ -592,8 +592,12 @@ TEST_CASE("everything the library refers to exists") {
         std::set<std::string> capped;
         for (const catalog::Cap& cap : profile->caps) {
             const bool category = cap.ingredient.starts_with("category:");
-            const bool known = category ? categories.contains(cap.ingredient.substr(9))
-                                        : library().ingredient(cap.ingredient) != nullptr;
+            const bool group = cap.ingredient.starts_with("group:");
+            const bool known =
+                category ? categories.contains(cap.ingredient.substr(9))
+                : group  ? std::all_of(cap.members.begin(), cap.members.end(),
+                                       [](const std::string& id) { return library().ingredient(id) != nullptr; })
+                         : library().ingredient(cap.ingredient) != nullptr;
             if (!known) wrong.push_back(profile->species + ": cap on " + cap.ingredient);
         }
         for (const catalog::Conflict& conflict : profile->conflicts) {

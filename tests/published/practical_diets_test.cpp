@@ -163,6 +163,49 @@ TEST_CASE("a published pig diet with five free amino acids") {
              {"calcium", 0.73, 0.13}});
 }
 
+namespace {
+
+// What printed practical feeds of the same animals hold, for the mixes below.
+struct Practical {
+    const char* profile;
+    const char* nutrient;
+    double low;
+    double high;
+};
+
+const Practical practical_feeds[] = {
+    // The tilapia diet analysed above (33.67 % protein, 8.4 lipid, 6.3 fibre, 11.8 ash), by the width that feeds of one
+    // kind differ.
+    {"nile-tilapia/fingerling", "crude_protein", 32, 36},
+    {"nile-tilapia/fingerling", "crude_lipid", 6, 11},
+    {"nile-tilapia/fingerling", "crude_fibre", 4, 8.5},
+    {"nile-tilapia/fingerling", "ash", 8, 14},
+    // SRAC trout sheet (abstract): fry and fingerlings 50 % protein and 15 to 20 % lipid, grow-out 38 to 45 and 10 to 18.
+    {"rainbow-trout/fry", "crude_protein", 48, 52},
+    {"rainbow-trout/fry", "crude_lipid", 15, 20},
+    {"rainbow-trout/grow-out", "crude_protein", 38, 45},
+    {"rainbow-trout/grow-out", "crude_lipid", 10, 18},
+    // FAO AFFRIS, Atlantic salmon, Table 9 (read): commercial feeds hold at most 12 to 9 % ash.
+    {"atlantic-salmon/fry", "ash", 5, 12},
+    {"atlantic-salmon/fingerling", "ash", 5, 10},
+    {"atlantic-salmon/grow-out", "ash", 5, 9},
+    // FAO AFFRIS, giant tiger prawn, Table 12a (read): practical norms.
+    {"giant-tiger-prawn/starter", "crude_protein", 38, 42},
+    {"giant-tiger-prawn/starter", "crude_lipid", 5.7, 8},
+    {"giant-tiger-prawn/starter", "ash", 5, 14},
+    {"giant-tiger-prawn/grower", "crude_protein", 35, 42},
+    {"giant-tiger-prawn/grower", "crude_lipid", 3.5, 8},
+    {"giant-tiger-prawn/grower", "ash", 5, 16},
+    // FAO AFFRIS, rohu (read), of dry matter: growers 25 to 40 % protein, 6 to 13 fibre, 8 to 19 ash; as fed at 89 %.
+    {"rohu/grow-out", "crude_protein", 22, 36},
+    {"rohu/grow-out", "crude_fibre", 5.3, 11.6},
+    {"rohu/grow-out", "ash", 7.1, 17},
+    // Ali and others 2024 (abstract): African catfish, practical diets of 35 to 40 % protein.
+    {"african-catfish/grow-out", "crude_protein", 35, 40},
+};
+
+}  // namespace
+
 TEST_CASE("a complete mix is found for every fish and shrimp from one market basket") {
     // Prices are round figures for this test, in no currency. A little fish meal and fish oil are bought in any case, for
     // taste and for the long fatty acids that few tables ask of the mix; the premix is given.
@@ -182,6 +225,7 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
         { "id": "premix-tilapia", "price": 4, "min": 1, "max": 1 })";
     const test::TempFolder folder;
     std::size_t mixes = 0;
+    std::size_t compared = 0;
     for (const std::string& id : library().profile_ids()) {
         const catalog::Profile& profile = *library().profile(id.substr(0, id.find('/')));
         if (profile.group != "fish" && profile.group != "crustacean") continue;
@@ -221,6 +265,15 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
         CHECK(amount(mix.assessment, "ash") > 3);
         CHECK(amount(mix.assessment, "ash") < 17);
         CHECK(amount(mix.assessment, "crude_fibre") < 12);
+        for (const Practical& feed : practical_feeds) {
+            if (id != feed.profile) continue;
+            INFO(feed.nutrient);
+            // A limit met to the last digit may stand a hair on either side.
+            CHECK(amount(mix.assessment, feed.nutrient) >= feed.low - 1e-6);
+            CHECK(amount(mix.assessment, feed.nutrient) <= feed.high + 1e-6);
+            ++compared;
+        }
     }
     CHECK(mixes >= 45);
+    CHECK(compared == std::size(practical_feeds));
 }

@@ -228,6 +228,26 @@ TEST_CASE("caps and cautions of an ingredient hold for what extends it") {
     CHECK(job.inputs.size() == 2);
 }
 
+TEST_CASE("a cap on a group counts all of its forms together, and is a plain cap where there is one") {
+    const test::TempFolder folder;
+    const auto caps = [&](const std::string& ingredients) {
+        const std::string file = folder.write(
+            "job.json", R"({ "format": "feedwright-job/1", "profile": "rainbow-trout/grow-out", "ingredients": [ )" +
+                            ingredients + " ] }");
+        catalog::Library library((test::source_folder() / "data").string());
+        return job::read_job(file, library, {}).caps;
+    };
+    const auto both = caps(R"({ "id": "soybean-meal-44", "price": 1 }, { "id": "soybean-meal-48", "price": 1 })");
+    REQUIRE(both.size() == 1);
+    CHECK(both[0].subject == "group:soybean-meal");
+    CHECK(both[0].ingredients == std::vector<std::string>{"soybean-meal-44", "soybean-meal-48"});
+    CHECK(both[0].max == 15);
+    const auto one = caps(R"({ "id": "mine", "extend": "soybean-meal-48", "price": 1, "nutrients": { "crude_protein": 47 } })");
+    REQUIRE(one.size() == 1);
+    CHECK(one[0].subject == "mine");
+    CHECK(caps(R"({ "id": "soybean-meal-44", "price": 1, "max": 30 })").empty());
+}
+
 TEST_CASE("an ingredient of a job may extend one of the library") {
     const Shelf shelf;
     catalog::Library library = shelf.library();

@@ -69,11 +69,13 @@ struct Stage {
     bool operator==(const Stage&) const = default;
 };
 
-/// The most of an ingredient (or of a category) that a species has been shown, or is held, to tolerate.
+/// The most of an ingredient (or of several together) that a species has been shown, or is held, to tolerate.
 struct Cap {
     enum class Basis { diet, fish_meal, fish_meal_protein, dietary_protein };
     enum class Kind { authors_limit, highest_tested, rule_of_thumb };
-    std::string ingredient;  ///< an id, or "category:NAME" for the sum of a category
+    /// An id; "category:NAME" for the sum of a category; "group:NAME" for the sum of `members`.
+    std::string ingredient;
+    std::vector<std::string> members;
     double max = 0;          ///< percent of what `basis` says
     Basis basis = Basis::diet;
     Kind kind = Kind::rule_of_thumb;
@@ -81,6 +83,9 @@ struct Cap {
     std::string source;
     std::string note;
     bool operator==(const Cap&) const = default;
+
+    /// Whether it counts an ingredient of this id, category and kin (what it extends).
+    bool covers(const std::string& id, const std::string& of_category, const std::vector<std::string>& kin) const;
 };
 
 std::string_view to_string(Cap::Basis basis);

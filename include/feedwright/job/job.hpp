@@ -75,7 +75,7 @@ struct ReplacementLimit {
 
 /// A library cap in use: percent of the mix, or of its dry matter when a finished moisture is set.
 struct CapLimit {
-    std::string subject;                   ///< ingredient id or category
+    std::string subject;                   ///< ingredient id, category:NAME or group:NAME
     std::vector<std::string> ingredients;  ///< those of the job it covers
     double max = 0;
     catalog::Cap::Kind kind = catalog::Cap::Kind::rule_of_thumb;
