@@ -19,14 +19,22 @@ namespace {
 
 using base::JsonWriter;
 
-std::string unit_text(const catalog::Nutrient& nutrient, catalog::Basis basis) {
+// Shorter words where a table has to keep within the width of a page.
+struct BasisWords {
+    std::string_view dry_matter = " of dry matter";
+    std::string_view protein = "% of protein";
+};
+constexpr BasisWords short_words{" of DM", "% of CP"};
+
+std::string unit_text(const catalog::Nutrient& nutrient, catalog::Basis basis,
+                      const BasisWords& words = {}) {
     switch (basis) {
         case catalog::Basis::as_fed:
             return nutrient.unit;
         case catalog::Basis::dry_matter:
-            return nutrient.unit + " of dry matter";
+            return nutrient.unit + std::string(words.dry_matter);
         case catalog::Basis::of_protein:
-            return "% of protein";
+            return std::string(words.protein);
     }
     return nutrient.unit;
 }
@@ -114,19 +122,6 @@ Table limits_by_stage(const catalog::Profile& profile,
     return table;
 }
 
-// Short, so that the table keeps within the width of a page.
-std::string short_unit(const catalog::Nutrient& nutrient, catalog::Basis basis) {
-    switch (basis) {
-        case catalog::Basis::as_fed:
-            return nutrient.unit;
-        case catalog::Basis::dry_matter:
-            return nutrient.unit + " of DM";
-        case catalog::Basis::of_protein:
-            return "% of CP";
-    }
-    return nutrient.unit;
-}
-
 // A stage's limits that shape the mix, or those that do not.
 Table limits_table(const catalog::Stage& stage, bool advisory,
                    const catalog::NutrientDictionary& dictionary) {
@@ -142,7 +137,8 @@ Table limits_table(const catalog::Stage& stage, bool advisory,
         if (limit.advisory != advisory) continue;
         const catalog::Nutrient& nutrient = *dictionary.find(limit.nutrient);
         table.rows.push_back({text_cell(nutrient.name), chosen(limit.min), chosen(limit.max),
-                              text_cell(short_unit(nutrient, limit.basis)), text_cell(limit.level),
+                              text_cell(unit_text(nutrient, limit.basis, short_words)),
+                              text_cell(limit.level),
                               text_cell(limit.source)});
     }
     for (const catalog::RequirementRatio& ratio : stage.ratios) {
