@@ -3,23 +3,17 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <map>
+#include <optional>
 #include <set>
 #include <utility>
+
+#include "feedwright/catalog/rules.hpp"
 
 namespace feedwright::catalog {
 
 namespace {
-
-// How closely a value or coefficient is meant for the animal: 3 its species, 2 its group, 1 any
-// animal, 0 another one.
-int closeness(const std::vector<std::string>& animals, const Animal& animal) {
-    if (animals.empty()) return 1;
-    const auto names = [&](const std::string& name) {
-        return !name.empty() && std::find(animals.begin(), animals.end(), name) != animals.end();
-    };
-    if (names(animal.species)) return 3;
-    return names(animal.group) ? 2 : 0;
-}
 
 template <class Item>
 const Item* closest(const std::vector<Item>& items, std::string_view nutrient,
@@ -52,10 +46,11 @@ class Deriver {
     const Amount* amount(std::string_view id, int depth = 0) {
         if (const Amount* known = composition_.find(id)) return known;
         const Nutrient* nutrient = dictionary_.find(id);
-        if (nutrient == nullptr || !nutrient->derived || depth > deepest) return nullptr;
+        if (nutrient == nullptr || depth > deepest) return nullptr;
         // Asked for in vain before, or being asked for: entries that refer to each other in a circle stay unknown.
         if (!asked_.insert(nutrient).second) return nullptr;
-        const Derivation& rule = *nutrient->derived;
+        static const Derivation none;
+        const Derivation& rule = nutrient->derived ? *nutrient->derived : none;
         if (!rule.digestible_of.empty()) {
             if (const Digestibility* share =
                     closest(ingredient_.digestibility, rule.digestible_of, animal_)) {
@@ -69,11 +64,45 @@ class Deriver {
             const Amount* whole = amount(rule.digestible_of, depth + 1);
             if (whole != nullptr && whole->origin == Origin::zero) return keep(*nutrient, *whole);
         }
+        for (const Estimate* estimate : estimates_of(nutrient->id)) {
+            const Amount* made = add_up(*nutrient, estimate->constant, estimate->terms,
+                                        Origin::estimated, estimate->source, depth);
+            if (made != nullptr) return made;
+        }
         if (rule.terms.empty() || closeness(rule.animals, animal_) == 0) return nullptr;
-        Amount sum{rule.constant, Origin::derived, rule.source};
-        if (rule.kind == Derivation::Kind::estimate) sum.origin = Origin::estimated;
-        bool all_zero = rule.constant == 0;
-        for (const auto& [term, factor] : rule.terms) {
+        const bool exact = rule.kind != Derivation::Kind::estimate;
+        return add_up(*nutrient, rule.constant, rule.terms,
+                      exact ? Origin::derived : Origin::estimated, rule.source, depth);
+    }
+
+  private:
+    static constexpr int deepest = 64;
+
+    // Equations for it, those nearest to the ingredient first, then to the animal: one may ask for what the ingredient
+    // has no value of.
+    std::vector<const Estimate*> estimates_of(const std::string& nutrient) const {
+        std::vector<std::pair<std::pair<int, int>, const Estimate*>> found;
+        for (const Estimate& one : dictionary_.rules().estimates) {
+            if (one.nutrient != nutrient) continue;
+            const int kind = fit(one.ingredients, one.categories, ingredient_);
+            const int animal = closeness(one.animals, animal_);
+            if (kind == 0 || animal == 0) continue;
+            const bool names_kind = !one.ingredients.empty() || !one.categories.empty();
+            found.push_back({{-(names_kind ? kind + 1 : 1), -animal}, &one});
+        }
+        std::stable_sort(found.begin(), found.end(),
+                         [](const auto& a, const auto& b) { return a.first < b.first; });
+        std::vector<const Estimate*> nearest;
+        for (const auto& [place, one] : found) nearest.push_back(one);
+        return nearest;
+    }
+
+    const Amount* add_up(const Nutrient& nutrient, double constant,
+                         const std::vector<std::pair<std::string, double>>& terms, Origin origin,
+                         const std::string& source, int depth) {
+        Amount sum{constant, origin, source};
+        bool all_zero = constant == 0;
+        for (const auto& [term, factor] : terms) {
             const Amount* part = amount(term, depth + 1);
             if (part == nullptr) return nullptr;
             sum.origin = less_sure(sum.origin, part->origin);
@@ -82,11 +111,8 @@ class Deriver {
         }
         if (all_zero) sum.origin = Origin::zero;
         if (sum.value < 0) sum.value = 0;
-        return keep(*nutrient, std::move(sum));
+        return keep(nutrient, std::move(sum));
     }
-
-  private:
-    static constexpr int deepest = 64;
 
     const Amount* keep(const Nutrient& nutrient, Amount amount) {
         if (!std::isfinite(amount.value)) return nullptr;  // absurd factors, multiplied up
@@ -101,7 +127,48 @@ class Deriver {
     std::set<const Nutrient*> asked_;
 };
 
+// What the rules know of undesirable substances in the ingredient, or else in its kind.
+void add_contents(const Ingredient& ingredient, const NutrientDictionary& dictionary,
+                  const std::function<std::optional<double>(double, Basis)>& as_fed,
+                  Composition& composition) {
+    std::map<std::string, std::pair<int, const Content*>, std::less<>> nearest;
+    for (const Content& content : dictionary.rules().contents) {
+        const int kind = fit(content.ingredients, content.categories, ingredient);
+        if (kind == 0 || composition.find(content.substance) != nullptr) continue;
+        auto& [best, of] = nearest[content.substance];
+        if (kind > best) {
+            best = kind;
+            of = &content;
+        }
+    }
+    for (const auto& [substance, found] : nearest) {
+        const auto& [kind, content] = found;
+        const bool own = kind == 2;
+        const auto amount = as_fed(own ? content->typical : content->high, content->basis);
+        if (!amount) continue;
+        composition.set(substance, {*amount, own ? Origin::stated : Origin::assumed, content->source});
+    }
+}
+
 }  // namespace
+
+int closeness(const std::vector<std::string>& animals, const Animal& animal) {
+    const auto names = [&](std::string_view name) {
+        return !name.empty() && std::find(animals.begin(), animals.end(), name) != animals.end();
+    };
+    if (names(animal.species)) return 4;
+    if (names(animal.feeds_as)) return 3;
+    if (names(animal.group)) return 2;
+    return animals.empty() || names("all") ? 1 : 0;
+}
+
+int closeness(const std::vector<std::string>& animals, const std::vector<std::string>& stages,
+              const Animal& animal) {
+    const bool named = std::find(stages.begin(), stages.end(), animal.stage) != stages.end();
+    if (!stages.empty() && !named) return 0;
+    const int close = closeness(animals, animal);
+    return close == 0 ? 0 : 2 * close + (named ? 1 : 0);
+}
 
 std::string_view to_string(Basis basis) {
     switch (basis) {
@@ -126,6 +193,7 @@ std::string_view to_string(Origin origin) {
         case Origin::derived: return "derived";
         case Origin::scaled: return "scaled";
         case Origin::estimated: return "estimated";
+        case Origin::assumed: return "assumed";
     }
     return "";
 }
@@ -137,6 +205,7 @@ int unsureness(Origin origin) {
         case Origin::derived: return 1;
         case Origin::scaled: return 2;
         case Origin::estimated: return 3;
+        case Origin::assumed: return 4;
     }
     return 0;
 }
@@ -167,31 +236,31 @@ Composition compose(const Ingredient& ingredient, const NutrientDictionary& dict
     Composition composition;
     const StatedValue* dry_matter = closest(ingredient.stated, "dry_matter", animal);
     const StatedValue* protein = closest(ingredient.stated, "crude_protein", animal);
-    const auto as_fed = [&](const StatedValue& value) -> std::optional<double> {
-        switch (value.basis) {
-            case Basis::as_fed: return value.amount;
+    const auto as_fed = [&](double amount, Basis basis) -> std::optional<double> {
+        switch (basis) {
+            case Basis::as_fed: return amount;
             case Basis::dry_matter:
                 if (dry_matter == nullptr) return std::nullopt;
-                return value.amount * dry_matter->amount / 100;
+                return amount * dry_matter->amount / 100;
             case Basis::of_protein: break;
         }
         if (protein == nullptr) return std::nullopt;
         if (protein->basis == Basis::dry_matter) {
             if (dry_matter == nullptr) return std::nullopt;
-            return value.amount * (protein->amount * dry_matter->amount / 100) / 100;
+            return amount * (protein->amount * dry_matter->amount / 100) / 100;
         }
-        return value.amount * protein->amount / 100;
+        return amount * protein->amount / 100;
     };
     std::vector<int> closeness_of(ingredient.stated.size());
     for (std::size_t i = 0; i < ingredient.stated.size(); ++i) {
         closeness_of[i] = closeness(ingredient.stated[i].animals, animal);
     }
     // What is meant for the animal replaces what is not; of equals, the first of the file stands.
-    for (const int wanted : {1, 2, 3}) {
+    for (const int wanted : {1, 2, 3, 4}) {
         for (std::size_t i = ingredient.stated.size(); i-- > 0;) {
             const StatedValue& value = ingredient.stated[i];
             if (closeness_of[i] != wanted) continue;
-            if (const auto amount = as_fed(value)) {
+            if (const auto amount = as_fed(value.amount, value.basis)) {
                 composition.set(value.nutrient,
                                 {*amount, value.scaled ? Origin::scaled : Origin::stated,
                                  value.source});
@@ -207,6 +276,8 @@ Composition compose(const Ingredient& ingredient, const NutrientDictionary& dict
     for (const Nutrient& nutrient : dictionary.all()) {
         if (nutrient.derived) deriver.amount(nutrient.id);
     }
+    for (const Estimate& estimate : dictionary.rules().estimates) deriver.amount(estimate.nutrient);
+    add_contents(ingredient, dictionary, as_fed, composition);
     return composition;
 }
 

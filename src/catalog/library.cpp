@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "catalog/loading.hpp"
+#include "catalog/rule_loading.hpp"
 #include "feedwright/base/file.hpp"
 
 namespace feedwright::catalog {
@@ -50,7 +51,29 @@ Library::Library(std::string directory, const std::vector<std::string>& own_file
         dictionary_ = load_nutrients(base::JsonView(document, diagnostics));
         diagnostics.throw_if_any();
     }
+    load_rules();
     for (const std::string& file : own_files) lay_over(file);
+}
+
+template <class T>
+T Library::load_if_there(const std::string& name,
+                         T (*load)(const base::JsonView&, const NutrientDictionary&)) {
+    std::error_code error;
+    if (!fs::exists(directory_ + '/' + name, error)) return {};
+    base::Diagnostics diagnostics;
+    const auto document = base::parse_json(read(name), directory_ + '/' + name);
+    T made = load(base::JsonView(document, diagnostics), dictionary_);
+    diagnostics.throw_if_any();
+    return made;
+}
+
+void Library::load_rules() {
+    auto rules = std::make_shared<CompositionRules>();
+    rules->estimates = load_if_there("estimates.json", load_estimates);
+    Undesirables undesirables = load_if_there("undesirable.json", load_undesirables);
+    rules->contents = std::move(undesirables.contents);
+    safe_maxima_ = std::move(undesirables.maxima);
+    dictionary_.set_rules(std::move(rules));
 }
 
 void Library::lay_over(const std::string& file) {
@@ -59,7 +82,7 @@ void Library::lay_over(const std::string& file) {
     const base::JsonView root(document, diagnostics);
     own_files_.push_back(file);
     if (root.require_format("feedwright-library/1")) {
-        root.allow_only({"format", "title", "note", "ingredients", "profiles", "sources"});
+        root.allow_only({"format", "title", "note", "ingredients", "profiles", "caps", "sources"});
         const IngredientLookup lookup{[this](std::string_view id) { return ingredient(id); },
                                       [this] { return ingredient_ids(); }};
         std::set<std::string> seen;
@@ -84,6 +107,7 @@ void Library::lay_over(const std::string& file) {
             const std::string species = own->species;
             profiles_[species] = std::make_unique<Profile>(std::move(*own));
         }
+        for (Cap& cap : read_caps(root)) own_caps_.push_back(std::move(cap));
         for (Source& source : read_sources(root)) own_sources_.push_back(std::move(source));
     }
     diagnostics.throw_if_any();
@@ -203,6 +227,43 @@ const std::vector<Caution>& Library::cautions() {
         }
     }
     return *cautions_;
+}
+
+const CapTable& Library::caps() {
+    if (!caps_) {
+        caps_ = load_if_there("caps.json", load_caps);
+        caps_->caps.insert(caps_->caps.end(), own_caps_.begin(), own_caps_.end());
+    }
+    return *caps_;
+}
+
+const std::vector<Tolerance>& Library::tolerances() {
+    if (!tolerances_) tolerances_ = load_if_there("tolerances.json", load_tolerances);
+    return *tolerances_;
+}
+
+const std::vector<Pond>& Library::ponds() {
+    if (!ponds_) ponds_ = load_if_there("ponds.json", load_ponds);
+    return *ponds_;
+}
+
+std::optional<double> Library::high_of(const std::string& category, const std::string& nutrient,
+                                       const Animal& animal, double dry_matter) {
+    std::vector<double> known;  // per percent of dry matter
+    for (const std::string& id : ingredient_ids()) {
+        const Ingredient& one = *ingredient(id);
+        if (one.category != category) continue;
+        const Composition composition = compose(one, dictionary_, animal);
+        const Amount* amount = composition.find(nutrient);
+        const Amount* dry = composition.find("dry_matter");
+        if (amount != nullptr && dry != nullptr && dry->value > 0) known.push_back(amount->value / dry->value);
+    }
+    constexpr std::size_t least = 3;
+    if (known.size() < least) return std::nullopt;
+    std::sort(known.begin(), known.end());
+    constexpr double share = 0.9;
+    const auto at = static_cast<std::size_t>(share * static_cast<double>(known.size() - 1) + 0.5);
+    return known[at] * dry_matter;
 }
 
 }  // namespace feedwright::catalog

@@ -29,12 +29,15 @@ const std::vector<std::string> categories{
     "acid",          "water"};
 const std::vector<std::string> groups{"proximate",     "energy",        "digestible", "amino_acid",
                                       "fatty_acid",    "macro_mineral", "trace_mineral",
-                                      "vitamin",       "other"};
+                                      "vitamin",       "undesirable",   "other"};
 const std::vector<std::string> animal_groups{"fish", "crustacean", "poultry",
                                              "pig",  "rabbit",     "ruminant"};
 const std::vector<std::string> processes{"heat", "soak", "dry", "grind", "ferment", "boil"};
 const std::vector<std::string> roles{"premix", "vitamin_c", "binder", "carrier"};
-const std::vector<std::string> levels{"requirement", "practical"};
+const std::vector<std::string> feeding_classes{
+    "fish-herbivore", "fish-omnivore", "fish-carnivore", "crustacean", "broiler", "layer",
+    "duck",           "quail",         "turkey",         "goose",      "pig",     "rabbit"};
+const std::vector<std::string> levels{"requirement", "practical", "target", "borrowed"};
 const std::vector<std::string> ways_known{"read", "copy", "abstract", "memory", "computed"};
 
 constexpr double any = 1e9;  // an upper end that stands for none
@@ -266,43 +269,14 @@ Stage read_stage(const JsonView& view, const NutrientDictionary& dictionary) {
     return stage;
 }
 
-Cap read_cap(const JsonView& view) {
-    Cap cap;
-    view.allow_only({"ingredient", "members", "max", "basis", "stages", "kind", "source", "note"});
-    cap.ingredient = required_string(view, "ingredient");
-    cap.members = view.strings("members");
-    if (cap.ingredient.starts_with("group:") != (cap.members.size() > 1)) {
-        view.problem_found(cap.members.empty() ? "a group without \"members\"" : "\"members\"",
-                           "\"ingredient\": \"group:NAME\" with \"members\", two ingredients or more");
-    }
-    if (view.required("max")) {
-        cap.max = view.number_within("max", 0, 100, "percent").value_or(100);
-    }
-    const std::string basis = read_word(
-        view, "basis", {"diet", "fish_meal", "fish_meal_protein", "dietary_protein"});
-    for (const auto b : {Cap::Basis::diet, Cap::Basis::fish_meal, Cap::Basis::fish_meal_protein,
-                         Cap::Basis::dietary_protein}) {
-        if (basis == to_string(b)) cap.basis = b;
-    }
-    const std::string kind =
-        read_word(view, "kind", {"authors_limit", "highest_tested", "rule_of_thumb"});
-    for (const auto k :
-         {Cap::Kind::authors_limit, Cap::Kind::highest_tested, Cap::Kind::rule_of_thumb}) {
-        if (kind == to_string(k)) cap.kind = k;
-    }
-    cap.stages = view.strings("stages");
-    cap.source = required_string(view, "source");
-    cap.note = optional_string(view, "note");
-    return cap;
-}
-
 // Keys of an ingredient and of a profile, but for "format".
 const std::vector<std::string> ingredient_keys{"id",          "name",  "category",      "role",
                                                "also_called", "note",  "composition",   "zeros",
-                                               "digestibility", "processing"};
+                                               "digestibility", "processing", "rate_percent",
+                                               "made_for", "made_for_stages"};
 const std::vector<std::string> profile_keys{"species", "name",          "scientific_name", "group",
-                                            "note",    "lacks",         "temperature_c",   "stages",
-                                            "caps",    "conflicts"};
+                                            "feeds_as", "note",         "lacks",           "temperature_c",
+                                            "stages",  "conflicts"};
 
 // `whole`: it stands for itself, so that a name is needed.
 Ingredient read_ingredient(const JsonView& root, const NutrientDictionary& dictionary, bool whole) {
@@ -317,6 +291,9 @@ Ingredient read_ingredient(const JsonView& root, const NutrientDictionary& dicti
     ingredient.role = read_word(root, "role", roles);
     ingredient.note = optional_string(root, "note");
     ingredient.also_called = root.strings("also_called");
+    ingredient.rate_percent = root.number_within("rate_percent", 0, 100, "percent of the feed");
+    ingredient.made_for = root.strings("made_for");
+    ingredient.made_for_stages = root.strings("made_for_stages");
     for (const JsonView& item : root.array("processing")) {
         if (const auto word = item.as_string()) {
             if (std::find(processes.begin(), processes.end(), *word) == processes.end()) {
@@ -387,6 +364,7 @@ Profile read_profile(const JsonView& root, const NutrientDictionary& dictionary)
     profile.name = required_string(root, "name");
     profile.scientific_name = optional_string(root, "scientific_name");
     if (root.required("group")) profile.group = read_word(root, "group", animal_groups);
+    profile.feeds_as = read_word(root, "feeds_as", feeding_classes);
     profile.note = optional_string(root, "note");
     profile.lacks = root.strings("lacks");
     if (const auto temperature = root.member("temperature_c")) {
@@ -407,18 +385,6 @@ Profile read_profile(const JsonView& root, const NutrientDictionary& dictionary)
         profile.stages.push_back(std::move(stage));
     }
     if (profile.stages.empty()) root.problem_found("no stages", "at least one in \"stages\"");
-    for (const JsonView& item : root.array("caps")) {
-        Cap cap = read_cap(item);
-        for (const std::string& stage : cap.stages) {
-            if (profile.stage(stage) == nullptr) {
-                std::vector<std::string> known;
-                for (const Stage& s : profile.stages) known.push_back(s.id);
-                item.problem_found(fmt::format("the unknown stage \"{}\"", stage),
-                                   "a stage of this file", base::did_you_mean(stage, known));
-            }
-        }
-        profile.caps.push_back(std::move(cap));
-    }
     for (const JsonView& item : root.array("conflicts")) {
         item.allow_only({"nutrient", "text", "sources"});
         profile.conflicts.push_back({optional_string(item, "nutrient"),
@@ -724,7 +690,7 @@ std::vector<Caution> load_cautions(const JsonView& root) {
     root.allow_only({"format", "cautions"});
     for (const JsonView& item : root.array("cautions")) {
         item.allow_only({"id", "text", "ingredients", "categories", "species", "stages",
-                         "above_percent", "jurisdiction", "year", "source", "note"});
+                         "above_percent", "danger", "jurisdiction", "year", "source", "note"});
         Caution caution;
         caution.id = required_string(item, "id");
         caution.text = required_string(item, "text");
@@ -734,6 +700,9 @@ std::vector<Caution> load_cautions(const JsonView& root) {
         caution.stages = item.strings("stages");
         caution.above_percent =
             item.number_within("above_percent", 0, 100, "percent").value_or(0);
+        if (const auto danger = item.number_within("danger", 1, 3, "1, 2 or 3")) {
+            caution.danger = static_cast<int>(*danger);
+        }
         caution.jurisdiction = optional_string(item, "jurisdiction");
         if (const auto year = item.number_within("year", 1900, 2100, "a year")) {
             caution.year = static_cast<int>(*year);

@@ -1,7 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/catalog/nutrient.hpp"
 
+#include "feedwright/catalog/rules.hpp"
+
 namespace feedwright::catalog {
+
+NutrientDictionary::NutrientDictionary() : rules_(std::make_shared<CompositionRules>()) {}
 
 bool NutrientDictionary::add(Nutrient nutrient) {
     const auto [at, added] = index_.emplace(nutrient.id, list_.size());

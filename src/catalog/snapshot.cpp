@@ -37,7 +37,7 @@ void fields(A& a, Digestibility& v) {
 template <class A>
 void fields(A& a, Ingredient& v) {
     a(v.id, v.name, v.category, v.role, v.note, v.also_called, v.processing, v.stated, v.zeros,
-      v.zeros_source, v.digestibility, v.kin, v.file);
+      v.zeros_source, v.digestibility, v.rate_percent, v.made_for, v.made_for_stages, v.kin, v.file);
 }
 template <class A>
 void fields(A& a, Range& v) {
@@ -61,10 +61,6 @@ void fields(A& a, Stage& v) {
     a(v.id, v.name, v.weight_g, v.note, v.limits, v.ratios, v.feeding);
 }
 template <class A>
-void fields(A& a, Cap& v) {
-    a(v.ingredient, v.members, v.max, v.basis, v.kind, v.stages, v.source, v.note);
-}
-template <class A>
 void fields(A& a, TemperatureRange& v) {
     a(v.low, v.best_low, v.best_high, v.high, v.source, v.limits_sources);
 }
@@ -74,13 +70,13 @@ void fields(A& a, Conflict& v) {
 }
 template <class A>
 void fields(A& a, Profile& v) {
-    a(v.species, v.name, v.scientific_name, v.group, v.note, v.lacks, v.temperature, v.stages,
-      v.caps, v.conflicts, v.file);
+    a(v.species, v.name, v.scientific_name, v.group, v.feeds_as, v.note, v.lacks, v.temperature,
+      v.stages, v.conflicts, v.file);
 }
 template <class A>
 void fields(A& a, Caution& v) {
     a(v.id, v.text, v.ingredients, v.categories, v.species, v.stages, v.above_percent,
-      v.jurisdiction, v.year, v.source);
+      v.danger, v.jurisdiction, v.year, v.source);
 }
 
 template <class T>

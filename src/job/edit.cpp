@@ -143,7 +143,7 @@ class Setter {
     template <class Target>
     void set_limit(Target& limit) {
         set_sides(limit, unlimited);
-        limit.advisory = false;
+        limit.advisory = limit.yields = limit.weak = false;
         limit.source = "job";
     }
 

@@ -45,7 +45,8 @@ class Reader {
         : library_(library), options_(options), recipe_(recipe) {
         job_.dictionary = library.dictionary();
         job_.caps_in_use = options.caps;
-        job_.enforce_advisory = options.enforce_advisory;
+        job_.enforce = options.enforce;
+        job_.fish_per_m2 = options.fish_per_m2;
     }
 
     Job read_json(const std::string& file, const std::shared_ptr<const base::JsonDocument>& text) {
@@ -75,6 +76,7 @@ class Reader {
 
     Job from_prices() {
         job_.file = options_.prices->file;
+        set_moisture();
         set_profile_id(*options_.profile, [&](std::string found, std::string expected,
                                               std::string hint) {
             diagnostics_.add({"command line", "--for", std::move(found), std::move(expected),
@@ -91,6 +93,7 @@ class Reader {
 
     Job read_recipe_csv(const std::string& file) {
         job_.file = file;
+        set_moisture();
         job_.inputs.push_back(file);
         if (options_.profile) {
             set_profile_id(*options_.profile, [&](std::string found, std::string expected,
@@ -139,7 +142,7 @@ class Reader {
     void read_settings(const JsonView& root) {
         root.allow_only({"format", "title", "profile", "currency", "batch_kg", "finished_moisture",
                          "total", "ingredients", "limits", "groups", "ratios", "replacements",
-                         "nutrients", "note", "species"});
+                         "nutrients", "note", "species", "system", "fish_per_m2"});
         job_.title = root.string("title").value_or("");
         job_.currency = root.string("currency").value_or("");
         if (const auto batch = root.member("batch_kg")) {
@@ -159,6 +162,8 @@ class Reader {
                 }
             }
         }
+        set_moisture();
+        read_system(root);
         if (const auto total = root.member("total")) {
             const auto word = total->as_string();
             if (word && *word != "free") total->problem("\"free\", or no \"total\" at all");
@@ -168,6 +173,22 @@ class Reader {
                                      "A finished moisture is a share of one kg of feed");
             }
         }
+    }
+
+    void read_system(const JsonView& root) {
+        const auto system = root.member("system");
+        const auto density = root.number_within("fish_per_m2", 0, 1000, "animals per m2 of pond");
+        if (!system) {
+            if (density) root.member("fish_per_m2")->problem_found("a density and no \"system\"", "\"system\": \"pond\" beside it");
+            return;
+        }
+        const auto word = system->as_string();
+        if (word && *word != "pond") system->problem("\"pond\", or no \"system\" at all");
+        if (!job_.fish_per_m2) job_.fish_per_m2 = density.value_or(0);
+    }
+
+    void set_moisture() {
+        if (options_.finished_moisture) job_.finished_moisture = options_.finished_moisture;
     }
 
     void read_own_nutrient(const JsonView& item) {
@@ -216,7 +237,7 @@ class Reader {
             view.problem("a species of the library", base::did_you_mean(*id, library_.species()));
             return;
         }
-        job_.animal = {profile->species, profile->group};
+        job_.animal = {profile->species, profile->group, profile->feeds_as, ""};
     }
 
     void set_profile_id(const std::string& id, Complain complain) {
@@ -247,7 +268,7 @@ class Reader {
         }
         job_.profile = ProfileInUse{species + '/' + stage, profile_->name, stage_->name,
                                     stage_->note, profile_->lacks};
-        job_.animal = {profile_->species, profile_->group};
+        job_.animal = {profile_->species, profile_->group, profile_->feeds_as, stage};
         job_.stage = stage;
     }
 
@@ -690,7 +711,9 @@ class Reader {
         check_restated();
         if (options_.batch_kg) job_.batch_kg = options_.batch_kg;
         job_.at_most = options_.at_most;
-        if (stage_ != nullptr) add_profile(job_, *profile_, *stage_);
+        set_pond();
+        if (stage_ != nullptr) add_profile(job_, *profile_, *stage_, library_);
+        if (recipe_) job_.tolerances = library_.tolerances();
         if (recipe_) {
             tell_of_total();
             const bool any = std::any_of(job_.ingredients.begin(), job_.ingredients.end(),
@@ -702,6 +725,32 @@ class Reader {
         }
         diagnostics_.throw_if_any();
         return std::move(job_);
+    }
+
+    // Of the ponds known for the animal, the one that just holds so many.
+    void set_pond() {
+        if (!job_.fish_per_m2) return;
+        int best = 0;
+        for (const catalog::Pond& pond : library_.ponds()) {
+            const int close = catalog::closeness(pond.animals, job_.animal);
+            if (close == 0 || pond.fish_per_m2_up_to < *job_.fish_per_m2) continue;
+            const bool smaller = job_.pond && close == best &&
+                                 pond.fish_per_m2_up_to < job_.pond->fish_per_m2_up_to;
+            if (close > best || smaller) job_.pond = pond;
+            best = std::max(best, close);
+        }
+        if (job_.pond) return;
+        double most = 0;
+        for (const catalog::Pond& pond : library_.ponds()) {
+            if (catalog::closeness(pond.animals, job_.animal) > 0) {
+                most = std::max(most, pond.fish_per_m2_up_to);
+            }
+        }
+        diagnostics_.add({"command line", "--system",
+                          fmt::format("{} animals per m2 of pond", base::shortest(*job_.fish_per_m2)),
+                          most > 0 ? fmt::format("at most {} for this animal", base::shortest(most))
+                                   : "an animal for which the library knows ponds",
+                          most > 0 ? "Where more live together, they live on the feed alone" : ""});
     }
 
     // Amounts are parts of any total; ones near 100 look meant as percent.

@@ -6,7 +6,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <string>
+#include <tuple>
 #include <vector>
 
 namespace feedwright::job {
@@ -15,18 +17,50 @@ namespace {
 
 using catalog::Basis;
 
+// Kinds of advisory limits that shape a mix unless others are asked for: what an animal fails on soonest, and what most
+// ingredients have values for.
+bool shapes_by_default(Need need) {
+    return need == Need::energy || need == Need::amino_acids || need == Need::fatty_acids ||
+           need == Need::phosphorus;
+}
+
 class ProfileAdder {
   public:
-    ProfileAdder(Job& job, const catalog::Profile& profile, const catalog::Stage& stage)
-        : job_(job), profile_(profile), stage_(stage) {}
+    ProfileAdder(Job& job, const catalog::Profile& profile, const catalog::Stage& stage,
+                 catalog::Library& library)
+        : job_(job), profile_(profile), stage_(stage), library_(library) {}
 
     void add() {
         add_limits();
         add_ratios();
-        if (job_.caps_in_use != CapsInUse::none) add_caps();
+        take_pond_off();
+        add_safe_maxima();
+        add_caps();
+        set_premixes();
+        hold_caps();
+        assume_under_maxima();
     }
 
   private:
+    bool from_memory(const std::string& id) {
+        const catalog::Source* source = library_.source(id);
+        return source != nullptr && source->how_known == "memory";
+    }
+
+    // How a limit of the profile holds.
+    template <class Limit>
+    void set_strength(Limit& limit, Need need, const catalog::RequirementLimit* asked,
+                      bool advisory) {
+        limit.weak = from_memory(limit.source) ||
+                     (asked != nullptr && (asked->level == "target" || asked->level == "borrowed"));
+        if (job_.enforce) {
+            limit.advisory = advisory && !job_.enforce->contains(need);
+            return;
+        }
+        limit.advisory = advisory && !shapes_by_default(need);
+        limit.yields = !limit.advisory && (advisory || limit.weak);
+    }
+
     void add_limits() {
         // Only the job's own, which stand in front, replace what the profile says of a nutrient.
         const std::size_t own = job_.limits.size();
@@ -47,9 +81,17 @@ class ProfileAdder {
                 }
                 continue;
             }
-            job_.limits.push_back({limit.nutrient, limit.min, limit.max, limit.basis, false,
-                                   limit.advisory && !job_.enforce_advisory, limit.level,
-                                   limit.source, limit.note});
+            NutrientLimit added;
+            added.nutrient = limit.nutrient;
+            added.min = limit.min;
+            added.max = limit.max;
+            added.basis = limit.basis;
+            added.level = limit.level;
+            added.source = limit.source;
+            added.note = limit.note;
+            set_strength(added, need_of(*job_.dictionary.find(limit.nutrient)), &limit,
+                         limit.advisory);
+            job_.limits.push_back(std::move(added));
         }
     }
 
@@ -93,86 +135,171 @@ class ProfileAdder {
                                              return other.of == ratio.of && other.to == ratio.to;
                                          });
             if (own) continue;
-            job_.ratios.push_back({ratio.of, ratio.to, ratio.min, ratio.max,
-                                   ratio.advisory && !job_.enforce_advisory, ratio.source});
+            RatioLimit added{ratio.of, ratio.to, ratio.min, ratio.max, false, false, false, ratio.source};
+            set_strength(added, need_of(*job_.dictionary.find(ratio.of)), nullptr, ratio.advisory);
+            job_.ratios.push_back(std::move(added));
         }
     }
 
-    bool for_stage(const catalog::Cap& cap) const {
-        return cap.stages.empty() ||
-               std::find(cap.stages.begin(), cap.stages.end(), stage_.id) != cap.stages.end();
-    }
-
-    bool in_use(const catalog::Cap& cap) const {
-        return cap.kind != catalog::Cap::Kind::highest_tested ||
-               job_.caps_in_use == CapsInUse::strict;
-    }
-
-    std::vector<std::string> covered(const catalog::Cap& cap) const {
-        std::vector<std::string> ids;
-        for (const Choice& choice : job_.ingredients) {
-            if (cap.covers(choice.id, choice.category, choice.kin)) ids.push_back(choice.id);
+    // Of the maxima for one substance and one kind of harm the nearest to the animal, of those the lowest.
+    void add_safe_maxima() {
+        struct Nearest {
+            const catalog::SafeMaximum* maximum = nullptr;
+            int close = 0;
+        };
+        std::map<std::tuple<std::string, std::string, bool>, Nearest> nearest;
+        for (const catalog::SafeMaximum& one : library_.safe_maxima()) {
+            const int close = catalog::closeness(one.animals, one.stages, job_.animal);
+            if (close == 0) continue;
+            Nearest& best = nearest[{one.substance, one.harms, !from_memory(one.source)}];
+            const bool lower = best.maximum != nullptr && close == best.close && one.max < best.maximum->max;
+            if (close > best.close || lower) best = {&one, close};
         }
-        return ids;
+        for (const auto& [key, best] : nearest) {
+            job_.safe.push_back({*best.maximum, std::get<2>(key)});
+        }
+        for (const bool verified : {true, false}) add_lowest_maxima(verified);
+    }
+
+    // A feed for a fertilised pond has to give what natural food does not.
+    void take_pond_off() {
+        if (!job_.pond) return;
+        for (NutrientLimit& limit : job_.limits) {
+            if (limit.source == "job" || !limit.min) continue;
+            const catalog::Nutrient& nutrient = *job_.dictionary.find(limit.nutrient);
+            double given = 0;
+            for (const catalog::Pond::Supply& supply : job_.pond->supplies) {
+                std::string kind = supply.kind;
+                std::replace(kind.begin(), kind.end(), '_', '-');
+                const bool meant = supply.nutrient == limit.nutrient ||
+                                   (!kind.empty() && kind == to_string(need_of(nutrient)));
+                if (meant) given = std::max(given, supply.percent_of_need);
+            }
+            if (given == 0) continue;
+            // Amino acids that are a share of protein are less of less protein already.
+            if (limit.basis == Basis::of_protein) continue;
+            *limit.min *= 1 - given / 100;
+            limit.note += limit.note.empty() ? "" : "; ";
+            limit.note += fmt::format("{} % of the need is taken to come from the pond ({})",
+                                      base::shortest(given), job_.pond->source);
+            if (given >= 100) limit.min.reset();
+        }
+        std::erase_if(job_.limits, [](const NutrientLimit& limit) {
+            return limit.source != "job" && !limit.min && !limit.max;
+        });
+    }
+
+    bool any_holds(const std::string& substance) const {
+        return std::any_of(job_.ingredients.begin(), job_.ingredients.end(), [&](const Choice& choice) {
+            const catalog::Amount* amount = choice.composition.find(substance);
+            return amount != nullptr && amount->value > 0;
+        });
+    }
+
+    // The lowest of a substance's maxima shapes the mix; one from memory only where it can be kept.
+    void add_lowest_maxima(bool verified) {
+        std::map<std::string, const catalog::SafeMaximum*> lowest;
+        for (const SafeLimit& safe : job_.safe) {
+            if (safe.verified != verified) continue;
+            const catalog::SafeMaximum*& least = lowest[safe.maximum.substance];
+            if (least == nullptr || safe.maximum.max < least->max) least = &safe.maximum;
+        }
+        for (const auto& [substance, maximum] : lowest) {
+            const bool limited = std::any_of(
+                job_.limits.begin(), job_.limits.end(), [&](const NutrientLimit& other) {
+                    return other.nutrient == substance && other.basis == maximum->basis && other.max &&
+                           (other.source == "job" || *other.max <= maximum->max);
+                });
+            if (limited || !any_holds(substance)) continue;
+            NutrientLimit limit;
+            limit.nutrient = substance;
+            limit.max = maximum->max;
+            limit.basis = maximum->basis;
+            limit.yields = limit.weak = !verified;
+            limit.harms = maximum->harms;
+            limit.level = "practical";
+            limit.source = maximum->source;
+            limit.note = maximum->note;
+            job_.limits.push_back(std::move(limit));
+        }
     }
 
     void add_caps() {
-        for (const catalog::Cap& cap : profile_.caps) {
-            if (!for_stage(cap)) continue;
-            const auto ingredients = covered(cap);
-            if (ingredients.empty()) continue;
-            if (cap.kind == catalog::Cap::Kind::highest_tested) add_tried(cap, ingredients);
-            if (!in_use(cap)) continue;
-            if (cap.basis == catalog::Cap::Basis::diet) {
-                add_diet_cap(cap, ingredients);
-            } else {
-                add_replacement(cap, ingredients);
+        const catalog::CapTable& table = library_.caps();
+        for (const Choice& choice : job_.ingredients) add_cap_of(table, choice);
+        add_sums(table);
+    }
+
+    // What is tolerated is held, but for an ingredient with a maximum of the job's own or a label rate.
+    void hold_caps() {
+        if (job_.caps_in_use == CapsInUse::none) return;
+        for (const CapLimit& cap : job_.tolerated) {
+            const Choice* only = job_.find(cap.subject);
+            const bool own = only != nullptr && ((only->max && !job_.free_total) || only->at_label_rate);
+            if (!own) job_.caps.push_back(cap);
+        }
+    }
+
+    // The caps of one ingredient: of each basis the one in force.
+    void add_cap_of(const catalog::CapTable& table, const Choice& choice) {
+        std::map<catalog::Cap::Basis, std::vector<const catalog::Cap*>> by_basis;
+        for (const catalog::Cap& cap : table.caps) {
+            if (cap.is_sum() || !table.covers(cap, choice.id, choice.category, choice.kin)) continue;
+            by_basis[cap.basis].push_back(&cap);
+        }
+        for (const auto& [basis, caps] : by_basis) {
+            const auto held = catalog::cap_in_force(caps, job_.animal);
+            if (!held) continue;
+            if (basis == catalog::Cap::Basis::diet) {
+                job_.tolerated.push_back({choice.id, "", {choice.id}, held->cap.max, held->cap.kind,
+                                          held->cap.source, held->cap.note});
+            } else if (job_.caps_in_use != CapsInUse::none) {
+                add_replacement(held->cap, choice.id);
             }
         }
     }
 
-    // A group of which the job has one is a cap on that one.
-    static const std::string& subject_of(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
-        return ingredients.size() == 1 && cap.ingredient.starts_with("group:") ? ingredients[0] : cap.ingredient;
-    }
-
-    void add_diet_cap(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
-        if (ingredients.size() == 1 && !cap.ingredient.starts_with("category:")) {
-            const Choice& choice = *job_.find(ingredients[0]);
-            if (choice.max && !job_.free_total) {
-                if (*choice.max > cap.max) {
-                    job_.notes.push_back(fmt::format(
-                        "Your limit of {} % for {} is above the {} % that {} gives for {}.",
-                        base::shortest(*choice.max), choice.name, base::shortest(cap.max),
-                        cap.source, profile_.name));
+    void add_sums(const catalog::CapTable& table) {
+        std::map<std::string, std::vector<const catalog::Cap*>> by_subject;
+        for (const catalog::Cap& cap : table.caps) {
+            if (cap.is_sum() && cap.basis == catalog::Cap::Basis::diet) {
+                by_subject[cap.subject].push_back(&cap);
+            }
+        }
+        for (const auto& [subject, caps] : by_subject) {
+            const auto held = catalog::cap_in_force(caps, job_.animal);
+            if (!held) continue;
+            std::vector<std::string> ingredients;
+            for (const Choice& choice : job_.ingredients) {
+                if (table.covers(*caps.front(), choice.id, choice.category, choice.kin)) {
+                    ingredients.push_back(choice.id);
                 }
-                return;
             }
+            if (ingredients.empty()) continue;
+            const std::string word = subject.substr(subject.find(':') + 1);
+            const catalog::CapGroup* group = table.group(word);
+            add_sum({subject, group != nullptr ? group->name : word, std::move(ingredients),
+                     held->cap.max, held->cap.kind, held->cap.source, held->cap.note});
         }
-        const std::string& subject = subject_of(cap, ingredients);
-        for (CapLimit& other : job_.caps) {
-            if (other.subject != subject) continue;
-            if (cap.max < other.max) {
-                other = {subject, ingredients, cap.max, cap.kind, cap.source, cap.note};
-            }
-            return;
-        }
-        job_.caps.push_back({subject, ingredients, cap.max, cap.kind, cap.source, cap.note});
     }
 
-    void add_tried(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
-        if (cap.basis != catalog::Cap::Basis::diet) return;
-        const std::string& subject = subject_of(cap, ingredients);
-        const CapLimit level{subject, ingredients, cap.max, cap.kind, cap.source, cap.note};
-        for (CapLimit& other : job_.tried) {
-            if (other.subject != subject) continue;
-            if (cap.max > other.max) other = level;
+    // A sum of which the job has one ingredient is a cap on that one.
+    void add_sum(CapLimit sum) {
+        if (sum.ingredients.size() > 1) {
+            job_.tolerated.push_back(std::move(sum));
             return;
         }
-        job_.tried.push_back(level);
+        sum.subject = sum.ingredients[0];
+        sum.name.clear();
+        for (CapLimit& cap : job_.tolerated) {
+            if (cap.subject != sum.subject) continue;
+            if (sum.max < cap.max) cap = std::move(sum);
+            return;
+        }
+        job_.tolerated.push_back(std::move(sum));
     }
 
-    void add_replacement(const catalog::Cap& cap, const std::vector<std::string>& ingredients) {
+    void add_replacement(const catalog::Cap& cap, const std::string& id) {
         std::vector<std::string> references;
         if (cap.basis != catalog::Cap::Basis::dietary_protein) {
             for (const Choice& choice : job_.ingredients) {
@@ -181,19 +308,55 @@ class ProfileAdder {
             // Without a fish meal to choose there is nothing to replace; the share says nothing then.
             if (references.empty()) return;
         }
-        for (const std::string& id : ingredients) {
-            if (std::find(references.begin(), references.end(), id) != references.end()) continue;
-            const bool by_weight = cap.basis == catalog::Cap::Basis::fish_meal;
-            const auto same = std::find_if(
-                job_.replacements.begin(), job_.replacements.end(), [&](const auto& other) {
-                    return other.ingredient == id && other.references == references &&
-                           other.by_weight == by_weight;
-                });
-            if (same == job_.replacements.end()) {
-                job_.replacements.push_back(
-                    {id, references, cap.max, by_weight, cap.source, cap.note});
-            } else if (cap.max < same->max) {
-                *same = {id, references, cap.max, by_weight, cap.source, cap.note};
+        if (std::find(references.begin(), references.end(), id) != references.end()) return;
+        const bool by_weight = cap.basis == catalog::Cap::Basis::fish_meal;
+        const bool own = std::any_of(
+            job_.replacements.begin(), job_.replacements.end(), [&](const auto& other) {
+                return other.ingredient == id && other.references == references &&
+                       other.by_weight == by_weight;
+            });
+        if (own) return;
+        job_.replacements.push_back({id, references, cap.max, by_weight, cap.source, cap.note});
+    }
+
+    // Of the premixes made for the animal, the closest one goes in at its label rate (of several the first by id);
+    // none goes in above its rate. What the job says of a premix itself stands.
+    void set_premixes() {
+        if (job_.free_total) return;
+        Choice* closest = nullptr;
+        int best = 0;
+        for (Choice& choice : job_.ingredients) {
+            const catalog::Ingredient* ingredient = library_.ingredient(choice.id);
+            for (std::size_t k = 0; ingredient == nullptr && k < choice.kin.size(); ++k) {
+                ingredient = library_.ingredient(choice.kin[k]);
+            }
+            if (ingredient == nullptr || !ingredient->rate_percent) continue;
+            choice.rate_percent = ingredient->rate_percent;
+            const int close = catalog::closeness(ingredient->made_for, ingredient->made_for_stages, job_.animal);
+            choice.made_for_animal = close > 0 && !ingredient->made_for.empty();
+            if (choice.role != "premix" || !choice.made_for_animal || close <= best) continue;
+            closest = &choice;
+            best = close;
+        }
+        if (closest == nullptr || closest->min || closest->max || closest->amount) return;
+        closest->at_label_rate = true;
+    }
+
+    // Missing is not zero under a maximum: the high value of its kind stands in.
+    void assume_under_maxima() {
+        for (const NutrientLimit& limit : job_.limits) {
+            if (!limit.max || limit.basis == Basis::of_protein) continue;
+            for (Choice& choice : job_.ingredients) {
+                if (choice.category.empty() || choice.composition.find(limit.nutrient) != nullptr ||
+                    choice.assumed.contains(limit.nutrient)) {
+                    continue;
+                }
+                const catalog::Amount* dry = choice.composition.find("dry_matter");
+                constexpr double air_dry = 90;
+                const auto high = library_.high_of(choice.category, limit.nutrient, job_.animal,
+                                                   dry != nullptr ? dry->value : air_dry);
+                if (!high) continue;
+                choice.assumed[limit.nutrient] = {*high, catalog::Origin::assumed, choice.category};
             }
         }
     }
@@ -201,12 +364,14 @@ class ProfileAdder {
     Job& job_;
     const catalog::Profile& profile_;
     const catalog::Stage& stage_;
+    catalog::Library& library_;
 };
 
 }  // namespace
 
-void add_profile(Job& job, const catalog::Profile& profile, const catalog::Stage& stage) {
-    ProfileAdder(job, profile, stage).add();
+void add_profile(Job& job, const catalog::Profile& profile, const catalog::Stage& stage,
+                 catalog::Library& library) {
+    ProfileAdder(job, profile, stage, library).add();
 }
 
 }  // namespace feedwright::job

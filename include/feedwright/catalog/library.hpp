@@ -8,11 +8,17 @@
 #include <string_view>
 #include <vector>
 
+#include "feedwright/catalog/cap.hpp"
 #include "feedwright/catalog/ingredient.hpp"
 #include "feedwright/catalog/nutrient.hpp"
 #include "feedwright/catalog/profile.hpp"
+#include "feedwright/catalog/rules.hpp"
 #include "feedwright/catalog/snapshot.hpp"
 #include "feedwright/catalog/source.hpp"
+
+namespace feedwright::base {
+class JsonView;
+}
 
 namespace feedwright::catalog {
 
@@ -43,6 +49,17 @@ class Library {
     const std::vector<Source>& sources();
     const std::vector<Caution>& cautions();
 
+    const CapTable& caps();
+    const std::vector<SafeMaximum>& safe_maxima() const { return safe_maxima_; }
+    const std::vector<Tolerance>& tolerances();
+    const std::vector<Pond>& ponds();
+
+    /// What an ingredient of a category may well hold of a nutrient, percent of the dry matter where the nutrient is a
+    /// share of it: the value that nine of ten ingredients of the category with a known one do not exceed. nullopt when
+    /// fewer than three have one. `dry_matter` is the ingredient's own, percent.
+    std::optional<double> high_of(const std::string& category, const std::string& nutrient,
+                                  const Animal& animal, double dry_matter);
+
     /// Every file of the folder read so far, in order, named relative to it.
     const std::vector<std::string>& files_read() const { return files_read_; }
     /// The user's files, as named.
@@ -56,6 +73,10 @@ class Library {
     bool take_carried(const std::string& name, T& into);
     std::vector<std::string> names_in(const std::string& folder) const;
     void lay_over(const std::string& file);
+    void load_rules();
+    /// What `load` makes of a file of the folder; its default where there is no such file.
+    template <class T>
+    T load_if_there(const std::string& name, T (*load)(const base::JsonView&, const NutrientDictionary&));
 
     std::string directory_;
     Snapshot carried_;
@@ -64,6 +85,11 @@ class Library {
     std::map<std::string, std::unique_ptr<Profile>, std::less<>> profiles_;
     std::optional<std::vector<Source>> sources_;
     std::optional<std::vector<Caution>> cautions_;
+    std::optional<CapTable> caps_;
+    std::vector<SafeMaximum> safe_maxima_;
+    std::optional<std::vector<Tolerance>> tolerances_;
+    std::optional<std::vector<Pond>> ponds_;
+    std::vector<Cap> own_caps_;
     std::vector<std::string> own_files_;
     std::vector<std::string> own_ingredients_;  // ids
     std::vector<std::string> own_profiles_;

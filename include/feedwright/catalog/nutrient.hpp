@@ -2,6 +2,7 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -38,6 +39,8 @@ struct Nutrient {
     bool operator==(const Nutrient&) const = default;
 };
 
+struct CompositionRules;
+
 /// All nutrients known, in the dictionary's order.
 class NutrientDictionary {
   public:
@@ -51,7 +54,14 @@ class NutrientDictionary {
     /// Place in the dictionary's order; past the end for an unknown id.
     std::size_t position(std::string_view id) const;
 
+    /// What compose() knows beside an ingredient's own values; never null, empty at first.
+    const CompositionRules& rules() const { return *rules_; }
+    void set_rules(std::shared_ptr<const CompositionRules> rules) { rules_ = std::move(rules); }
+
+    NutrientDictionary();
+
   private:
+    std::shared_ptr<const CompositionRules> rules_;
     std::vector<Nutrient> list_;
     std::map<std::string, std::size_t, std::less<>> index_;
 };

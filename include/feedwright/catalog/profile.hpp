@@ -23,7 +23,8 @@ struct RequirementLimit {
     std::optional<double> min;
     std::optional<double> max;
     Basis basis = Basis::as_fed;
-    /// "requirement" (found with well-digested diets, no safety margin) or "practical".
+    /// "requirement" (found with well-digested diets, no safety margin), "practical", "target" (the low end of what
+    /// practice holds) or "borrowed" (from a relative, named in `note`).
     std::string level;
     /// Shown and compared, but not a condition of the mix: most ingredients have no value for it.
     bool advisory = false;
@@ -69,28 +70,6 @@ struct Stage {
     bool operator==(const Stage&) const = default;
 };
 
-/// The most of an ingredient (or of several together) that a species has been shown, or is held, to tolerate.
-struct Cap {
-    enum class Basis { diet, fish_meal, fish_meal_protein, dietary_protein };
-    enum class Kind { authors_limit, highest_tested, rule_of_thumb };
-    /// An id; "category:NAME" for the sum of a category; "group:NAME" for the sum of `members`.
-    std::string ingredient;
-    std::vector<std::string> members;
-    double max = 0;          ///< percent of what `basis` says
-    Basis basis = Basis::diet;
-    Kind kind = Kind::rule_of_thumb;
-    std::vector<std::string> stages;  ///< empty: all
-    std::string source;
-    std::string note;
-    bool operator==(const Cap&) const = default;
-
-    /// Whether it counts an ingredient of this id, category and kin (what it extends).
-    bool covers(const std::string& id, const std::string& of_category, const std::vector<std::string>& kin) const;
-};
-
-std::string_view to_string(Cap::Basis basis);
-std::string_view to_string(Cap::Kind kind);
-
 /// Temperatures of a species, degrees Celsius.
 struct TemperatureRange {
     std::optional<double> low;
@@ -115,11 +94,11 @@ struct Profile {
     std::string name;
     std::string scientific_name;
     std::string group;
+    std::string feeds_as;  ///< the class within the group that tolerates the same feeds: fish-omnivore, layer, ...
     std::string note;
     std::vector<std::string> lacks;  ///< what the profile has no figures for
     std::optional<TemperatureRange> temperature;
     std::vector<Stage> stages;
-    std::vector<Cap> caps;
     std::vector<Conflict> conflicts;
     std::string file;
 

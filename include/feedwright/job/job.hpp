@@ -1,18 +1,30 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "feedwright/catalog/cap.hpp"
 #include "feedwright/catalog/ingredient.hpp"
 #include "feedwright/catalog/library.hpp"
 #include "feedwright/catalog/nutrient.hpp"
 #include "feedwright/catalog/profile.hpp"
+#include "feedwright/catalog/rules.hpp"
 #include "feedwright/job/price_list.hpp"
 
 namespace feedwright::job {
+
+/// What kind of need a nutrient meets; advisory limits are switched by it.
+enum class Need { energy, amino_acids, fatty_acids, phosphorus, minerals, vitamins, other };
+
+/// The kinds that have a word on the command line, in order: "energy", "amino-acids", ...
+const std::vector<Need>& named_needs();
+std::string_view to_string(Need need);
+Need need_of(const catalog::Nutrient& nutrient);
 
 /// An ingredient the mix may use, with its amounts as fed for the job's animal.
 struct Choice {
@@ -23,6 +35,12 @@ struct Choice {
     std::vector<std::string> processing;
     std::vector<std::string> kin;  ///< ids of the ingredients that it extends
     catalog::Composition composition;
+    /// High amounts of its kind, as fed, of nutrients that have a maximum and no value here: they count under the
+    /// maximum, and nowhere else.
+    std::map<std::string, catalog::Amount, std::less<>> assumed;
+    std::optional<double> rate_percent;  ///< of a premix: its label rate, percent of the feed
+    bool made_for_animal = false;        ///< of a premix: for the job's animal
+    bool at_label_rate = false;          ///< it goes in at that rate
     std::optional<double> price;        ///< money per kg as bought
     std::optional<double> min;          ///< percent of the mix; kg when the total is free
     std::optional<double> max;          ///< likewise
@@ -40,7 +58,13 @@ struct NutrientLimit {
     /// A daily total (free total) instead of a share: kg for %, and the unit without its "/kg" for others.
     bool is_amount = false;
     bool advisory = false;
-    std::string level;   ///< requirement, practical, or empty for the job's own
+    /// Holds only where these ingredients can meet it together with the others; formulate::settle decides, and makes it
+    /// advisory where they cannot.
+    bool yields = false;
+    /// Rests on memory, on a relative or on a target of practice: a recipe that misses it is warned of, not failed.
+    bool weak = false;
+    std::string harms;   ///< of a safe maximum: animal, eater or law; empty for others
+    std::string level;   ///< requirement, practical, target, borrowed, or empty for the job's own
     std::string source;  ///< source id, or "job"
     std::string note;
 };
@@ -59,6 +83,8 @@ struct RatioLimit {
     std::optional<double> min;
     std::optional<double> max;
     bool advisory = false;
+    bool yields = false;
+    bool weak = false;
     std::string source;
 };
 
@@ -76,6 +102,7 @@ struct ReplacementLimit {
 /// A library cap in use: percent of the mix, or of its dry matter when a finished moisture is set.
 struct CapLimit {
     std::string subject;                   ///< ingredient id, category:NAME or group:NAME
+    std::string name;                      ///< of a group or category, for people; else empty
     std::vector<std::string> ingredients;  ///< those of the job it covers
     double max = 0;
     catalog::Cap::Kind kind = catalog::Cap::Kind::rule_of_thumb;
@@ -83,9 +110,14 @@ struct CapLimit {
     std::string note;
 };
 
-/// Which library caps hold: none; those that an author states or practice holds (usual); also the highest levels
-/// that were tried without loss (strict).
-enum class CapsInUse { none, usual, strict };
+/// The most of a substance that the whole feed may hold for the job's animal.
+struct SafeLimit {
+    catalog::SafeMaximum maximum;
+    bool verified = false;  ///< its source was read; others only warn
+};
+
+/// Whether library caps hold.
+enum class CapsInUse { none, usual };
 
 /// What the profile said about itself; kept for the report.
 struct ProfileInUse {
@@ -107,10 +139,14 @@ struct Job {
     std::string currency;
     std::optional<double> batch_kg;
     std::optional<double> finished_moisture;  ///< percent
+    bool moisture_assumed = false;  ///< nobody gave it: set because the mix would be too wet to compare as it is
     bool free_total = false;
     std::optional<int> at_most;  ///< ingredients in one mix
     CapsInUse caps_in_use = CapsInUse::usual;
-    bool enforce_advisory = false;
+    /// Kinds of advisory limits that must hold; empty: those of default_needs hold where they can be met.
+    std::optional<std::set<Need>> enforce;
+    std::optional<double> fish_per_m2;  ///< in a fertilised pond; empty: the animals live on this feed alone
+    std::optional<catalog::Pond> pond;  ///< what such a pond gives
     catalog::NutrientDictionary dictionary;  ///< the library's, then the job's own
     std::vector<Choice> ingredients;
     std::vector<NutrientLimit> limits;
@@ -118,8 +154,9 @@ struct Job {
     std::vector<RatioLimit> ratios;
     std::vector<ReplacementLimit> replacements;
     std::vector<CapLimit> caps;
-    /// Highest levels of the diet that trials tried, of each subject the highest; they limit nothing.
-    std::vector<CapLimit> tried;
+    std::vector<CapLimit> tolerated;  ///< every cap for the animal, those that do not hold here too
+    std::vector<catalog::Tolerance> tolerances;  ///< of a recipe's contents
+    std::vector<SafeLimit> safe;  ///< for the animal, by substance; the job's own limits do not change them
     std::vector<std::string> notes;   ///< choices made while reading that the user should know of
     std::vector<std::string> inputs;  ///< files read, as named by the user
 
@@ -154,8 +191,9 @@ struct ReadOptions {
     std::optional<std::string> profile;  ///< instead of the file's
     std::optional<PriceList> prices;     ///< over the file's
     CapsInUse caps = CapsInUse::usual;
-    /// Let advisory limits of the profile shape the mix.
-    bool enforce_advisory = false;
+    std::optional<std::set<Need>> enforce;
+    std::optional<double> finished_moisture;  ///< percent, instead of the file's
+    std::optional<double> fish_per_m2;        ///< in a fertilised pond
     std::optional<double> batch_kg;
     std::optional<int> at_most;  ///< ingredients in one mix
     /// Added where the file does not hold them; in a recipe, with an amount of zero.
