@@ -129,7 +129,7 @@ class Solver {
         known_ = priced_.known;
         const auto& note = priced_.vertex->note([&] {
             auto picture = std::make_unique<Picture>();
-            draw(model_, priced_.vertex->primal(), costs_.size(), *picture);
+            draw(job_, model_, priced_.vertex->primal(), costs_.size(), *picture);
             format_.describe(*picture);
             return picture;
         });
@@ -162,7 +162,7 @@ class Solver {
                 return;
         }
         anew_ = std::make_unique<Picture>();
-        draw(model_, result.amounts, costs_.size(), *anew_);
+        draw(job_, model_, result.amounts, costs_.size(), *anew_);
         format_.describe(*anew_);
         set_costs(*anew_);
         answer_.proof = largest(result.proof);

@@ -28,6 +28,7 @@ void write_json(std::string& out, const Verdict& verdict) {
             out += ",\"cost_per_kg\":";
             append_number(out, *verdict.cost_per_kg);
         }
+        append_judgement(out, verdict.judgement, Form::json);
         out += ",\"short_of\":[";
         for (std::size_t i = 0; i < verdict.short_of.size(); ++i) {
             if (i > 0) out += ',';
@@ -53,6 +54,7 @@ void write_csv(std::string& out, const Verdict& verdict) {
         ids += id;
     }
     append_csv_text(out, ids);
+    append_judgement(out, verdict.judgement, Form::csv);
     out += '\n';
 }
 
@@ -83,7 +85,7 @@ void count(Summary& summary, Verdict&& verdict) {
 }  // namespace
 
 std::string verdict_header(Form form) {
-    return form == Form::csv ? "recipe,status,reason,cost_per_kg,short_of\n" : "";
+    return form == Form::csv ? "recipe,status,reason,cost_per_kg,short_of,verdict,findings\n" : "";
 }
 
 Summary check_all(Lists& lists, const std::function<Checker()>& make_checker, unsigned threads,

@@ -60,6 +60,35 @@ void append_csv_text(std::string& out, std::string_view text) {
     out += base::csv_cell(one_line);
 }
 
+// A line names what was found by its kind and subject; the sentences are in the report of one mix.
+void append_judgement(std::string& out, const formulate::Judgement& judgement, Form form) {
+    const std::string_view verdict = judgement.verdict ? to_string(*judgement.verdict) : "";
+    std::vector<std::string> found;
+    for (const formulate::Finding& one : judgement.findings) {
+        if (one.severity == formulate::Severity::note) continue;
+        found.push_back(std::string(to_string(one.kind)) + ':' +
+                        (!one.ingredient.empty() ? one.ingredient : one.name));
+    }
+    if (form == Form::csv) {
+        std::string cell;
+        for (const std::string& one : found) cell += (cell.empty() ? "" : "; ") + one;
+        out += ',';
+        out += verdict;
+        out += ',';
+        append_csv_text(out, cell);
+        return;
+    }
+    if (verdict.empty()) return;
+    out += ",\"verdict\":\"";
+    out += verdict;
+    out += "\",\"findings\":[";
+    for (std::size_t k = 0; k < found.size(); ++k) {
+        if (k > 0) out += ',';
+        append_json_text(out, found[k]);
+    }
+    out += ']';
+}
+
 std::string LineFormat::Shared::header() const {
     if (form == Form::json) return {};
     std::vector<std::string> names;
@@ -79,7 +108,7 @@ std::string LineFormat::Shared::header() const {
         for (const std::string& id : limits)
             names.push_back("shadow:" + id);
     }
-    names.emplace_back("proof");
+    names.insert(names.end(), {"verdict", "findings", "proof"});
     std::string line;
     for (const std::string& name : names) {
         if (!line.empty()) line += ',';
@@ -114,6 +143,7 @@ void LineFormat::find_limit_columns(const formulate::Model& model) {
 }
 
 void LineFormat::describe(Picture& picture) const {
+    append_judgement(picture.judgement_text, picture.judgement, shared_.form);
     std::string& mix = picture.mix_text;
     std::string& binding = picture.binding_text;
     if (shared_.form == Form::json) {
@@ -214,6 +244,7 @@ void LineFormat::write_json(std::string& out, const Answer& answer) const {
         if (separator == '{') out += '{';
         out += '}';
     }
+    out += answer.picture->judgement_text;
     out += ",\"proof\":";
     append_number(out, answer.proof);
     out += "}\n";
@@ -254,6 +285,7 @@ void LineFormat::write_csv(std::string& out, const Answer& answer) const {
             if (price != nullptr) append_number(out, *price);
         }
     }
+    out += solved ? answer.picture->judgement_text : ",,";
     out += ',';
     if (solved) append_number(out, answer.proof);
     out += '\n';

@@ -8,8 +8,8 @@
 
 namespace feedwright::batch {
 
-void draw(const formulate::Model& model, std::span<const double> primal, std::size_t ingredients,
-          Picture& picture) {
+void draw(const job::Job& job, const formulate::Model& model, std::span<const double> primal,
+          std::size_t ingredients, Picture& picture) {
     std::vector<double> x(primal.begin(),
                           primal.begin() + static_cast<std::ptrdiff_t>(ingredients));
     const double raw = std::accumulate(x.begin(), x.end(), 0.0);
@@ -23,6 +23,7 @@ void draw(const formulate::Model& model, std::span<const double> primal, std::si
         picture.used.push_back(i);
         picture.amounts.push_back(x[i]);
     }
+    picture.judgement = formulate::judge(job, x, formulate::assess(job, model.limits, x));
     for (std::size_t k = 0; k < model.limits.size(); ++k) {
         const formulate::Limit& limit = model.limits[k];
         const auto value = limit.advisory ? std::nullopt : formulate::value_of(limit, x);

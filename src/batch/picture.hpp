@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "feedwright/formulate/findings.hpp"
 #include "feedwright/formulate/model.hpp"
 #include "feedwright/lp/repricer.hpp"
 
@@ -34,6 +35,8 @@ struct Picture final : lp::Vertex::Note {
 
     std::string mix_text;      ///< as it stands in a line
     std::string binding_text;  ///< likewise
+    std::string judgement_text;
+    formulate::Judgement judgement;
 
     /// Shadow price of every binding limit, in order; `result` is used again.
     void shadow_prices(const lp::Repriced& priced,
@@ -41,7 +44,7 @@ struct Picture final : lp::Vertex::Note {
 };
 
 /// Without the texts. `primal` starts with the amounts of the job's ingredients.
-void draw(const formulate::Model& model, std::span<const double> primal, std::size_t ingredients,
+void draw(const job::Job& job, const formulate::Model& model, std::span<const double> primal, std::size_t ingredients,
           Picture& picture);
 
 }  // namespace feedwright::batch

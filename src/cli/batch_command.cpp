@@ -231,17 +231,23 @@ ExitStatus check_recipes(const Request& request, Context& context) {
             batch::Verdict verdict;
             verdict.recipe = files[number];
             try {
-                const job::Job recipe = job::read_recipe(files[number], *library, options);
+                job::Job recipe = job::read_recipe(files[number], *library, options);
                 if (request.options.strict) require_known(recipe, *library);
-                const recipe::Check check = recipe::check(recipe);
+                recipe::Check check = recipe::check(recipe);
+                if (auto dried = formulate::at_common_moisture(recipe, check.assessment)) {
+                    recipe = std::move(*dried);
+                    check = recipe::check(recipe);
+                }
                 if (check.asked == 0) {
                     verdict.problem = "neither a profile nor a limit to hold it against. " + ask;
                     return verdict;
                 }
                 verdict.passes = check.passes;
+                verdict.judgement = check.judgement;
                 verdict.cost_per_kg = check.cost_per_kg;
                 for (const formulate::LimitResult& limit : check.assessment.limits) {
-                    if (limit.limit.advisory || limit.met) continue;
+                    const bool asked = !limit.limit.advisory && !limit.limit.weak;
+                    if (!asked || limit.met || limit.within_tolerance) continue;
                     verdict.short_of.push_back(limit.limit.id);
                 }
             } catch (const Error& error) {
@@ -283,6 +289,7 @@ std::vector<job::Job> read_jobs(const Request& request, const std::vector<std::s
         for (const job::Job& job : jobs)
             require_known(job, context.library());
     }
+    for (job::Job& job : jobs) job = formulate::settle(std::move(job));
     return jobs;
 }
 

@@ -5,6 +5,7 @@
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "feedwright/formulate/formulate.hpp"
 #include "feedwright/recipe/check.hpp"
 
 namespace feedwright::cli {
@@ -17,13 +18,16 @@ struct Request {
 };
 
 ExitStatus run(const Request& request, Context& context) {
-    const job::Job recipe =
-        job::read_recipe(request.recipe, context.library(), request.options.read());
+    job::Job recipe = job::read_recipe(request.recipe, context.library(), request.options.read());
     if (request.options.strict) require_known(recipe, context.library());
-    const recipe::Check result = recipe::check(recipe);
+    recipe::Check result = recipe::check(recipe);
+    if (auto dried = formulate::at_common_moisture(recipe, result.assessment)) {
+        recipe = std::move(*dried);
+        result = recipe::check(recipe);
+    }
     const auto cautions =
         formulate::cautions_for(recipe, result.amounts, context.library().cautions());
-    const report::Run about = context.run(recipe.inputs, request.options.settings());
+    const report::Run about = context.run(recipe.inputs, request.options.settings(recipe));
     context.show(report::check_document(recipe, result, cautions, about),
                  [&] { return report::check_json(recipe, result, cautions, about); });
     return result.passes ? ExitStatus::success : ExitStatus::short_of;

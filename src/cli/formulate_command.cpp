@@ -44,8 +44,9 @@ job::Job read(const Request& request, Context& context, std::vector<job::Extra> 
     return job::job_from_prices(context.library(), options);
 }
 
-std::vector<std::pair<std::string, std::string>> settings(const Request& request) {
-    auto list = request.options.settings();
+std::vector<std::pair<std::string, std::string>> settings(const Request& request,
+                                                          const job::Job& job) {
+    auto list = request.options.settings(job);
     if (!request.at_most.empty()) list.emplace_back("at_most", request.at_most);
     if (!request.curve.empty()) list.emplace_back("curve", request.curve);
     for (auto& item : request.weigh.settings()) list.push_back(std::move(item));
@@ -64,7 +65,7 @@ ExitStatus show_curve(const job::Job& job, const Request& request, Context& cont
     }
     const formulate::Curve curve =
         formulate::inclusion_curve(job, request.curve, 20, request.search.solve());
-    const report::Run about = context.run(job.inputs, settings(request));
+    const report::Run about = context.run(job.inputs, settings(request, job));
     context.show(report::curve_document(job, curve),
                  [&] { return report::curve_json(job, curve, about); });
     const bool any = std::any_of(curve.points.begin(), curve.points.end(),
@@ -76,18 +77,23 @@ ExitStatus run(const Request& request, Context& context) {
     const ReadJob read_job = [&](auto with, auto restated) {
         job::Job job = read(request, context, std::move(with), std::move(restated));
         if (request.options.strict) require_known(job, context.library());
-        return job;
+        return formulate::settle(std::move(job));
     };
     const lp::SolveOptions solve = request.search.solve();
     if (request.what_if.asked()) {
-        return show_what_if(request.what_if, read_job, solve, settings(request), context);
+        return show_what_if(request.what_if, read_job, solve, settings(request, {}), context);
     }
-    const job::Job job = read_job({}, {});
+    job::Job job = read_job({}, {});
     if (!request.curve.empty()) return show_curve(job, request, context);
-    const formulate::Model model = formulate::build_model(job);
+    formulate::Model model = formulate::build_model(job);
     formulate::Formulation result = formulate::formulate(job, model, solve);
+    if (auto dried = formulate::at_common_moisture(job, result.assessment)) {
+        job = formulate::settle(std::move(*dried));
+        model = formulate::build_model(job);
+        result = formulate::formulate(job, model, solve);
+    }
     const bool has_mix = !result.amounts.empty();
-    const report::Run about = context.run(job.inputs, settings(request));
+    const report::Run about = context.run(job.inputs, settings(request, job));
     if (has_mix && request.weigh.asked()) {
         return show_weighing(job, result, request.weigh, solve, about, context);
     }

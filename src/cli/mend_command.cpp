@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/formulate/formulate.hpp"
 #include "feedwright/recipe/mend.hpp"
 
 #include "cli/commands.hpp"
@@ -47,8 +48,9 @@ std::vector<job::Candidate> candidates(const Request& request, const job::ReadOp
     return list;
 }
 
-std::vector<std::pair<std::string, std::string>> settings(const Request& request) {
-    auto list = request.options.settings();
+std::vector<std::pair<std::string, std::string>> settings(const Request& request,
+                                                          const job::Job& recipe) {
+    auto list = request.options.settings(recipe);
     std::string with;
     for (const std::string& id : request.with) with += (with.empty() ? "" : ",") + id;
     if (!with.empty()) list.emplace_back("with", with);
@@ -66,8 +68,12 @@ ExitStatus run(const Request& request, Context& context) {
     options.solve = request.search.solve();
     job::ReadOptions read = request.options.read();
     read.candidates = candidates(request, read);
-    const job::Job recipe = job::read_recipe(request.recipe, context.library(), read);
+    job::Job recipe = job::read_recipe(request.recipe, context.library(), read);
     if (request.options.strict) require_known(recipe, context.library());
+    if (auto dried = formulate::at_common_moisture(recipe, recipe::check(recipe).assessment)) {
+        recipe = std::move(*dried);
+    }
+    recipe = formulate::settle(std::move(recipe));
     const recipe::Mending result = recipe::mend(recipe, options);
     if (result.before.asked == 0) {
         throw UsageError("mend", "a recipe without a profile and without limits",
@@ -75,7 +81,7 @@ ExitStatus run(const Request& request, Context& context) {
     }
     auto inputs = recipe.inputs;
     if (!request.from.empty()) inputs.push_back(request.from);
-    const report::Run about = context.run(inputs, settings(request));
+    const report::Run about = context.run(inputs, settings(request, recipe));
     context.show(report::mend_document(recipe, result, options, about),
                  [&] { return report::mend_json(recipe, result, about); });
     if (result.before.passes) return ExitStatus::success;

@@ -9,6 +9,7 @@
 #include <set>
 
 #include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/base/units.hpp"
 #include "feedwright/catalog/ingredient.hpp"
@@ -54,13 +55,27 @@ void JobOptions::add_to(CLI::App& command) {
         ->group("What to meet");
     command
         .add_option("--caps", caps,
-                    "Library limits on ingredients: usual, none, or strict (also the highest "
-                    "levels tried without loss)")
-        ->check(CLI::IsMember({"usual", "none", "strict"}))
+                    "Library limits on ingredients: usual, or none (for who knows why)")
+        ->check(CLI::IsMember({"usual", "none"}))
         ->type_name("WHICH")
         ->group("What to meet");
-    command.add_flag("--enforce-advisory", enforce_advisory,
-                     "Let the profile's advisory limits shape the mix too")
+    command
+        .add_option("--enforce", enforce,
+                    "Advisory limits that must hold: some of energy,amino-acids,fatty-acids,"
+                    "phosphorus,minerals,vitamins, or all, or none. Without it the first four hold "
+                    "where the ingredients can meet them")
+        ->type_name("KIND,KIND")
+        ->group("What to meet");
+    command
+        .add_option("--finished-moisture", moisture,
+                    "Water in the finished feed, percent: the mix is dried to it")
+        ->type_name("PERCENT")
+        ->group("What to meet");
+    command
+        .add_option("--system", system,
+                    "pond, or pond:N for N animals per m2: a supplement to the natural food of a "
+                    "fertilised pond")
+        ->type_name("SYSTEM")
         ->group("What to meet");
     command.add_flag("--strict", strict, "Refuse ingredients without a value for a limited nutrient")
         ->group("What to meet");
@@ -69,13 +84,58 @@ void JobOptions::add_to(CLI::App& command) {
         ->group("What to meet");
 }
 
+namespace {
+
+std::set<job::Need> read_enforce(const std::string& text) {
+    std::vector<std::string> words;
+    for (const job::Need need : job::named_needs()) words.emplace_back(job::to_string(need));
+    words.insert(words.end(), {"all", "none"});
+    std::set<job::Need> needs;
+    std::string_view rest = text;
+    while (true) {
+        const std::size_t comma = std::min(rest.find(','), rest.size());
+        const std::string word(base::trim(rest.substr(0, comma)));
+        if (std::find(words.begin(), words.end(), word) == words.end()) {
+            throw UsageError("--enforce", '"' + word + '"', "some of " + base::join_words(words),
+                             base::did_you_mean(word, words));
+        }
+        for (const job::Need need : job::named_needs()) {
+            if (word == "all" || word == job::to_string(need)) needs.insert(need);
+        }
+        if (word == "all") needs.insert(job::Need::other);
+        if (comma == rest.size()) return needs;
+        rest.remove_prefix(comma + 1);
+    }
+}
+
+double read_system(const std::string& text) {
+    if (text == "pond") return 0;
+    constexpr std::string_view pond = "pond:";
+    const auto density =
+        text.starts_with(pond) ? base::parse_finite(text.substr(pond.size())) : std::nullopt;
+    if (!density || !(*density >= 0)) {
+        throw UsageError("--system", '"' + text + '"', "pond, or pond:N with N animals per m2, such as pond:2");
+    }
+    return *density;
+}
+
+}  // namespace
+
 job::ReadOptions JobOptions::read() const {
     job::ReadOptions options;
     if (!profile.empty()) options.profile = profile;
     if (!prices.empty()) options.prices = job::read_price_list(prices);
     if (caps == "none") options.caps = job::CapsInUse::none;
-    if (caps == "strict") options.caps = job::CapsInUse::strict;
-    options.enforce_advisory = enforce_advisory;
+    if (!enforce.empty()) options.enforce = read_enforce(enforce);
+    if (!moisture.empty()) {
+        const auto percent = base::parse_finite(moisture);
+        if (!percent || *percent < 0 || *percent > 99) {
+            throw UsageError(base::Diagnostic{"", "--finished-moisture", '"' + moisture + '"',
+                                              "percent of water, from 0 to 99, such as 10", ""});
+        }
+        options.finished_moisture = percent;
+    }
+    if (!system.empty()) options.fish_per_m2 = read_system(system);
     if (!batch.empty()) {
         options.batch_kg = base::parse_mass_kg(batch);
         if (!options.batch_kg) {
@@ -91,8 +151,18 @@ std::vector<std::pair<std::string, std::string>> JobOptions::settings() const {
     if (!profile.empty()) list.emplace_back("for", profile);
     if (!prices.empty()) list.emplace_back("prices", prices);
     if (!batch.empty()) list.emplace_back("batch", batch);
-    if (enforce_advisory) list.emplace_back("enforce_advisory", "yes");
+    if (!enforce.empty()) list.emplace_back("enforce", enforce);
+    if (!moisture.empty()) list.emplace_back("finished_moisture", moisture);
+    if (!system.empty()) list.emplace_back("system", system);
     if (strict) list.emplace_back("strict", "yes");
+    return list;
+}
+
+std::vector<std::pair<std::string, std::string>> JobOptions::settings(const job::Job& job) const {
+    auto list = settings();
+    if (job.moisture_assumed) {
+        list.emplace_back("finished_moisture", base::shortest(*job.finished_moisture));
+    }
     return list;
 }
 

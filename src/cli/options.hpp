@@ -26,15 +26,19 @@ struct JobOptions {
     std::string prices;
     std::string caps = "usual";
     std::string batch;
-    bool enforce_advisory = false;
+    std::string enforce;
+    std::string moisture;
+    std::string system;
     bool strict = false;
 
-    /// Adds --for, --prices, --caps, --batch, --enforce-advisory and --strict.
+    /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --batch and --strict.
     void add_to(CLI::App& command);
     /// Throws UsageError or base::DataError.
     job::ReadOptions read() const;
     /// What of it is not as usual, for the result's settings.
     std::vector<std::pair<std::string, std::string>> settings() const;
+    /// The same, with what was settled for `job` without being asked for.
+    std::vector<std::pair<std::string, std::string>> settings(const job::Job& job) const;
 };
 
 /// With --strict: throws base::DataError when an ingredient lacks a value for a limit that is not advisory. A

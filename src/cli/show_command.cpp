@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
+#include <map>
 #include <memory>
 #include <set>
 
@@ -25,6 +26,54 @@ bool names(const std::vector<std::string>& list, const std::string& word) {
     return std::find(list.begin(), list.end(), word) != list.end();
 }
 
+// The caps of an ingredient in force at the stages of a species; stages with the same cap share one.
+std::vector<report::SpeciesCap> caps_for(const catalog::Ingredient& ingredient,
+                                         const catalog::Profile& profile,
+                                         const catalog::CapTable& table) {
+    std::map<catalog::Cap::Basis, std::vector<const catalog::Cap*>> by_basis;
+    for (const catalog::Cap& cap : table.caps) {
+        if (cap.is_sum() || !table.covers(cap, ingredient.id, ingredient.category, ingredient.kin)) continue;
+        by_basis[cap.basis].push_back(&cap);
+    }
+    std::vector<report::SpeciesCap> found;
+    for (const auto& [basis, caps] : by_basis) {
+        const std::size_t first = found.size();
+        for (const catalog::Stage& stage : profile.stages) {
+            const catalog::Animal animal{profile.species, profile.group, profile.feeds_as, stage.id};
+            const auto held = catalog::cap_in_force(caps, animal);
+            if (!held) continue;
+            const auto same = std::find_if(found.begin() + static_cast<long>(first), found.end(),
+                                           [&](const report::SpeciesCap& other) {
+                                               return other.cap.max == held->cap.max &&
+                                                      other.cap.source == held->cap.source;
+                                           });
+            if (same != found.end()) {
+                same->cap.stages.push_back(stage.id);
+                continue;
+            }
+            found.push_back({profile.name, held->cap});
+            found.back().cap.stages = {stage.id};
+        }
+        for (std::size_t k = first; k < found.size(); ++k) {
+            if (found[k].cap.stages.size() == profile.stages.size()) found[k].cap.stages.clear();
+        }
+    }
+    return found;
+}
+
+// What is meant for the animal itself, or for its class, and every sum.
+std::vector<report::SpeciesCap> caps_at(const catalog::Profile& profile, const catalog::Stage& stage,
+                                        const catalog::CapTable& table) {
+    constexpr int of_class = 6;  // as closeness() counts with stages
+    const catalog::Animal animal{profile.species, profile.group, profile.feeds_as, stage.id};
+    std::vector<report::SpeciesCap> found;
+    for (const catalog::Cap& cap : table.caps) {
+        const int close = catalog::closeness(cap.animals, cap.stages, animal);
+        if (close >= of_class || (close > 0 && cap.is_sum())) found.push_back({"", cap});
+    }
+    return found;
+}
+
 ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request& request,
                            Context& context) {
     Library& library = context.library();
@@ -32,11 +81,11 @@ ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request&
     std::vector<report::SpeciesCap> caps;
     for (const std::string& species : library.species()) {
         const catalog::Profile& profile = *library.profile(species);
-        if (species == request.animal) animal = {profile.species, profile.group};
-        for (const catalog::Cap& cap : profile.caps) {
-            if (cap.covers(ingredient.id, ingredient.category, ingredient.kin)) {
-                caps.push_back({profile.name, cap});
-            }
+        if (species == request.animal) {
+            animal = {profile.species, profile.group, profile.feeds_as, ""};
+        }
+        for (report::SpeciesCap& cap : caps_for(ingredient, profile, library.caps())) {
+            caps.push_back(std::move(cap));
         }
     }
     if (!request.animal.empty() && animal.species.empty()) {
@@ -88,8 +137,9 @@ ExitStatus run(const Request& request, Context& context) {
             return ExitStatus::success;
         }
         if (const catalog::Stage* stage = profile->stage(id.substr(slash + 1))) {
-            context.show(report::profile_page(*profile, *stage, library.dictionary()), [&] {
-                return report::profile_json(*profile, *stage, library.dictionary());
+            const auto caps = caps_at(*profile, *stage, library.caps());
+            context.show(report::profile_page(*profile, *stage, library.dictionary(), caps), [&] {
+                return report::profile_json(*profile, *stage, library.dictionary(), caps);
             });
             return ExitStatus::success;
         }

@@ -37,7 +37,7 @@ job::Job changed(const WhatIfOptions& options, const ReadJob& read, Context& con
     }
     for (const std::string& text : options.set)
         job::set(job, text);
-    return job;
+    return formulate::settle(std::move(job));
 }
 
 ExitStatus show_worth(const WhatIfOptions& options, const job::Job& job,
@@ -63,7 +63,8 @@ ExitStatus show_worth(const WhatIfOptions& options, const job::Job& job,
         if (with_all.amounts[i] > 0) {
             job::Job without = job;
             job::remove(without, choice.id);
-            const formulate::Formulation result = formulate::formulate(without, solve);
+            const formulate::Formulation result =
+                formulate::formulate(formulate::settle(std::move(without)), solve);
             worth.cost_without.reset();
             if (!result.amounts.empty()) worth.cost_without = result.cost_per_kg;
         }

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <utility>
 
 namespace feedwright::formulate {
 
@@ -22,8 +23,13 @@ LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<d
         unknown += x[i];
         result.unknown_in.push_back(job.ingredients[i].id);
     }
+    for (const std::size_t i : limit.assumed) {
+        if (!(x[i] > 0)) continue;
+        unknown += x[i];
+        result.assumed_in.push_back(job.ingredients[i].id);
+    }
     if (total > 0) result.known_percent = 100 * (total - unknown) / total;
-    if (result.unknown_in.empty()) result.known_percent = 100;
+    if (result.unknown_in.empty() && result.assumed_in.empty()) result.known_percent = 100;
     if (!result.value) return result;
     double whole_unknown = 0;
     for (const std::size_t i : limit.unknown_whole) whole_unknown += std::max(0.0, x[i]);
@@ -109,11 +115,12 @@ std::vector<CautionResult> cautions_for(const job::Job& job, const std::vector<d
             const bool general = caution.ingredients.empty() && caution.categories.empty() &&
                                  caution.species.empty() && caution.stages.empty();
             shown.push_back(
-                {caution.text, caution.source, caution.jurisdiction, caution.year, general});
+                {caution.text, caution.source, caution.jurisdiction, caution.year, general, caution.danger});
         }
     }
-    std::stable_partition(shown.begin(), shown.end(),
-                          [](const CautionResult& caution) { return !caution.general; });
+    std::stable_sort(shown.begin(), shown.end(), [](const CautionResult& a, const CautionResult& b) {
+        return std::pair(a.general, a.danger) < std::pair(b.general, b.danger);
+    });
     return shown;
 }
 

@@ -94,6 +94,7 @@ void fill(const job::Job& job, const Model& model, const lp::Solution& solution,
     result.cost_per_kg = job.free_total && result.weighed_in > 0 ? result.cost / result.weighed_in
                                                                   : result.cost;
     result.assessment = assess(job, model.limits, result.amounts);
+    result.judgement = judge(job, result.amounts, result.assessment);
     fill_mix(job, solution, result);
     fill_shadow_prices(model, solution, result);
 }

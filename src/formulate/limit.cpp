@@ -95,7 +95,12 @@ class LimitReader {
 
     void add_inclusion(std::size_t i) {
         const job::Choice& choice = job_.ingredients[i];
-        if (choice.min || choice.max) {
+        if (choice.at_label_rate) {
+            Limit& limit = add(LimitKind::inclusion, choice.id + "@label", choice.name + ", label rate");
+            limit.unit = "%";
+            limit.amount[i] = 100;
+            limit.min = limit.max = choice.rate_percent;
+        } else if (choice.min || choice.max) {
             Limit& limit = add(LimitKind::inclusion, choice.id, choice.name);
             weigh(limit, {i});
             limit.min = choice.min;
@@ -137,10 +142,9 @@ class LimitReader {
             members.push_back(i);
             own = own || (choice.id == cap.subject && (choice.min || choice.max));
         }
-        const std::size_t colon = cap.subject.find(':');  // category:NAME, group:NAME
-        const std::string name = colon != std::string::npos ? "all of " + cap.subject.substr(colon + 1)
-                                 : members.size() > 1       ? "all of " + cap.subject
-                                                            : job_.ingredients[members.front()].name;
+        const std::string name = !cap.name.empty()    ? cap.name + " together"
+                                 : members.size() > 1 ? "all of " + cap.subject
+                                                      : job_.ingredients[members.front()].name;
         Limit& limit = add(LimitKind::inclusion, cap.subject + (own ? "@cap" : ""), name);
         weigh(limit, members);
         if (job_.finished_moisture) {
@@ -208,20 +212,119 @@ class LimitReader {
             limit.amount[i] = amount_of(i, ratio.of, limit);
             limit.per[i] = amount_of(i, ratio.to, limit, true);
         }
+        limit.nutrient = ratio.of;
         limit.min = ratio.min;
         limit.max = ratio.max;
+        limit.weak = ratio.weak;
         limit.advisory = ratio.advisory;
         limit.source = ratio.source;
     }
 
+    // The nutrient, and what tells a further limit on it from those before.
+    std::string id_of(const job::NutrientLimit& asked, std::string_view basis) const {
+        const std::string id = asked.nutrient;
+        std::vector<std::string> marks{"", "@" + std::string(basis), "@safe", "@advised"};
+        if (!asked.harms.empty()) marks.erase(marks.begin() + 1);
+        for (const std::string& mark : marks) {
+            const bool taken = std::any_of(limits_.begin(), limits_.end(), [&](const Limit& other) {
+                return other.id == "nutrient:" + id + mark;
+            });
+            if (!taken) return id + mark;
+        }
+        return id + "@" + asked.source;
+    }
+
+    // Where the high value of a kind stands in for a missing one it does so under the maximum alone.
     void add_nutrient(const job::NutrientLimit& asked) {
+        const bool assumes =
+            asked.max && !asked.is_amount && asked.basis != catalog::Basis::of_protein &&
+            std::any_of(job_.ingredients.begin(), job_.ingredients.end(),
+                        [&](const job::Choice& choice) { return choice.assumed.contains(asked.nutrient); });
+        if (assumes && asked.min) {
+            job::NutrientLimit side = asked;
+            side.max.reset();
+            add_nutrient_limit(side, "", false);
+            side = asked;
+            side.min.reset();
+            add_nutrient_limit(side, "@most", true);
+        } else {
+            add_nutrient_limit(asked, "", assumes);
+        }
+        if (asked.nutrient == "crude_protein" && asked.min && !asked.is_amount &&
+            asked.basis != catalog::Basis::of_protein) {
+            add_counted_protein(asked);
+        }
+    }
+
+    // The most crude protein, percent of the feed, that free amino acids and urea count for.
+    static constexpr double most_free_protein = 1;
+
+    static bool is_free_nitrogen(const job::Choice& choice) {
+        const catalog::Amount* protein = choice.composition.find("crude_protein");
+        return choice.category == "amino-acid" || (protein != nullptr && protein->value > 100);
+    }
+
+    // Whether the caps keep free amino acids from counting for more anyway.
+    bool free_protein_is_capped() const {
+        double most = 0;
+        for (const job::Choice& choice : job_.ingredients) {
+            if (!is_free_nitrogen(choice)) continue;
+            if (choice.amount) return false;  // a recipe keeps to no cap
+            double cap = 100;
+            for (const job::CapLimit& limit : job_.caps) {
+                if (limit.subject == choice.id) cap = std::min(cap, limit.max);
+            }
+            if (choice.max) cap = std::min(cap, *choice.max);
+            most += cap / 100 * choice.composition.find("crude_protein")->value;
+        }
+        if (most <= most_free_protein) return true;
+        for (const job::CapLimit& limit : job_.caps) {
+            double highest = 0;
+            bool all = true;
+            for (const job::Choice& choice : job_.ingredients) {
+                if (!is_free_nitrogen(choice)) continue;
+                all = all && std::find(limit.ingredients.begin(), limit.ingredients.end(), choice.id) !=
+                                 limit.ingredients.end();
+                highest = std::max(highest, choice.composition.find("crude_protein")->value);
+            }
+            if (all && limit.max / 100 * highest <= most_free_protein) return true;
+        }
+        return false;
+    }
+
+    // Nitrogen of free amino acids and urea is protein only as far as it mends one that is short: together they count
+    // as one percent of the feed at most. The limit says so of the other ingredients: their protein and that one
+    // percent are what is asked for.
+    void add_counted_protein(const job::NutrientLimit& asked) {
+        const bool any = std::any_of(job_.ingredients.begin(), job_.ingredients.end(),
+                                     [](const job::Choice& choice) {
+                                         return is_free_nitrogen(choice) &&
+                                                choice.composition.find("crude_protein") != nullptr;
+                                     });
+        if (!any || free_protein_is_capped()) return;
+        job::NutrientLimit side = asked;
+        side.max.reset();
+        add_nutrient_limit(side, "@counted", false);
+        Limit& limit = limits_.back();
+        limit.name = "crude protein with at most 1 % from free amino acids";
+        for (std::size_t i = 0; i < count_; ++i) {
+            if (is_free_nitrogen(job_.ingredients[i])) limit.amount[i] = 0;
+            double whole = 1;
+            if (asked.basis == catalog::Basis::dry_matter) {
+                whole = limit.per[i];
+            } else if (job_.finished_moisture) {
+                whole = dry_matter(i) / (100 - *job_.finished_moisture);
+            }
+            limit.amount[i] += most_free_protein * whole;
+        }
+    }
+
+    void add_nutrient_limit(const job::NutrientLimit& asked, const std::string& mark, bool assumes) {
         const catalog::Nutrient& nutrient = *job_.dictionary.find(asked.nutrient);
         const std::string basis(catalog::to_string(asked.basis));
-        const bool again = std::any_of(limits_.begin(), limits_.end(), [&](const Limit& other) {
-            return other.id == "nutrient:" + asked.nutrient;
-        });
-        Limit& limit =
-            add(LimitKind::nutrient, asked.nutrient + (again ? '@' + basis : ""), nutrient.name);
+        Limit& limit = add(LimitKind::nutrient,
+                           mark.empty() ? id_of(asked, basis) : asked.nutrient + mark, nutrient.name);
+        limit.nutrient = asked.nutrient;
         limit.basis = basis;
         limit.unit = nutrient.unit;
         double factor = 1;
@@ -235,7 +338,14 @@ class LimitReader {
             factor = base::convert(1, nutrient.unit, "%").value_or(1);
         }
         for (std::size_t i = 0; i < count_; ++i) {
-            limit.amount[i] = factor * amount_of(i, asked.nutrient, limit);
+            const auto& high = job_.ingredients[i].assumed;
+            const auto stand_in = high.find(asked.nutrient);
+            if (assumes && stand_in != high.end()) {
+                limit.amount[i] = factor * stand_in->second.value;
+                limit.assumed.push_back(i);
+            } else {
+                limit.amount[i] = factor * amount_of(i, asked.nutrient, limit);
+            }
         }
         if (asked.basis == catalog::Basis::dry_matter) {
             limit.per.assign(count_, 0.0);
@@ -256,6 +366,8 @@ class LimitReader {
         limit.min = asked.min;
         limit.max = asked.max;
         limit.advisory = asked.advisory;
+        limit.weak = asked.weak;
+        limit.harms = asked.harms;
         limit.level = asked.level;
         limit.source = asked.source;
         limit.note = asked.note;

@@ -2,6 +2,7 @@
 #include "feedwright/recipe/check.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <numeric>
 
 #include "feedwright/base/diagnostics.hpp"
@@ -31,7 +32,30 @@ std::vector<double> scaled(const job::Job& recipe) {
     return x;
 }
 
+// A label declares contents as fed, so that only such limits have a tolerance.
+void mark_tolerated(const job::Job& recipe, formulate::LimitResult& result) {
+    const formulate::Limit& limit = result.limit;
+    if (result.met || !result.value || limit.kind != formulate::LimitKind::nutrient) return;
+    if (limit.basis != "as_fed" || !limit.harms.empty() || limit.source == "job") return;
+    const bool over = limit.max && *result.value > *limit.max;
+    result.within_tolerance = is_tolerated(recipe.tolerances, limit.nutrient,
+                                           over ? *limit.max : *limit.min, *result.value);
+}
+
 }  // namespace
+
+bool is_tolerated(const std::vector<catalog::Tolerance>& tolerances, const std::string& nutrient,
+                  double asked, double value) {
+    const auto at = std::find_if(tolerances.begin(), tolerances.end(),
+                                 [&](const auto& one) { return one.nutrient == nutrient; });
+    if (at == tolerances.end()) return false;
+    for (const catalog::Tolerance::Band& band : value < asked ? at->below : at->above) {
+        if (band.under && asked >= *band.under) continue;
+        const double room = band.points ? *band.points : *band.percent / 100 * asked;
+        return std::abs(value - asked) <= room;
+    }
+    return false;
+}
 
 Check check(const job::Job& recipe) {
     Check result;
@@ -39,11 +63,14 @@ Check check(const job::Job& recipe) {
     result.weighed_in = std::accumulate(result.amounts.begin(), result.amounts.end(), 0.0);
     result.assessment = formulate::assess(
         recipe, formulate::limits_of(recipe, result.amounts), result.amounts);
-    for (const formulate::LimitResult& limit : result.assessment.limits) {
-        if (limit.limit.advisory) continue;
-        if (!limit.met) result.passes = false;
+    for (formulate::LimitResult& limit : result.assessment.limits) {
+        mark_tolerated(recipe, limit);
+        if (limit.limit.advisory || limit.limit.weak) continue;
+        if (!limit.met && !limit.within_tolerance) result.passes = false;
         if (limit.limit.kind != formulate::LimitKind::balance) ++result.asked;
     }
+    result.judgement = formulate::judge(recipe, result.amounts, result.assessment);
+    if (result.judgement.verdict == formulate::Verdict::unsafe) result.passes = false;
     double cost = 0;
     bool any_price = false;
     for (std::size_t i = 0; i < result.amounts.size(); ++i) {

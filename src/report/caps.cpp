@@ -30,12 +30,16 @@ std::string cap_basis_text(catalog::Cap::Basis basis) {
 
 std::string cap_kind_text(catalog::Cap::Kind kind) {
     switch (kind) {
-        case catalog::Cap::Kind::authors_limit:
-            return "authors' limit";
-        case catalog::Cap::Kind::highest_tested:
-            return "highest tried";
+        case catalog::Cap::Kind::tried:
+            return "highest tried without loss";
+        case catalog::Cap::Kind::first_loss:
+            return "lowest with a loss";
+        case catalog::Cap::Kind::handbook:
+            return "handbook";
         case catalog::Cap::Kind::rule_of_thumb:
             return "rule of thumb";
+        case catalog::Cap::Kind::by_default:
+            return "cautious default";
     }
     return "";
 }
@@ -58,7 +62,7 @@ Table caps_table(const std::vector<SpeciesCap>& caps, CapsBy by) {
     table.columns.push_back({"what kind", Align::left, "kind"});
     table.columns.push_back({"source", Align::left, "source"});
     for (const auto& [species, cap] : caps) {
-        std::vector<Cell> row{text_cell(by_species ? species : cap.ingredient),
+        std::vector<Cell> row{text_cell(by_species ? species : cap.subject),
                               {base::shortest(cap.max) + " %", cap.max, Tone::plain},
                               text_cell(cap_basis_text(cap.basis))};
         if (by_stage) {
@@ -77,8 +81,8 @@ void write_caps(base::JsonWriter& json, const std::vector<SpeciesCap>& caps) {
     for (const auto& [species, cap] : caps) {
         json.begin_object();
         if (!species.empty()) json.member("species", species);
-        json.member("ingredient", cap.ingredient);
-        if (!cap.members.empty()) json.member("members", cap.members);
+        json.member("ingredient", cap.subject);
+        if (!cap.animals.empty()) json.member("animals", cap.animals);
         json.member("max", cap.max);
         json.member("basis", catalog::to_string(cap.basis));
         json.member("kind", catalog::to_string(cap.kind));

@@ -227,7 +227,8 @@ std::string species_json(const catalog::Profile& profile) {
 }
 
 Document profile_page(const catalog::Profile& profile, const catalog::Stage& stage,
-                      const catalog::NutrientDictionary& dictionary) {
+                      const catalog::NutrientDictionary& dictionary,
+                      const std::vector<SpeciesCap>& caps) {
     Document document;
     document.title =
         profile.name + ", " + stage.name + " (" + profile.species + '/' + stage.id + ')';
@@ -291,13 +292,6 @@ Document profile_page(const catalog::Profile& profile, const catalog::Stage& sta
         document.blocks.push_back(Heading{"How it is fed"});
         document.blocks.push_back(std::move(feeding));
     }
-    std::vector<SpeciesCap> caps;
-    for (const catalog::Cap& cap : profile.caps) {
-        if (cap.stages.empty() ||
-            std::find(cap.stages.begin(), cap.stages.end(), stage.id) != cap.stages.end()) {
-            caps.push_back({"", cap});
-        }
-    }
     if (!caps.empty()) {
         document.blocks.push_back(Heading{"How much of which ingredient"});
         document.blocks.push_back(caps_table(caps, CapsBy::ingredient));
@@ -307,7 +301,8 @@ Document profile_page(const catalog::Profile& profile, const catalog::Stage& sta
 }
 
 std::string profile_json(const catalog::Profile& profile, const catalog::Stage& stage,
-                         const catalog::NutrientDictionary& dictionary) {
+                         const catalog::NutrientDictionary& dictionary,
+                         const std::vector<SpeciesCap>& caps) {
     JsonWriter json;
     json.begin_object();
     json.member("format", "feedwright-profile-page/1");
@@ -335,9 +330,6 @@ std::string profile_json(const catalog::Profile& profile, const catalog::Stage& 
         json.end_object();
     }
     json.end_array();
-    std::vector<SpeciesCap> caps;
-    for (const catalog::Cap& cap : profile.caps)
-        caps.push_back({"", cap});
     write_caps(json, caps);
     json.end_object();
     return json.take();

@@ -36,7 +36,7 @@ constexpr Group groups[] = {{"proximate", "Proximates", "proximates"},
                             {"macro_mineral", "Macro-minerals", "macro-minerals"},
                             {"trace_mineral", "Trace minerals", "trace minerals"},
                             {"vitamin", "Vitamins", "vitamins"},
-                            {"other", "Other", ""}};
+                            {"undesirable", "Undesirable substances", ""}, {"other", "Other", ""}};
 
 /// The amounts of one ingredient as rows, nutrient group by nutrient group.
 class Values {

@@ -50,7 +50,10 @@ void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
         write_responses(json, result);
         json.member("known_percent", result.known_percent);
         json.member("unknown_in", result.unknown_in);
+        if (!result.assumed_in.empty()) json.member("assumed_in", result.assumed_in);
+        if (result.within_tolerance) json.member("within_tolerance", true);
         if (limit.advisory) json.member("advisory", true);
+        if (!limit.harms.empty()) json.member("harms", limit.harms);
         if (!limit.level.empty()) json.member("level", limit.level);
         json.member("source", limit.source);
         if (!limit.note.empty()) json.member("note", limit.note);

@@ -11,6 +11,7 @@
 #include "report/conflict_report.hpp"
 #include "report/explain_sections.hpp"
 #include "report/sections.hpp"
+#include "report/verdict_sections.hpp"
 
 namespace feedwright::report {
 
@@ -27,7 +28,7 @@ std::string room_left(const Formulation& result) {
                        base::significant(100 * (result.cost - *result.bound) / result.cost, 2));
 }
 
-void add_verdict(Document& document, const job::Job& job, const Formulation& result) {
+void add_answer(Document& document, const job::Job& job, const Formulation& result) {
     std::size_t asked = 0;
     std::vector<std::string> tight;
     for (const LimitResult& limit : result.assessment.limits) {
@@ -42,8 +43,9 @@ void add_verdict(Document& document, const job::Job& job, const Formulation& res
             Tone::warn});
         return;
     }
-    std::string text = asked == 1 ? "It works. This mix meets its one limit"
-                                  : fmt::format("It works. This mix meets all {} limits", asked);
+    add_verdict(document, job, result.judgement, "mix");
+    std::string text = asked == 1 ? "The mix meets the one limit that was set"
+                                  : fmt::format("The mix meets all {} limits that were set", asked);
     text += result.proven_best
                 ? fmt::format(", and no cheaper mix of these {} does.",
                               count_of(job.ingredients.size(), "ingredient", "ingredients"))
@@ -58,8 +60,7 @@ void add_verdict(Document& document, const job::Job& job, const Formulation& res
              "ids come last.";
     }
     document.blocks.push_back(
-        Paragraph{std::move(text), result.proven_best ? Tone::good : Tone::warn});
-    add_reservations(document, job, result.amounts, result.assessment.limits);
+        Paragraph{std::move(text), result.proven_best ? Tone::plain : Tone::warn});
 }
 
 void add_weighing(Document& document, const job::Job& job, const Formulation& result) {
@@ -172,7 +173,7 @@ Document mix_document(const job::Job& job, const Formulation& result,
         add_no_mix(document, job, result, run.detail);
         return document;
     }
-    add_verdict(document, job, result);
+    add_answer(document, job, result);
     for (const std::string& note : job.notes) {
         document.blocks.push_back(Paragraph{note, Tone::warn});
     }
@@ -190,49 +191,61 @@ Document mix_document(const job::Job& job, const Formulation& result,
     return document;
 }
 
-Document check_document(const job::Job& recipe, const recipe::Check& result,
-                        const std::vector<formulate::CautionResult>& cautions, const Run& run) {
-    Document document;
-    document.title = recipe.title.empty() ? "Recipe check" : recipe.title;
-    add_profile(document, recipe);
-    std::vector<std::string> missed;
-    for (const LimitResult& limit : result.assessment.limits) {
-        if (limit.limit.advisory || limit.limit.kind == LimitKind::balance) continue;
-        if (!limit.met) missed.push_back(limit.limit.name);
-    }
+namespace {
+
+// How many of the limits are met, and each miss that no finding tells of.
+void add_misses(Document& document, const recipe::Check& result) {
     if (result.asked == 0) {
         document.blocks.push_back(Paragraph{
             "Nothing was checked: there is nothing to hold this recipe against. Name a profile "
             "(--for) or give limits. Below is only what the recipe holds.",
             Tone::warn});
-    } else if (result.passes) {
-        document.blocks.push_back(Paragraph{
-            fmt::format("It passes: all {} are met.", count_of(result.asked, "limit", "limits")),
-            Tone::good});
-    } else {
-        document.blocks.push_back(Paragraph{
-            fmt::format("It falls short on {} of {}: {}.", missed.size(),
-                        count_of(result.asked, "limit", "limits"), base::join_words(missed)),
-            Tone::bad});
-        Bullets bullets;
-        for (const LimitResult& limit : result.assessment.limits) {
-            if (limit.limit.advisory || limit.met || !limit.value) continue;
-            const bool low = limit.limit.min && *limit.value < *limit.limit.min;
-            const std::string unit = limit.limit.unit.empty() ? "" : ' ' + unit_in_words(limit.limit);
-            bullets.items.push_back(
-                {fmt::format("{}: it has {}{}, and should have {} {}{}{}.", limit.limit.name,
-                             base::significant(*limit.value, 4), unit,
-                             low ? "at least" : "at most",
-                             base::shortest(low ? *limit.limit.min : *limit.limit.max), unit,
-                             limit.unknown_in.empty()
-                                 ? ""
-                                 : fmt::format(" (no value for {})",
-                                               base::join_words(limit.unknown_in))),
-                 Tone::bad});
-        }
-        document.blocks.push_back(std::move(bullets));
+        return;
     }
-    if (result.asked > 0) add_reservations(document, recipe, result.amounts, result.assessment.limits);
+    std::vector<std::string> missed;
+    Bullets bullets;
+    for (const LimitResult& result_of : result.assessment.limits) {
+        const formulate::Limit& limit = result_of.limit;
+        if (limit.advisory || limit.weak || limit.kind == LimitKind::balance) continue;
+        if (result_of.met || result_of.within_tolerance) continue;
+        missed.push_back(limit.name);
+        const bool told = result.judgement.verdict &&
+                          (limit.kind == LimitKind::nutrient || limit.kind == LimitKind::ratio);
+        if (told || !result_of.value) continue;
+        const bool low = limit.min && *result_of.value < *limit.min;
+        const std::string unit = limit.unit.empty() ? "" : ' ' + unit_in_words(limit);
+        bullets.items.push_back(
+            {fmt::format("{}: it has {}{}, and should have {} {}{}{}.", limit.name,
+                         base::significant(*result_of.value, 4), unit, low ? "at least" : "at most",
+                         base::shortest(low ? *limit.min : *limit.max), unit,
+                         result_of.unknown_in.empty()
+                             ? ""
+                             : fmt::format(" (no value for {})", base::join_words(result_of.unknown_in))),
+             Tone::bad});
+    }
+    if (missed.empty()) {
+        document.blocks.push_back(
+            Paragraph{fmt::format("The recipe meets all {} that were set.",
+                                  count_of(result.asked, "limit", "limits")),
+                      Tone::plain});
+        return;
+    }
+    document.blocks.push_back(Paragraph{
+        fmt::format("The recipe misses {} of {}: {}.", missed.size(),
+                    count_of(result.asked, "limit", "limits"), base::join_words(missed)),
+        Tone::bad});
+    document.blocks.push_back(std::move(bullets));
+}
+
+}  // namespace
+
+Document check_document(const job::Job& recipe, const recipe::Check& result,
+                        const std::vector<formulate::CautionResult>& cautions, const Run& run) {
+    Document document;
+    document.title = recipe.title.empty() ? "Recipe check" : recipe.title;
+    add_profile(document, recipe);
+    if (result.asked > 0) add_verdict(document, recipe, result.judgement, "recipe");
+    add_misses(document, result);
     for (const std::string& note : recipe.notes) {
         document.blocks.push_back(Paragraph{note, Tone::warn});
     }

@@ -98,6 +98,7 @@ std::string markdown_of(const Facts& facts) {
 }
 
 std::string markdown_of(const Table& table) {
+    if (table.data_only) return {};
     require_shape(table);
     if (table.columns.empty()) return {};
     std::string out = "|";

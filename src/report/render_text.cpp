@@ -247,6 +247,7 @@ Table in_single_lines(Table table) {
 }
 
 Lines lines_of(const Table& given, const Frame& frame) {
+    if (given.data_only) return {};
     require_shape(given);
     const std::size_t count = given.columns.size();
     if (count == 0) return {};

@@ -5,6 +5,7 @@
 #include "feedwright/report/results.hpp"
 #include "report/conflict_report.hpp"
 #include "report/json_sections.hpp"
+#include "report/verdict_sections.hpp"
 
 namespace feedwright::report {
 
@@ -64,6 +65,7 @@ void write_mix(JsonWriter& json, const job::Job& job, const Formulation& result)
 
 void write_answer(JsonWriter& json, const job::Job& job, const Formulation& result) {
     json.member("status", status_text(result));
+    write_judgement(json, job, result.judgement);
     if (!result.message.empty()) json.member("message", result.message);
     if (!result.amounts.empty()) {
         if (result.bound) json.member("proven_best", result.proven_best);
@@ -103,6 +105,7 @@ std::string check_json(const job::Job& recipe, const recipe::Check& result,
     json.member("format", "feedwright-check/1");
     json.member("program", run.program);
     if (result.asked > 0) json.member("passes", result.passes);
+    write_judgement(json, recipe, result.judgement);
     write_head(json, recipe);
     json.member("cost_per_kg", result.cost_per_kg);
     json.key("mix").begin_array();

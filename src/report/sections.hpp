@@ -28,10 +28,6 @@ std::string count_of(std::size_t n, std::string_view singular, std::string_view 
 
 /// "For Nile tilapia, grow-out (nile-tilapia/grow-out)." and what the profile lacks.
 void add_profile(Document& document, const job::Job& job);
-/// What a mix that meets its limits may still be poor for, from needs, excesses and levels that did
-/// not shape it. `amounts` are by ingredient of the job, of any total.
-void add_reservations(Document& document, const job::Job& job, const std::vector<double>& amounts,
-                      const std::vector<formulate::LimitResult>& limits);
 /// The limits table, with a second table for advisory ones.
 void add_limits(Document& document, const std::vector<formulate::LimitResult>& limits);
 /// What no table of the library knows about this mix.

@@ -4,6 +4,7 @@
 #include "feedwright/base/stream_file.hpp"
 #include "feedwright/batch/lists.hpp"
 #include "feedwright/batch/summary.hpp"
+#include "feedwright/formulate/findings.hpp"
 #include "feedwright/job/job.hpp"
 
 #include <cstddef>
@@ -99,6 +100,7 @@ struct Verdict {
     bool passes = false;
     std::optional<double> cost_per_kg;
     std::vector<std::string> short_of;  ///< ids of the limits it misses
+    formulate::Judgement judgement;
 };
 
 /// Checks one recipe by its number. Each thread makes its own.

@@ -35,6 +35,9 @@ struct LimitResult {
     bool drifts = false;           ///< a share of a varying whole: the rates change as the number moves
     double known_percent = 100;            ///< share of the mix, by weight, with a value for it
     std::vector<std::string> unknown_in;   ///< ingredients of the mix without one
+    std::vector<std::string> assumed_in;   ///< those whose kind's high value counts under the maximum
+    /// Of a recipe: missed by less than the tolerance that feed law allows between a label and an analysis.
+    bool within_tolerance = false;
 };
 
 /// The amount of one nutrient in the mix.
@@ -56,6 +59,7 @@ struct CautionResult {
     std::string jurisdiction;
     std::optional<int> year;
     bool general = false;  ///< belongs to every mix, not to something in this one
+    int danger = 3;        ///< 1 can kill or is against the law, 2 can harm, 3 good practice
 };
 
 /// Everything that follows from amounts alone.
@@ -69,7 +73,7 @@ struct Assessment {
 Assessment assess(const job::Job& job, const std::vector<Limit>& limits,
                   const std::vector<double>& x);
 
-/// The library's cautions that touch the mix, in the library's order, then those that belong to every mix.
+/// The library's cautions that touch the mix, the most dangerous first, then those that belong to every mix.
 std::vector<CautionResult> cautions_for(const job::Job& job, const std::vector<double>& x,
                                         const std::vector<catalog::Caution>& cautions);
 

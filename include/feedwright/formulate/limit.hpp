@@ -37,7 +37,13 @@ struct Limit {
     std::vector<std::size_t> unknown;  ///< ingredients without a value for it, ascending
     /// Those of them without a value for what the limit is a share of: counted as none there, which makes a minimum easier.
     std::vector<std::size_t> unknown_whole;
+    /// Ingredients without a value of their own whose kind's high value counts instead, ascending: under a maximum
+    /// missing is not zero.
+    std::vector<std::size_t> assumed;
     bool advisory = false;             ///< reported, not asked of the mix
+    bool weak = false;   ///< rests on memory, a relative or a target: missing it is warned of, no failure
+    std::string harms;   ///< of a safe maximum: animal, eater or law
+    std::string nutrient;  ///< id of what it limits; of a ratio, of its first part; empty for other kinds
     std::string level;
     std::string source;
     std::string note;

@@ -7,6 +7,7 @@
 
 #include "feedwright/formulate/assessment.hpp"
 #include "feedwright/formulate/conflict.hpp"
+#include "feedwright/formulate/findings.hpp"
 #include "feedwright/lp/solution.hpp"
 
 namespace feedwright::formulate {
@@ -63,6 +64,7 @@ struct Formulation {
     std::vector<MixItem> mix;       ///< most first
     std::vector<UnusedItem> unused;  ///< nearest to coming in first
     Assessment assessment;
+    Judgement judgement;
     lp::Certificate proof;
     /// No other mix costs as little. Empty where that is not known: with least amounts that hold only if used, other
     /// choices of what to use are not compared.

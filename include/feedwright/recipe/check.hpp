@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "feedwright/formulate/assessment.hpp"
+#include "feedwright/formulate/findings.hpp"
 #include "feedwright/job/job.hpp"
 
 namespace feedwright::recipe {
@@ -23,7 +24,8 @@ struct CheckedItem {
 
 /// A recipe held against its limits.
 struct Check {
-    bool passes = true;     ///< every limit that is not advisory is met
+    /// Every limit that is not advisory or weak is met, or missed by less than feed law tolerates, and nothing is unsafe.
+    bool passes = true;
     std::size_t asked = 0;  ///< how many those are, without the total; of none, passing says nothing
     std::vector<CheckedItem> mix;
     std::optional<double> cost_per_kg;  ///< of finished feed; only when every ingredient in it has a price
@@ -31,7 +33,13 @@ struct Check {
     double weighed_in = 1;              ///< kg weighed in per kg of finished feed
     std::vector<double> amounts;        ///< in the job's ingredient order, kg per kg of feed
     formulate::Assessment assessment;
+    formulate::Judgement judgement;
 };
+
+/// Whether a content of `value` is short of `asked` (or above it) by less than the law tolerates between what a label
+/// declares and what an analysis finds.
+bool is_tolerated(const std::vector<catalog::Tolerance>& tolerances, const std::string& nutrient,
+                  double asked, double value);
 
 /// Scales the recipe's parts to one kg of feed (of finished feed when a finished moisture is set; unscaled kg when the total is free) and holds
 /// it against the limits. Throws base::DataError as formulate::limits_of does.

@@ -10,7 +10,7 @@
 
 namespace feedwright::report {
 
-/// A cap together with the species whose profile states it.
+/// A cap together with the species that it is looked at for.
 struct SpeciesCap {
     std::string species;
     catalog::Cap cap;
@@ -36,9 +36,11 @@ std::string species_json(const catalog::Profile& profile);
 
 /// One stage of a profile: limits with level, basis and source, feeding, caps, conflicts between sources.
 Document profile_page(const catalog::Profile& profile, const catalog::Stage& stage,
-                      const catalog::NutrientDictionary& dictionary);
+                      const catalog::NutrientDictionary& dictionary,
+                      const std::vector<SpeciesCap>& caps);
 std::string profile_json(const catalog::Profile& profile, const catalog::Stage& stage,
-                         const catalog::NutrientDictionary& dictionary);
+                         const catalog::NutrientDictionary& dictionary,
+                         const std::vector<SpeciesCap>& caps);
 
 Document nutrient_page(const catalog::Nutrient& nutrient);
 Document source_page(const catalog::Source& source);

@@ -36,6 +36,7 @@ struct Table {
     std::string key;
     std::vector<TableColumn> columns;
     std::vector<std::vector<Cell>> rows = {};
+    bool data_only = false;  ///< only in CSV: what the text says in sentences
 };
 
 struct Heading {

@@ -1,0 +1,239 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/verdict_sections.hpp"
+
+#include <algorithm>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
+#include "report/sections.hpp"
+
+namespace feedwright::report {
+
+namespace {
+
+using formulate::Finding;
+using formulate::Found;
+using formulate::Severity;
+using formulate::Verdict;
+
+std::string with_unit(std::optional<double> value, const std::string& unit) {
+    if (!value) return "none";
+    std::string text = base::significant(*value, 3);
+    if (!unit.empty()) text += ' ' + unit;
+    return text;
+}
+
+std::string most_of(const Finding& one) { return base::compact(one.number.value_or(0), 4); }
+
+std::string whose_limit(const std::string& harms) {
+    if (harms == "law") return "the most that feed law allows";
+    if (harms == "eater") return "the most that is safe for people who eat the animal or its eggs";
+    return "the most that is known to be safe for the animal";
+}
+
+std::string why_capped(const std::string& kind) {
+    if (kind == "tried") return "the most that a trial fed without loss";
+    if (kind == "first_loss") return "just below the level at which a trial saw a loss";
+    if (kind == "handbook") return "the most that a handbook advises";
+    if (kind == "rule_of_thumb") return "the most by a rule of thumb";
+    return "the most that this program takes as safe for its kind";
+}
+
+std::string capitalised(std::string text) {
+    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
+    return text;
+}
+
+// Findings that read better together: one sentence for all that is short of a kind.
+bool is_list(const Finding& one) {
+    const bool small = one.kind == formulate::FindingKind::vitamins ||
+                       one.kind == formulate::FindingKind::minerals;
+    return (small && (one.found == Found::short_of || one.found == Found::unknown_supply)) ||
+           one.found == Found::no_need_known;
+}
+
+std::string headline(const job::Job& job, Verdict verdict, const std::string& what) {
+    const std::string animal = job.profile->name + ", " + job.profile->stage_name;
+    std::string feed = "feed";
+    if (job.pond) {
+        feed = fmt::format("supplement for a fertilised pond with at most {} animals per m2",
+                           base::compact(job.pond->fish_per_m2_up_to, 3));
+    }
+    switch (verdict) {
+        case Verdict::unsafe: return fmt::format("Unsafe. Do not feed this {}.", what);
+        case Verdict::incomplete:
+            return fmt::format("Incomplete. Do not use this {} as the only {} for {}.", what, feed, animal);
+        case Verdict::complete:
+            return fmt::format("Complete. This {} is a complete {} on paper for {}.", what, feed, animal);
+    }
+    return "";
+}
+
+Tone tone_of(Severity severity) {
+    return severity == Severity::stop ? Tone::bad : severity == Severity::warn ? Tone::warn : Tone::plain;
+}
+
+Table table_of(const std::vector<Finding>& findings) {
+    Table table;
+    table.key = "findings";
+    table.data_only = true;
+    table.columns = {{"", Align::left, "severity"}, {"", Align::left, "kind"},
+                     {"", Align::left, "limit"},    {"", Align::left, "ingredient"},
+                     {"", Align::left, "text"},     {"", Align::left, "source"}};
+    for (const Finding& one : findings) {
+        table.rows.push_back({text_cell(std::string(to_string(one.severity))),
+                              text_cell(std::string(to_string(one.kind))), text_cell(one.limit),
+                              text_cell(one.ingredient), text_cell(sentence(one)),
+                              text_cell(one.source)});
+    }
+    return table;
+}
+
+}  // namespace
+
+std::string sentence(const Finding& one) {
+    const std::string name = capitalised(one.name);
+    const std::string value = with_unit(one.value, one.unit);
+    switch (one.found) {
+        case Found::above_safe:
+            return fmt::format("{}: {} in the feed, and {} {} is {}. Most of it comes from {}.", name,
+                               value, most_of(one), one.unit, whose_limit(one.detail),
+                               one.ingredient_name);
+        case Found::may_be_above_safe:
+            return fmt::format("{}: up to {} in the feed where {} holds as much as its kind may, and "
+                               "{} {} is {}. Have that ingredient analysed.",
+                               name, value, one.ingredient_name, most_of(one), one.unit,
+                               whose_limit(one.detail));
+        case Found::premix_over_rate:
+            return fmt::format("{}: {} of the feed is {} times its label rate of {} %. An overdose of "
+                               "vitamins and trace minerals poisons.",
+                               name, value, base::significant(*one.value / *one.number, 2), most_of(one));
+        case Found::premix_under_rate:
+            return fmt::format("{}: {} of the feed is below its label rate of {} %.", name, value,
+                               most_of(one));
+        case Found::premix_for_others:
+            return fmt::format("{} is made for other animals. Use a premix made for this one.", name);
+        case Found::no_premix:
+            return "No vitamin and mineral premix is in it. Add one that is made for this animal, at "
+                   "the rate on its label.";
+        case Found::short_of:
+            return fmt::format("{}: {}, and the requirement is at least {} {}.", name, value,
+                               most_of(one), one.unit);
+        case Found::unknown_supply:
+            return fmt::format("{}: {} is known to be there, the requirement is at least {} {}, and the "
+                               "content of some ingredients is unknown.",
+                               name, value, most_of(one), one.unit);
+        case Found::within_tolerance:
+            return fmt::format("{}: {} instead of {} {}. An analysis could not tell the difference.",
+                               name, value, most_of(one), one.unit);
+        case Found::too_much:
+            return fmt::format("{}: {}, and at most {} {} is good.", name, value, most_of(one), one.unit);
+        case Found::no_need_known:
+            return fmt::format("The profile has no figure for {}, which every animal needs.", one.name);
+        case Found::few_amino_acids:
+            return "Few amino acid requirements of this animal are known, so enough protein may still "
+                   "be poor protein.";
+        case Found::borrowed_needs:
+            return fmt::format("{} {} of this profile {} borrowed from a relative: no trial with this "
+                               "animal was found.",
+                               base::significant(one.value.value_or(1), 3),
+                               one.value == 1.0 ? "requirement" : "requirements",
+                               one.value == 1.0 ? "is" : "are");
+        case Found::past_cap:
+            return fmt::format("{}: {} of the feed, and {} % is {}.", name, value, most_of(one),
+                               why_capped(one.detail));
+        case Found::no_cap:
+            return fmt::format("{}: {} of the feed, and nothing is known of how much this animal "
+                               "tolerates. Give the ingredient a category or a max.",
+                               name, value);
+        case Found::too_wet:
+            return fmt::format("The mix holds {} water. Dry it, or give a finished moisture, before "
+                               "you compare it with the requirements.",
+                               value);
+        case Found::free_protein:
+            return fmt::format("{}: more of it comes from free amino acids than counts as protein.", name);
+    }
+    return "";
+}
+
+void add_verdict(Document& document, const job::Job& job, const formulate::Judgement& judgement,
+                 const std::string& what) {
+    if (!judgement.verdict) {
+        if (!job.free_total) {
+            document.blocks.push_back(Paragraph{
+                fmt::format("No animal was named, so this {} is compared only with the limits that were "
+                            "set. Nothing is said of whether an animal can live on it.",
+                            what),
+                Tone::warn});
+        }
+        return;
+    }
+    const Verdict verdict = *judgement.verdict;
+    document.blocks.push_back(
+        Paragraph{headline(job, verdict, what), verdict == Verdict::complete ? Tone::good : Tone::bad});
+    if (judgement.findings.empty()) return;
+    Bullets bullets;
+    std::vector<formulate::FindingKind> told;
+    for (const Finding& one : judgement.findings) {
+        if (!is_list(one)) {
+            bullets.items.push_back({sentence(one), tone_of(one.severity)});
+            continue;
+        }
+        const auto together = [&](const Finding& other) {
+            return is_list(other) && other.severity == one.severity &&
+                   (one.found == Found::no_need_known ? other.found == one.found
+                                                      : other.kind == one.kind && other.found != Found::no_need_known);
+        };
+        const auto first = std::find_if(judgement.findings.begin(), judgement.findings.end(), together);
+        if (&*first != &one) continue;
+        std::vector<std::string> names;
+        for (const Finding& other : judgement.findings) {
+            if (together(other)) names.push_back(other.name);
+        }
+        if (names.size() == 1) {
+            bullets.items.push_back({sentence(one), tone_of(one.severity)});
+        } else if (one.found == Found::no_need_known) {
+            bullets.items.push_back({fmt::format("The profile has no figures for {}, which every animal needs.",
+                                                 base::join_words(names)),
+                                     tone_of(one.severity)});
+        } else {
+            bullets.items.push_back(
+                {fmt::format("Less than the requirement is known to be there of {}.", base::join_words(names)),
+                 tone_of(one.severity)});
+        }
+    }
+    document.blocks.push_back(std::move(bullets));
+    document.blocks.push_back(table_of(judgement.findings));
+}
+
+void write_judgement(base::JsonWriter& json, const job::Job& job,
+                     const formulate::Judgement& judgement) {
+    if (!judgement.verdict) return;
+    json.member("verdict", to_string(*judgement.verdict));
+    json.key("findings").begin_array();
+    for (const Finding& one : judgement.findings) {
+        json.begin_object();
+        json.member("kind", to_string(one.kind));
+        json.member("severity", to_string(one.severity));
+        json.member("text", sentence(one));
+        if (!one.limit.empty()) json.member("limit", one.limit);
+        if (!one.ingredient.empty()) json.member("ingredient", one.ingredient);
+        json.member("value", one.value);
+        json.member("number", one.number);
+        if (!one.unit.empty()) json.member("unit", one.unit);
+        if (!one.source.empty()) json.member("source", one.source);
+        json.end_object();
+    }
+    json.end_array();
+    if (!job.pond) return;
+    json.key("pond").begin_object();
+    json.member("fish_per_m2_up_to", job.pond->fish_per_m2_up_to);
+    json.member("source", job.pond->source);
+    json.end_object();
+}
+
+}  // namespace feedwright::report

@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <string>
+
+#include "feedwright/base/json_writer.hpp"
+#include "feedwright/formulate/findings.hpp"
+#include "feedwright/job/job.hpp"
+#include "feedwright/report/document.hpp"
+
+// The verdict on a mix and what it rests on, as several reports and results show them.
+namespace feedwright::report {
+
+/// One finding as a full sentence, with its numbers and their unit.
+std::string sentence(const formulate::Finding& finding);
+
+/// The verdict as a headline, then the findings, worst first; a table of them for CSV. `what` is "mix" or "recipe".
+/// Without a verdict the headline says that nothing is claimed for any animal.
+void add_verdict(Document& document, const job::Job& job, const formulate::Judgement& judgement,
+                 const std::string& what);
+
+/// "verdict", "findings" and, for a pond, "pond".
+void write_judgement(base::JsonWriter& json, const job::Job& job,
+                     const formulate::Judgement& judgement);
+
+}  // namespace feedwright::report
