@@ -406,7 +406,7 @@ TEST_CASE("a mended recipe tells which advisory needs it gave up") {
     base::write_file(recipe, R"({"format": "feedwright-recipe/1", "profile": "nile-tilapia/grow-out",
         "ingredients": [{"id": "fish-meal-63", "amount": 30}, {"id": "maize", "amount": 38},
         {"id": "soybean-meal-44", "amount": 30},
-        {"id": "premix-bass-vitamin", "amount": 2, "max": 0}]})");
+        {"id": "premix-bass", "amount": 2, "max": 0}]})");
     const ProgramResult result = run({"mend", recipe, "--with", "soybean-oil,monosodium-phosphate"});
     CHECK(result.exit_code == 0);
     CHECK_THAT(result.output, Catch::Contains("- short of vitamin C: 0 of at least"));
