@@ -250,10 +250,12 @@ const std::vector<Pond>& Library::ponds() {
 std::optional<double> Library::high_of(const std::string& category, const std::string& nutrient,
                                        const Animal& animal, double dry_matter) {
     std::vector<double> known;  // per percent of dry matter
-    for (const std::string& id : ingredient_ids()) {
+    const auto [at_kind, anew] = of_category_.try_emplace({animal.species, category});
+    for (const std::string& id : anew ? ingredient_ids() : std::vector<std::string>{}) {
         const Ingredient& one = *ingredient(id);
-        if (one.category != category) continue;
-        const Composition composition = compose(one, dictionary_, animal);
+        if (one.category == category) at_kind->second.push_back(compose(one, dictionary_, animal));
+    }
+    for (const Composition& composition : at_kind->second) {
         const Amount* amount = composition.find(nutrient);
         const Amount* dry = composition.find("dry_matter");
         if (amount != nullptr && dry != nullptr && dry->value > 0) known.push_back(amount->value / dry->value);

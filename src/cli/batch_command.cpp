@@ -7,6 +7,7 @@
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/batch/batch.hpp"
+#include "feedwright/formulate/formulate.hpp"
 #include "feedwright/recipe/check.hpp"
 #include "feedwright/report/batch_report.hpp"
 

@@ -346,6 +346,10 @@ class ProfileAdder {
     void assume_under_maxima() {
         for (const NutrientLimit& limit : job_.limits) {
             if (!limit.max || limit.basis == Basis::of_protein) continue;
+            // Trace elements, vitamins and poisons differ more within a kind than between kinds: what is known of them
+            // by kind stands with the contents of undesirable substances.
+            const std::string& group = job_.dictionary.find(limit.nutrient)->group;
+            if (group != "proximate" && group != "macro_mineral") continue;
             for (Choice& choice : job_.ingredients) {
                 if (choice.category.empty() || choice.composition.find(limit.nutrient) != nullptr ||
                     choice.assumed.contains(limit.nutrient)) {

@@ -90,6 +90,8 @@ class Library {
     std::optional<std::vector<Tolerance>> tolerances_;
     std::optional<std::vector<Pond>> ponds_;
     std::vector<Cap> own_caps_;
+    /// Compositions of a category's ingredients for an animal, as high_of needs them again and again.
+    std::map<std::pair<std::string, std::string>, std::vector<Composition>> of_category_;
     std::vector<std::string> own_files_;
     std::vector<std::string> own_ingredients_;  // ids
     std::vector<std::string> own_profiles_;
