@@ -8,6 +8,7 @@
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/base/units.hpp"
+#include "feedwright/catalog/plausible.hpp"
 
 #include <fmt/format.h>
 
@@ -825,41 +826,31 @@ class Importer {
             if (item.extend.empty()) complain("no values", "at least one", "");
             return;
         }
-        if (dry_matter == nullptr) return;
-        const auto as_fed = [&](const StatedValue& v) {
-            return v.basis == Basis::dry_matter ? v.amount * dry_matter->amount / 100 : v.amount;
-        };
-        double parts = 0;
-        for (const char* id : {"crude_protein", "crude_lipid", "crude_fibre", "ash"}) {
-            if (const StatedValue* part = value(id)) parts += as_fed(*part);
+        Ingredient ingredient;
+        ingredient.id = item.id;
+        ingredient.category = item.category;
+        ingredient.stated = item.values;
+        for (const ImpossibleValue& impossible : impossible_values(ingredient, dictionary_)) {
+            const base::Diagnostic& problem = impossible.problem;
+            complain(problem.found, problem.expected,
+                     hint_for(impossible.kind).value_or(problem.hint));
         }
-        // Nitrogen x 6.25 of a pure amino acid is no weight.
-        const bool is_protein = protein == nullptr || protein->amount <= 100;
-        if (is_protein && parts > dry_matter->amount + 3) {
-            complain(
-                fmt::format("protein, lipid, fibre and ash that add to {} % in {} % dry matter",
-                            base::significant(parts, 4), base::significant(dry_matter->amount, 4)),
-                "no more than the dry matter",
-                "Were they given on dry matter? Say so in the heading, or with --basis dry_matter");
+    }
+
+    // What may be wrong with the heading, where the file has one.
+    static std::optional<std::string> hint_for(ImpossibleValue::Kind kind) {
+        switch (kind) {
+            case ImpossibleValue::Kind::parts:
+                return "Were they given on dry matter? Say so in the heading, or with --basis "
+                       "dry_matter";
+            case ImpossibleValue::Kind::amino_acids:
+                return "Were they given as g per 16 g N? Say so in the heading: lysine (% of protein)";
+            case ImpossibleValue::Kind::negative:
+            case ImpossibleValue::Kind::energy:
+            case ImpossibleValue::Kind::above_all:
+            case ImpossibleValue::Kind::part_of_whole: break;
         }
-        if (protein == nullptr) return;
-        double amino_acids = 0;
-        for (const StatedValue& v : item.values) {
-            const Nutrient& nutrient = *dictionary_.find(v.nutrient);
-            if (nutrient.group != "amino_acid" || nutrient.derived || v.basis == Basis::of_protein)
-                continue;
-            amino_acids += as_fed(v);
-        }
-        // Free amino acids weigh up to 16 % more than the protein they make, for the water they
-        // give off.
-        if (amino_acids > 1.16 * as_fed(*protein)) {
-            complain(
-                fmt::format("amino acids that add to {} % in {} % crude protein",
-                            base::significant(amino_acids, 4),
-                            base::significant(as_fed(*protein), 4)),
-                "no more than the protein",
-                "Were they given as g per 16 g N? Say so in the heading: lysine (% of protein)");
-        }
+        return std::nullopt;
     }
 
     inline static const std::string percent = "%";

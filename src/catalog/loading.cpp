@@ -13,6 +13,7 @@
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/base/units.hpp"
+#include "feedwright/catalog/plausible.hpp"
 
 namespace feedwright::catalog {
 
@@ -393,6 +394,23 @@ Profile read_profile(const JsonView& root, const NutrientDictionary& dictionary)
     return profile;
 }
 
+// Where an ingredient states a nutrient: in its "nutrients", in a block of its composition, or beside them.
+std::string place_of(const JsonView& item, const std::string& nutrient) {
+    const auto within = [&](const JsonView& holder) -> std::optional<std::string> {
+        const auto nutrients = holder.member("nutrients");
+        const auto value = nutrients ? nutrients->member(nutrient) : std::nullopt;
+        return value ? std::optional(value->place()) : std::nullopt;
+    };
+    if (const auto place = within(item)) return *place;
+    if (const auto own = item.member(nutrient)) return own->place();
+    if (const auto blocks = item.member("composition"); blocks && blocks->is_array()) {
+        for (const JsonView& block : blocks->elements()) {
+            if (const auto place = within(block)) return *place;
+        }
+    }
+    return item.place();
+}
+
 // Whether following what a nutrient is worked out from leads back to it.
 bool rests_on_itself(const std::string& id, const NutrientDictionary& dictionary) {
     std::set<std::string, std::less<>> seen;
@@ -495,7 +513,13 @@ Basis read_basis(const JsonView& parent, Basis otherwise) {
 std::optional<double> read_limit(const JsonView& parent, std::string_view key,
                                  const Nutrient& nutrient, Basis basis) {
     const auto view = parent.member(key);
-    return view ? read_amount(*view, nutrient, basis) : std::nullopt;
+    const auto amount = view ? read_amount(*view, nutrient, basis) : std::nullopt;
+    if (!amount) return std::nullopt;
+    if (const auto problem = impossible_limit(nutrient, *amount, basis)) {
+        view->problem_found(problem->found, problem->expected, problem->hint);
+        return std::nullopt;
+    }
+    return amount;
 }
 
 void require_order(const JsonView& parent, const std::optional<double>& min,
@@ -578,31 +602,18 @@ std::optional<Ingredient> read_library_ingredient(const JsonView& item,
     Ingredient ingredient = extend_as_asked(
         item, read_ingredient(item, dictionary, !item.has("extend")), dictionary, lookup);
     require_conversions(item, ingredient);
-    require_parts_within(item, ingredient, dictionary);
+    require_possible(item, ingredient, dictionary);
     return ingredient.id.empty() ? std::nullopt : std::optional(std::move(ingredient));
 }
 
-void require_parts_within(const JsonView& item, const Ingredient& ingredient,
-                          const NutrientDictionary& dictionary) {
-    const Composition composition = compose(ingredient, dictionary, {});
-    const auto amount = [&](std::string_view id) {
-        const Amount* found = composition.find(id);
-        return found == nullptr ? std::nullopt : std::optional(found->value);
-    };
-    // Nitrogen x 6.25 of a pure amino acid is no weight.
-    if (ingredient.category == "amino-acid" || amount("crude_protein").value_or(0) > 100) return;
-    double parts = 0;
-    for (const char* id : {"crude_protein", "crude_lipid", "crude_fibre", "ash"}) {
-        parts += amount(id).value_or(0);
+void require_possible(const JsonView& item, const Ingredient& ingredient,
+                      const NutrientDictionary& dictionary) {
+    for (ImpossibleValue& impossible : impossible_values(ingredient, dictionary)) {
+        base::Diagnostic& problem = impossible.problem;
+        problem.file = item.file();
+        problem.place = place_of(item, impossible.nutrient);
+        item.diagnostics().add(std::move(problem));
     }
-    const auto dry_matter = amount("dry_matter");
-    constexpr double slack = 3;
-    if (parts <= dry_matter.value_or(100) + slack) return;
-    item.problem_found(
-        fmt::format("protein, lipid, fibre and ash that add to {} % as fed{}", base::significant(parts, 4),
-                    dry_matter ? fmt::format(", in {} % dry matter", base::significant(*dry_matter, 4)) : ""),
-        dry_matter ? "no more than the dry matter" : "no more than 100 %",
-        "Amounts on dry matter say \"basis\": \"dry_matter\"");
 }
 
 Ingredient extend_as_asked(const JsonView& item, Ingredient own,

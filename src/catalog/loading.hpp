@@ -75,9 +75,9 @@ std::vector<Source> load_sources(const base::JsonView& root);
 std::vector<Source> read_sources(const base::JsonView& root);
 std::vector<Caution> load_cautions(const base::JsonView& root);
 
-/// Complains at `item` of protein, lipid, fibre and ash that are more than the dry matter (100 % where none is
-/// known) by over 3 points, the most that analyses by different methods differ.
-void require_parts_within(const base::JsonView& item, const Ingredient& ingredient,
-                          const NutrientDictionary& dictionary);
+/// Complains of what the values of `ingredient`, read from `item`, say and cannot be (catalog/plausible.hpp), each at
+/// the nutrient that says too much, or at `item`.
+void require_possible(const base::JsonView& item, const Ingredient& ingredient,
+                      const NutrientDictionary& dictionary);
 
 }  // namespace feedwright::catalog

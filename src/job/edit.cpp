@@ -5,6 +5,8 @@
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
 #include "feedwright/base/units.hpp"
+#include "feedwright/catalog/plausible.hpp"
+#include "job/price_sense.hpp"
 #include "job/table.hpp"
 
 #include <fmt/format.h>
@@ -108,6 +110,7 @@ class Setter {
                 refuse(place_, quoted(asked_.value), price_form, price_hint(asked_.value));
             }
             choice.price = price;
+            tell_of_prices(job_);
             return;
         }
         Choice changed = choice;
@@ -137,6 +140,13 @@ class Setter {
         require_order(min, max);
         target.min = min;
         target.max = max;
+    }
+
+    void require_possible(const catalog::Nutrient& nutrient, const NutrientLimit& limit) const {
+        const auto value = base::parse_finite(asked_.value);
+        if (limit.is_amount || !value) return;
+        const auto problem = catalog::impossible_limit(nutrient, *value, limit.basis);
+        if (problem) refuse(place_, quoted(asked_.value), problem->expected, problem->hint);
     }
 
     // What the user sets is asked for, whatever the profile thought of it.
@@ -171,7 +181,10 @@ class Setter {
             written.push_back(full);
             if (at == std::string::npos || asked_.target == full) found.push_back(&limit);
         }
-        if (found.size() == 1) return set_limit(*found.front());
+        if (found.size() == 1) {
+            require_possible(*nutrient, *found.front());
+            return set_limit(*found.front());
+        }
         if (!written.empty()) {
             refuse(place_, quoted(asked_.target), base::join_words(written, " or "));
         }
@@ -181,6 +194,7 @@ class Setter {
         NutrientLimit limit;
         limit.nutrient = id;
         limit.is_amount = job_.free_total;
+        require_possible(*nutrient, limit);
         set_limit(limit);
         job_.limits.push_back(std::move(limit));
     }

@@ -20,6 +20,8 @@
 #include "feedwright/base/text.hpp"
 #include "feedwright/base/units.hpp"
 #include "feedwright/catalog/extension.hpp"
+#include "feedwright/catalog/plausible.hpp"
+#include "job/price_sense.hpp"
 #include "job/profile_limits.hpp"
 #include "job/table.hpp"
 
@@ -346,7 +348,7 @@ class Reader {
     }
 
     // As composed, but for what the options state anew.
-    catalog::Composition composition_of(const catalog::Ingredient& ingredient) const {
+    catalog::Composition composition_of(const catalog::Ingredient& ingredient) {
         std::optional<catalog::Ingredient> changed;
         for (const Restated& restated : options_.restated) {
             if (restated.ingredient != ingredient.id) continue;
@@ -360,7 +362,33 @@ class Reader {
             changed = catalog::extended(changed ? *changed : ingredient, std::move(own),
                                         catalog::Scale::none, job_.dictionary);
         }
+        if (changed) require_possible_as_restated(ingredient, *changed);
         return compose(changed ? *changed : ingredient, job_.dictionary, job_.animal);
+    }
+
+    // What was so before the change is not what the change did.
+    void require_possible_as_restated(const catalog::Ingredient& before,
+                                      const catalog::Ingredient& after) {
+        const auto known = catalog::impossible_values(before, job_.dictionary);
+        for (catalog::ImpossibleValue& impossible :
+             catalog::impossible_values(after, job_.dictionary)) {
+            const auto is_same = [&](const catalog::ImpossibleValue& other) {
+                return other.problem.found == impossible.problem.found;
+            };
+            if (std::any_of(known.begin(), known.end(), is_same)) continue;
+            const Restated* at_fault = nullptr;
+            for (const Restated& restated : options_.restated) {
+                if (restated.ingredient != before.id) continue;
+                if (at_fault == nullptr || restated.nutrient == impossible.nutrient) at_fault = &restated;
+            }
+            const catalog::Nutrient* nutrient = job_.dictionary.find(at_fault->nutrient);
+            const bool told = nutrient != nullptr && nutrient->unit == "%" &&
+                              at_fault->amount > catalog::most_percent(*nutrient);
+            if (told) continue;  // by check_restated
+            impossible.problem.file = "command line";
+            impossible.problem.place = "--weaken " + at_fault->ingredient + '.' + at_fault->nutrient;
+            diagnostics_.add(std::move(impossible.problem));
+        }
     }
 
     void check_restated() {
@@ -448,7 +476,7 @@ class Reader {
                 item.member("basis")->problem("as_fed or dry_matter");
             }
         }
-        catalog::require_parts_within(item, own, job_.dictionary);
+        catalog::require_possible(item, own, job_.dictionary);
         choice.composition = composition_of(own);
         return add(std::move(choice), item.file(), id_view.place());
     }
@@ -549,6 +577,8 @@ class Reader {
         }
         catalog::require_order(item, limit.min, limit.max);
         for (const NutrientLimit& other : job_.limits) {
+            require_reachable(item, limit, other);
+            require_reachable(item, other, limit);
             if (other.nutrient == limit.nutrient && other.basis == limit.basis) {
                 item.problem_found(fmt::format("a second limit on {}", nutrient->name),
                                    "one limit for each nutrient and basis",
@@ -556,6 +586,18 @@ class Reader {
             }
         }
         job_.limits.push_back(std::move(limit));
+    }
+
+    // A floor on an amino acid above the ceiling on protein.
+    void require_reachable(const JsonView& item, const NutrientLimit& amino_acid,
+                           const NutrientLimit& protein) {
+        if (protein.nutrient != "crude_protein" || !protein.max || !amino_acid.min ||
+            protein.basis != amino_acid.basis || protein.is_amount != amino_acid.is_amount) {
+            return;
+        }
+        const auto problem = catalog::limits_at_odds(*job_.dictionary.find(amino_acid.nutrient),
+                                                     *amino_acid.min, *protein.max);
+        if (problem) item.problem_found(problem->found, problem->expected, problem->hint);
     }
 
     void require_choice(const JsonView& view, const std::string& id) {
@@ -709,6 +751,7 @@ class Reader {
             }
         }
         check_restated();
+        tell_of_prices(job_);
         if (options_.batch_kg) job_.batch_kg = options_.batch_kg;
         job_.at_most = options_.at_most;
         set_pond();

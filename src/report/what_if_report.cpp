@@ -49,6 +49,16 @@ void add_changes(Document& document, const std::vector<std::string>& changes) {
     document.blocks.push_back(std::move(bullets));
 }
 
+// What the changes make the user be told, a price out of line for one.
+std::vector<std::string> notes_of_changes(const WhatIf& what_if) {
+    std::vector<std::string> notes;
+    const std::vector<std::string>& before = what_if.job_before.notes;
+    for (const std::string& note : what_if.job_after.notes) {
+        if (std::find(before.begin(), before.end(), note) == before.end()) notes.push_back(note);
+    }
+    return notes;
+}
+
 void add_verdict(Document& document, const WhatIf& what_if) {
     const std::string& currency = what_if.job_before.currency;
     const Formulation& before = what_if.before;
@@ -237,6 +247,8 @@ Document what_if_document(const WhatIf& what_if, const Run& run) {
     document.title = what_if.job_before.title.empty() ? "What if" : what_if.job_before.title;
     add_changes(document, what_if.changes);
     add_verdict(document, what_if);
+    for (const std::string& note : notes_of_changes(what_if))
+        document.blocks.push_back(Paragraph{note, Tone::warn});
     if (has_mix(what_if.before) || has_mix(what_if.after)) {
         add_mixes(document, what_if);
         add_limit_pairs(document, what_if, run.detail);
@@ -252,7 +264,10 @@ std::string what_if_json(const WhatIf& what_if, const Run& run) {
     json.begin_object();
     json.member("format", "feedwright-what-if/1");
     json.member("program", run.program);
-    write_head(json, what_if.job_before);
+    job::Job head = what_if.job_before;
+    for (std::string& note : notes_of_changes(what_if))
+        head.notes.push_back(std::move(note));
+    write_head(json, head);
     write_changes(json, what_if.changes);
     json.key("before").begin_object();
     write_answer(json, what_if.job_before, what_if.before);

@@ -197,16 +197,76 @@ TEST_CASE("a command line that makes no sense is refused with exit code 2") {
     check_cases("command-lines.cases", 20);
 }
 
+TEST_CASE("what no feed can hold is refused at every place that takes values") {
+    check_cases("impossible.cases", 20);
+}
+
+TEST_CASE("an import of what no feed can hold is refused, and no library file is written") {
+    struct Import {
+        const char* file;
+        const char* says;
+    };
+    const Import imports[] = {
+        {"kcal", "found 3200 MJ/kg metabolisable energy; expected at most 40 MJ/kg, which is "
+                 "more than pure fat holds. This looks like kcal: 3200 kcal/kg is 13.4 MJ/kg."},
+        {"protein", "found 140 % crude protein; expected at most 100 %."},
+        {"lysine", "found 25 % lysine in 20 % crude protein; expected no more than the "
+                   "protein. Were they given as g per 16 g N?"},
+        {"phosphorus", "found 0.8 % available phosphorus in 0.5 % phosphorus; expected no "
+                       "more than the phosphorus."},
+        {"fatty-acids", "found fatty acids that add to 5.5 % in 4 % crude lipid; expected no "
+                        "more than the lipid."}};
+    for (const Import& import : imports) {
+        const test::TempFolder results;
+        const std::string library = (results.path() / "library.json").string();
+        const std::string file = std::string("impossible/import-") + import.file + ".csv";
+        INFO(file);
+        ProgramRun run;
+        run.arguments = {"import", file, "-o", library};
+        run.folder = folder().string();
+        const ProgramResult result = run_program(run);
+        CHECK(result.exit_code == 1);
+        CHECK(result.output.empty());
+        CHECK(test::lines_of(result.errors).size() == 1);
+        CHECK_THAT(result.errors, Catch::Contains(file + ": my-meal: " + import.says));
+        CHECK_FALSE(fs::exists(library));
+    }
+}
+
+TEST_CASE("a price far above its neighbours is told, not refused") {
+    const std::vector<std::string> job{"formulate", "impossible/good-prices.json"};
+    const std::string told =
+        "maize grain costs 60 a kg, 200 times the median price of the others of its kind (cereal), 0.3.";
+    const auto words = [](std::string text) {
+        std::replace(text.begin(), text.end(), '\n', ' ');
+        std::string one_line;
+        for (const char c : text) {
+            if (c != ' ' || one_line.empty() || one_line.back() != ' ') one_line += c;
+        }
+        return one_line;
+    };
+    const auto with = [&](std::vector<std::string> more) {
+        more.insert(more.begin(), job.begin(), job.end());
+        return words(result_of(more, 0));
+    };
+    CHECK_THAT(with({}), !Catch::Contains("decimal point"));
+    CHECK_THAT(with({"--set", "maize.price=60"}), Catch::Contains(told));
+    CHECK_THAT(with({"--prices", "impossible/good-prices.csv"}), Catch::Contains(told));
+    CHECK_THAT(with({"--prices", "impossible/good-prices.csv", "--set", "maize.price=0.3"}),
+               !Catch::Contains("decimal point"));
+    CHECK_THAT(with({"--with", "rye@60"}), Catch::Contains("rye, grain costs 60 a kg, 200 times"));
+}
+
 TEST_CASE("every file of bad input is in a case") {
     std::string cases;
     for (const auto& entry : fs::directory_iterator(folder())) {
         if (entry.path().extension() == ".cases") cases += base::read_file(entry.path().string());
     }
     for (const char* kind :
-         {"economics", "jobs", "layers", "library", "prices", "recipes", "trials"}) {
+         {"economics", "impossible", "jobs", "layers", "library", "prices", "recipes", "trials"}) {
         for (const auto& entry : fs::directory_iterator(folder() / kind)) {
             const std::string name = entry.path().filename().string();
-            if (name.starts_with("good")) continue;
+            if (name.starts_with("good") || name.starts_with("import-")) continue;
             INFO(name);
             const std::string path = std::string(kind) + '/' + name;
             CHECK((cases.find(path + '\n') != std::string::npos ||

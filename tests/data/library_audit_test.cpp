@@ -3,6 +3,7 @@
 #include "feedwright/base/file.hpp"
 #include "feedwright/base/number.hpp"
 #include "feedwright/catalog/library.hpp"
+#include "feedwright/catalog/plausible.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -253,6 +254,25 @@ TEST_CASE("protein, lipid, fibre and ash are not more than the dry matter by 3 p
     }
     CHECK(wrong == Complaints{});
     CHECK(checked > 150);
+}
+
+TEST_CASE("no shipped ingredient holds what the program refuses of a user's own") {
+    // Put together from tables of unlike samples; to be mended in the data, and then to go from here.
+    const std::map<std::string, const char*> outliers{
+        {"groundnut-kernel", "starch of another table comes on top of parts that fill the dry matter"},
+        {"molasses-cane", "the sugars of molasses for food, at 78 % dry matter, in feed grade at 75 %"},
+        {"plantain-fresh", "starch and sugars of two tables, more than one sample holds"}};
+    Complaints wrong;
+    for (const Ingredient* ingredient : ingredients()) {
+        const auto problems = catalog::impossible_values(*ingredient, library().dictionary());
+        const bool known = outliers.contains(ingredient->id);
+        if (known && problems.empty()) wrong.push_back(ingredient->id + ": no outlier");
+        for (const catalog::ImpossibleValue& impossible : problems) {
+            if (known && impossible.kind == catalog::ImpossibleValue::Kind::parts) continue;
+            wrong.push_back(ingredient->id + ": " + impossible.problem.found);
+        }
+    }
+    CHECK(wrong == Complaints{});
 }
 
 TEST_CASE("where a source states the nitrogen-free extract, the parts add to 100 within 3") {

@@ -216,7 +216,7 @@ TEST_CASE("what an import cannot be sure of is refused with place and advice") {
                    options.skip_unknown = true;
                    return options;
                }()),
-               Contains("92.00 % in 12.00 % dry matter") && Contains("--basis dry_matter"));
+               Contains("92 % as fed, in 12 % dry matter") && Contains("--basis dry_matter"));
     CHECK_THAT(complaint("id,DM,protein,lysine,leucine,arginine\nx,90,10,6,8,7\n"), Contains("16 g N"));
 }
 
