@@ -149,18 +149,21 @@ class Judge {
     }
 
   private:
-    // Of the file, or worked out from that without an estimate.
-    std::optional<double> known(std::string_view id) const {
-        const Amount* amount = composition_.find(id);
-        if (amount == nullptr || amount->origin == Origin::estimated) return std::nullopt;
-        return amount->value;
-    }
-
     // Of the file, or scaled from the ingredient that this one extends.
     std::optional<double> stated(std::string_view id) const {
         const Amount* amount = composition_.find(id);
-        if (amount == nullptr || amount->origin == Origin::derived) return std::nullopt;
-        return known(id);
+        if (amount == nullptr) return std::nullopt;
+        const Origin origin = amount->origin;
+        const bool given =
+            origin == Origin::stated || origin == Origin::zero || origin == Origin::scaled;
+        return given ? std::optional(amount->value) : std::nullopt;
+    }
+
+    // The same, or a sum or difference of what is stated.
+    std::optional<double> known(std::string_view id) const {
+        const Amount* amount = composition_.find(id);
+        if (amount != nullptr && amount->origin == Origin::derived) return amount->value;
+        return stated(id);
     }
 
     std::string name(std::string_view id) const {

@@ -20,6 +20,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -126,7 +127,10 @@ class Maker {
         m.amounts["crude_protein"] = round_to(random_.uniform(0, m.amounts["dry_matter"] / 2), 0.1);
         for (const Scale& scale : scales) {
             if (random_.chance(0.1)) continue;  // not known
-            m.amounts[scale.id] = random_.chance(0.2) ? 0 : random_.uniform(0, scale.size);
+            // What no feed can hold is refused: a wet one holds less, and lysine is a part of the protein.
+            double most = scale.size * m.amounts["dry_matter"] / 100;
+            if (std::string_view(scale.id) == "lysine") most = std::min(most, m.amounts["crude_protein"] / 3);
+            m.amounts[scale.id] = random_.chance(0.2) ? 0 : random_.uniform(0, most);
         }
         return m;
     }
