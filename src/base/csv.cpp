@@ -2,6 +2,8 @@
 #include "feedwright/base/csv.hpp"
 
 #include "feedwright/base/diagnostics.hpp"
+#include "feedwright/base/number.hpp"
+#include "feedwright/base/safe_text.hpp"
 #include "feedwright/base/text.hpp"
 
 #include <fmt/format.h>
@@ -160,6 +162,16 @@ std::string csv_cell(std::string_view text) {
         out += c;
     }
     return out + '"';
+}
+
+std::string csv_text(std::string_view raw) {
+    std::string text = without_controls(raw);
+    // A lone sign and a plain number are harmless.
+    const bool formula = text.size() > 1 &&
+                         std::string_view("=+-@").find(text.front()) != std::string_view::npos &&
+                         !parse_finite(text);
+    if (formula) text.insert(0, 1, '\'');
+    return csv_cell(text);
 }
 
 }  // namespace feedwright::base

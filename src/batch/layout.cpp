@@ -49,15 +49,8 @@ void append_json_text(std::string& out, std::string_view text) {
 }
 
 void append_csv_text(std::string& out, std::string_view text) {
-    // A line of the output is one result, so a cell has no line break.
-    if (text.find_first_of("\r\n") == std::string_view::npos) {
-        out += base::csv_cell(text);
-        return;
-    }
-    std::string one_line(text);
-    std::replace(one_line.begin(), one_line.end(), '\n', ' ');
-    std::replace(one_line.begin(), one_line.end(), '\r', ' ');
-    out += base::csv_cell(one_line);
+    // A line of the output is one result: line breaks go with the other control characters.
+    out += base::csv_text(text);
 }
 
 // A line names what was found by its kind and subject; the sentences are in the report of one mix.
@@ -112,7 +105,7 @@ std::string LineFormat::Shared::header() const {
     std::string line;
     for (const std::string& name : names) {
         if (!line.empty()) line += ',';
-        line += base::csv_cell(name);
+        line += base::csv_text(name);
     }
     return line + '\n';
 }
@@ -125,7 +118,7 @@ LineFormat::LineFormat(const Shared& shared, const job::Job& job, const formulat
         if (shared.name_jobs) start_ += "\"job\":" + json_text(name) + ',';
         start_ += "\"list\":";
     } else if (shared.name_jobs) {
-        start_ = base::csv_cell(name) + ',';
+        start_ = base::csv_text(name) + ',';
     }
     for (const job::Choice& choice : job.ingredients) {
         ingredient_keys_.push_back(json_text(choice.id) + ':');
@@ -197,7 +190,7 @@ void LineFormat::describe(Picture& picture) const {
         if (!ids.empty()) ids += "; ";
         ids += limit_ids_[limit];
     }
-    binding = ',' + base::csv_cell(ids);
+    binding = ',' + base::csv_text(ids);
 }
 
 void LineFormat::write(std::string& out, const Answer& answer) const {

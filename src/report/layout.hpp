@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "feedwright/base/safe_text.hpp"
 #include "feedwright/report/document.hpp"
 
 #include <cstddef>
@@ -10,9 +11,7 @@
 
 namespace feedwright::report {
 
-/// `text` with every control character (C0, DEL and C1) turned into a space. Names come from users'
-/// files; an escape sequence among them must not reach a terminal.
-std::string without_controls(std::string_view text);
+using base::without_controls;
 
 /// without_controls, with runs of spaces made one and none at the ends.
 std::string one_line(std::string_view text);

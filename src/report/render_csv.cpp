@@ -15,20 +15,8 @@ namespace feedwright::report {
 
 namespace {
 
-// A spreadsheet takes a cell that begins so for a formula. Names come from other people's files,
-// and a formula can send data away; an apostrophe in front makes it text. A lone sign and a plain
-// number are harmless.
-std::string guard_formula(std::string_view raw) {
-    std::string text = without_controls(raw);
-    const bool formula = text.size() > 1 &&
-                         std::string_view("=+-@").find(text.front()) != std::string_view::npos &&
-                         !base::parse_finite(text);
-    if (formula) text.insert(0, 1, '\'');
-    return text;
-}
-
 std::string text_cell(std::string_view raw) {
-    return base::csv_cell(guard_formula(raw));
+    return base::csv_text(raw);
 }
 
 void append_row(std::string& out, const std::vector<std::string>& cells) {

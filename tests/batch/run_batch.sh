@@ -108,6 +108,19 @@ sed -n 4p bad.jsonl | grep -q '"status":"error","reason":"bad.csv: line 5, colum
 sed 4d bad.jsonl > bad.rest
 sed 4d whole.jsonl | cmp - bad.rest || fail "an error changed other lines"
 
+# Names that come from other people's files: no control characters, and no formulas for a spreadsheet.
+printf 'list,maize\nred\033[31m\007 \302\233,0.2\n=1+1,0.2\n+1,0.2\n@x,0.2\n-2+3,0.2\n#no,0.2\n-5,0.2\n' > hostile.csv
+cp "$job" "@job.json"
+run 0 batch @job.json "$top/examples/hen-ration/job.json" hostile.csv --as csv
+if LC_ALL=C grep -q "$(printf '[\001-\010\013-\037\177]')" out; then fail "a control character in CSV"; fi
+if LC_ALL=C grep -q "$(printf '\302\233')" out; then fail "a C1 control character in CSV"; fi
+if grep -Eq '(^|,)[=+@]' out; then fail "a formula in CSV"; fi
+if grep -q '^#' out; then fail "a line of CSV that reads as a comment"; fi
+for name in "'=1+1" "'+1" "'@x" "'-2+3" "-5"; do
+    cut -d, -f2 out | grep -qxF -e "$name" || fail "no list named $name"
+done
+cut -d, -f1 out | grep -qxF "'@job.json" || fail "a job's name as a formula"
+
 # A folder, several jobs, a grid, a job alone, recipes.
 mkdir lists
 printf 'ingredient,price\nmaize,0.2\n' > lists/a.csv

@@ -50,4 +50,8 @@ bool split_csv(std::string_view line, std::vector<std::string>& cells, char sepa
 /// A cell, quoted only when it must be.
 std::string csv_cell(std::string_view text);
 
+/// A cell for a text that came from a file or a command line: without control characters, and with
+/// an apostrophe before what a spreadsheet takes for a formula, since a formula can send data away.
+std::string csv_text(std::string_view text);
+
 }  // namespace feedwright::base
