@@ -46,30 +46,42 @@ LineSink::LineSink(std::string header)
     out_->append(header);
 }
 
-LineSink::LineSink(const std::string& file, std::string header, bool resume) : file_(file) {
-    std::error_code none;
+LineSink::LineSink(const std::string& file, std::string header, bool resume)
+    : file_(file), unfinished_(base::unfinished_name(file)) {
+    using From = base::OutputStream::From;
+    const std::size_t head = header.empty() ? 0 : 1;
     WholeLines old;
-    if (resume && std::filesystem::is_regular_file(file, none)) old = read_whole_lines(file);
-    if (old.count > 0 && !header.empty() && old.first != header) {
-        throw base::DataError(base::Diagnostic{
-            file, "line 1", "another header than this run would write",
-            "\"" + header.substr(0, header.size() - 1) + "\"",
-            "Resume with the options it was begun with, or without --resume to begin anew"});
+    if (resume && !unfinished_.empty()) {
+        std::error_code none;
+        for (const auto& [from, name] :
+             {std::pair(From::unfinished, unfinished_), {From::file, file}}) {
+            if (!std::filesystem::is_regular_file(name, none)) continue;
+            old = read_whole_lines(name);
+            if (old.count > 0 && head > 0 && old.first != header) {
+                throw base::DataError(base::Diagnostic{
+                    name, "line 1", "another header than this run would write",
+                    "\"" + header.substr(0, header.size() - 1) + "\"",
+                    "Resume with the options it was begun with, or without --resume to begin "
+                    "anew"});
+            }
+            from_ = from;
+            if (old.count > head) break;
+        }
     }
-    kept_ = old.count;
-    if (kept_ > 0 && !header.empty()) --kept_;
-    if (kept_ > 0) last_ = std::move(old.last);
-    if (old.count == 0) {
-        out_ = std::make_unique<base::OutputStream>(file, 0);
-        out_->append(header);
-    } else {
+    if (old.count > head) {
+        kept_ = old.count - head;
+        last_ = std::move(old.last);
         end_ = old.end;
+    } else {
+        from_ = From::nothing;
+        head_ = header.size();
+        out().append(header);
     }
 }
 
 // A file that is resumed stays untouched until its last line has proven right.
 base::OutputStream& LineSink::out() {
-    if (!out_) out_ = std::make_unique<base::OutputStream>(file_, end_);
+    if (!out_) out_ = std::make_unique<base::OutputStream>(file_, from_, end_);
     return *out_;
 }
 
@@ -86,7 +98,16 @@ void LineSink::write(std::string_view lines) {
         lines.remove_prefix(length);
         --again_;
     }
-    if (again_ == 0) out().append(lines);
+    if (again_ > 0) return;
+    try {
+        out().append(lines);
+    } catch (const IoError& error) {
+        const bool results = out_ && (out_->appended() > head_ || kept_ > 0);
+        if (unfinished_.empty() || !results) throw;
+        out_->keep_unfinished();
+        throw IoError(std::string(error.what()) + ". The lines written so far are in " +
+                      unfinished_ + ": the same command with --resume goes on after them");
+    }
 }
 
 void LineSink::close() {

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/carried_library.hpp"
 #include "cli/commands.hpp"
+#include "cli/interrupt.hpp"
 #include "cli/options.hpp"
+#include "cli/overwrite.hpp"
 #include "cli/search_options.hpp"
 #include "feedwright/base/file.hpp"
 #include "feedwright/base/number.hpp"
@@ -155,6 +157,44 @@ struct Start {
     std::size_t kept_lines = 0;
 };
 
+// All that a batch reads: files by name, "-" among them, and folders with the endings of what is
+// read in them.
+struct Inputs {
+    std::vector<std::string> files;
+    std::vector<std::pair<std::string, std::vector<std::string_view>>> folders;
+};
+
+// A batch reads its lists while it writes, so it would read its own lines.
+void refuse_to_write_over(const Request& request, Inputs inputs, Context& context) {
+    const catalog::Library& library = context.library();
+    for (const std::string& name : library.files_read())
+        inputs.files.push_back(library.directory() + '/' + name);
+    inputs.files.insert(inputs.files.end(), context.libraries.begin(), context.libraries.end());
+    if (!request.options.prices.empty()) inputs.files.push_back(request.options.prices);
+    const std::vector<std::pair<std::string, std::string>> written{{"-o", request.output},
+                                                                   {"--summary", request.summary}};
+    for (const auto& [option, file] : written) {
+        if (file.empty()) continue;
+        cli::refuse_to_write_over(option, file, inputs.files);
+        for (const auto& [folder, endings] : inputs.folders)
+            refuse_to_write_into(option, file, folder, endings);
+    }
+    if (request.output.empty()) {
+        refuse_standard_output(inputs.files);
+        return;
+    }
+    const std::string unfinished = base::unfinished_name(request.output);
+    if (!unfinished.empty()) {
+        cli::refuse_to_write_over("-o " + request.output + ", written as", unfinished,
+                                  inputs.files);
+    }
+    if (request.summary.empty()) return;
+    if (same_file(request.summary, request.output) || same_file(request.summary, unfinished)) {
+        throw UsageError("--summary " + request.summary, "the file of -o", "another one",
+                         "Name a new file");
+    }
+}
+
 // Finds the part of the lists that is asked for and not done yet.
 Start begin(const Request& request, const OpenLists& open, const std::string& header,
             std::size_t lines_a_list) {
@@ -184,6 +224,18 @@ Start begin(const Request& request, const OpenLists& open, const std::string& he
     return {std::move(sink), std::move(lists), kept};
 }
 
+// Runs `work`, with its progress shown and an unfinished file looked after if it is stopped.
+template <class Work>
+auto watched(const Start& start, ProgressLine& progress, const Work& work) {
+    UnfinishedNotice notice(start.sink.unfinished(), start.kept_lines > 0);
+    auto result = work([&](const batch::Progress& done) {
+        if (done.lines > 0) notice.holds_results();
+        progress(done);
+    });
+    progress.clear();
+    return result;
+}
+
 ExitStatus finish(const Request& request, const std::vector<batch::Summary>& summaries,
                   const report::BatchRun& run) {
     const std::string text = report::render_text(report::batch_document(summaries, run));
@@ -204,11 +256,13 @@ ExitStatus finish(const Request& request, const std::vector<batch::Summary>& sum
 
 ExitStatus check_recipes(const Request& request, Context& context) {
     std::vector<std::string> files;
+    Inputs inputs;
     for (const std::string& path : request.files) {
         if (!is_folder(path)) {
             files.push_back(path);
             continue;
         }
+        inputs.folders.emplace_back(path, std::vector<std::string_view>{".json", ".csv"});
         const auto inside = files_in(path, {".json", ".csv"});
         files.insert(files.end(), inside.begin(), inside.end());
     }
@@ -224,6 +278,8 @@ ExitStatus check_recipes(const Request& request, Context& context) {
                          "what they are to meet", ask);
     }
     const catalog::Library& shown = context.library();
+    inputs.files = files;
+    refuse_to_write_over(request, std::move(inputs), context);
     const auto make_checker = [&]() -> batch::Checker {
         // The library reads its files when they are asked for, so each thread has its own.
         auto library = std::make_shared<catalog::Library>(shown.directory(), shown.own_files(),
@@ -263,9 +319,9 @@ ExitStatus check_recipes(const Request& request, Context& context) {
     const unsigned threads = thread_count(request);
     Start start = begin(request, open, batch::verdict_header(form), 1);
     ProgressLine progress;
-    const batch::Summary summary =
-        batch::check_all(*start.lists, make_checker, threads, form, start.sink, std::ref(progress));
-    progress.clear();
+    const batch::Summary summary = watched(start, progress, [&](const batch::Watch& watch) {
+        return batch::check_all(*start.lists, make_checker, threads, form, start.sink, watch);
+    });
     return finish(request, {summary}, {progress.seconds(), threads, start.kept_lines});
 }
 
@@ -297,6 +353,8 @@ std::vector<job::Job> read_jobs(const Request& request, const std::vector<std::s
 ExitStatus run(const Request& request, Context& context) {
     // A pipe whose reader has gone is then an error like a full disk, told in words.
     std::signal(SIGPIPE, SIG_IGN);
+    // A file that may grow no further, likewise.
+    std::signal(SIGXFSZ, SIG_IGN);
     if (request.recipes) return check_recipes(request, context);
     std::vector<std::string> job_paths = request.files;
     std::optional<std::string> prices;
@@ -316,6 +374,21 @@ ExitStatus run(const Request& request, Context& context) {
                          "The lists are counted first");
     }
     const std::vector<job::Job> jobs = read_jobs(request, job_paths, context);
+    Inputs inputs;
+    for (const job::Job& job : jobs)
+        inputs.files.insert(inputs.files.end(), job.inputs.begin(), job.inputs.end());
+    for (const std::string& path : job_paths) {
+        if (is_folder(path))
+            inputs.folders.emplace_back(path, std::vector<std::string_view>{".json"});
+    }
+    if (prices && is_folder(*prices)) {
+        const auto lists = files_in(*prices, {".csv"});
+        inputs.files.insert(inputs.files.end(), lists.begin(), lists.end());
+        inputs.folders.emplace_back(*prices, std::vector<std::string_view>{".csv"});
+    } else if (prices) {
+        inputs.files.push_back(*prices);
+    }
+    refuse_to_write_over(request, std::move(inputs), context);
 
     std::vector<std::string> used;
     for (const job::Job& job : jobs) {
@@ -345,9 +418,9 @@ ExitStatus run(const Request& request, Context& context) {
     const batch::Batch batch(jobs, read_form(request), read_columns(request.columns));
     Start start = begin(request, open, batch.header(), batch.jobs());
     ProgressLine progress;
-    const std::vector<batch::Summary> summaries =
-        batch.run(*start.lists, *ingredients, threads, start.sink, std::ref(progress));
-    progress.clear();
+    const auto summaries = watched(start, progress, [&](const batch::Watch& watch) {
+        return batch.run(*start.lists, *ingredients, threads, start.sink, watch);
+    });
     return finish(request, summaries, {progress.seconds(), threads, start.kept_lines});
 }
 
@@ -394,7 +467,7 @@ void add_batch(CLI::App& app, Context& context, Action& chosen) {
         ->group("Running");
     command
         ->add_flag("--resume", request->resume,
-                   "Go on after the last whole line of the output file")
+                   "Go on after the last whole line that an interrupted run has left")
         ->group("Running");
     command
         ->add_option("--shard", request->shard,

@@ -13,6 +13,7 @@
 #include <fmt/format.h>
 
 #include "cli/carried_library.hpp"
+#include "cli/overwrite.hpp"
 #include "feedwright/base/file.hpp"
 #include "feedwright/base/text.hpp"
 
@@ -101,12 +102,7 @@ void Context::show(const report::Document& document,
 
 report::Run Context::run(const std::vector<std::string>& inputs,
                          std::vector<std::pair<std::string, std::string>> settings) const {
-    for (const std::string& input : inputs) {
-        std::error_code error;
-        if (!output.empty() && fs::equivalent(input, output, error)) {
-            throw UsageError("-o " + output, "a file that is read", "another one", "Name a new file");
-        }
-    }
+    if (!output.empty()) refuse_to_write_over("-o", output, inputs);
     report::Run run;
     run.program = "feedwright " FEEDWRIGHT_VERSION;
     run.inputs = inputs;

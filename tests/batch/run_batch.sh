@@ -156,6 +156,102 @@ echo untouched > kept
 run 1 batch "$job" wrong.csv -o kept
 [ "$(cat kept)" = untouched ] || fail "a wrong table cost the old output"
 
+# What is read is never written over, by whatever name: a job, a table, a file of a folder, standard input, prices,
+# a library of one's own, a recipe. Nor is one output written over the other.
+mkdir safe safe/lists safe/jobs safe/recipes
+cp "$job" safe/job.json
+cp "$job" safe/jobs/a.json
+cp prices.csv safe/l.csv
+printf 'ingredient,price\nmaize,0.2\n' > safe/lists/1.csv
+cp safe/lists/1.csv safe/lists/2.csv
+cp safe/lists/1.csv safe/p.csv
+cp "$top/examples/farmers-recipe/recipe.csv" safe/recipes/r.csv
+cp "$top/examples/own-numbers/my-library.json" safe/own.json
+ln safe/l.csv safe/hard.csv
+ln -s l.csv safe/soft.csv
+read_files="safe/job.json safe/jobs/a.json safe/l.csv safe/lists/1.csv safe/lists/2.csv safe/p.csv
+    safe/recipes/r.csv safe/own.json"
+before=$(cat $read_files | cksum)
+while read -r words; do
+    code=0
+    # A program that reads what it writes is stopped before it fills the disk.
+    (ulimit -f 40000; eval "timeout 20 \"$program\" batch $words" > out 2> err) || code=$?
+    [ "$code" = 2 ] || { cat err; fail "exit code $code, expected 2: batch $words"; }
+    grep -q "found a file that is read\|found the file of -o" err || fail "no word of what is read: batch $words"
+    [ "$(cat $read_files | cksum)" = "$before" ] || fail "an input was written over: batch $words"
+    [ -z "$(find . -name '*.unfinished*')" ] || fail "an unfinished file stays: batch $words"
+done << 'CASES'
+safe/job.json safe/l.csv -o safe/l.csv
+safe/job.json safe/l.csv -o safe/hard.csv
+safe/job.json safe/l.csv -o safe/soft.csv
+safe/job.json safe/soft.csv -o ./safe/../safe/l.csv
+safe/job.json safe/l.csv >> safe/l.csv
+safe/job.json - < safe/l.csv -o safe/l.csv
+safe/job.json - < safe/hard.csv -o safe/l.csv
+safe/job.json -o safe/job.json
+safe/job.json safe/l.csv -o result --summary safe/job.json
+safe/job.json safe/l.csv -o result --summary safe/hard.csv
+safe/job.json safe/l.csv -o result --summary result
+safe/job.json safe/l.csv -o result --summary ./result
+safe/job.json safe/lists -o safe/lists/2.csv
+safe/job.json safe/lists -o safe/lists/new.csv
+safe/job.json safe/lists -o result --summary safe/lists/1.csv
+safe/jobs safe/l.csv -o safe/jobs/a.json
+safe/jobs safe/l.csv -o safe/jobs/new.json
+safe/job.json --prices safe/p.csv safe/lists -o safe/p.csv
+safe/job.json safe/lists -o safe/own.json --library safe/own.json
+--recipes safe/recipes/r.csv --for nile-tilapia/fry -o safe/recipes/r.csv
+--recipes safe/recipes --for nile-tilapia/fry -o safe/recipes/r.csv
+--recipes safe/recipes --for nile-tilapia/fry -o safe/recipes/new.json
+--recipes safe/recipes --for nile-tilapia/fry --library safe/own.json -o safe/own.json
+CASES
+[ ! -e result ] || fail "a refused command wrote its output"
+run 0 batch safe/job.json safe/lists -o safe/lists/fine.jsonl
+
+# A file has its name only when it is whole; until then what stood there stays.
+if [ "$(id -u)" != 0 ]; then
+    echo old > locked
+    chmod a-w locked
+    run 1 batch "$job" prices.csv -o locked
+fi
+mkdir real
+echo old > real/target
+chmod 640 real/target
+ln -s real/target link
+ln -s real/none dangling
+run 0 batch "$job" prices.csv -o link
+run 0 batch "$job" prices.csv -o dangling
+{ [ -L link ] && [ -L dangling ]; } || fail "a link was replaced"
+cmp link dangling || fail "the file behind a dangling link"
+[ "$(stat -c %a real/target)" = 640 ] || fail "the file's mode changed"
+echo old > kept
+table 60000 > some.csv
+(ulimit -f 2000; run 1 batch "$job" some.csv -o kept) || fail "a file that may grow no further"
+[ "$(cat kept)" = old ] || fail "a full disk cost the old output"
+grep -q "kept.unfinished: the same command with --resume" err || { cat err; fail "no word of what is left"; }
+[ "$(head -c 100 kept.unfinished | wc -c)" = 100 ] || fail "nothing is left to go on with"
+run 0 batch "$job" some.csv -o kept --resume
+[ ! -e kept.unfinished ] || fail "the unfinished file stays"
+run 0 batch "$job" some.csv -o other
+cmp kept other || fail "resumed after a full disk"
+# The first list again at the end is an error of the whole table, found when most is written.
+awk 'BEGIN { print "list,ingredient,price"; for (i = 1; i <= 60000; ++i) print i ",maize,0.2"; print "1,maize,0.2" }' > apart.csv
+echo old > kept
+run 1 batch "$job" apart.csv -o kept
+[ "$(cat kept)" = old ] || fail "a wrong table cost the old output"
+[ ! -e kept.unfinished ] || fail "an unfinished file stays that nothing can go on with"
+{ cat prices.csv; sleep 20; } 2> /dev/null | "$program" batch "$job" - -o kept 2> /dev/null &
+pid=$!
+for again in $(seq 150); do
+    [ ! -e kept.unfinished ] || break
+    sleep 0.1
+done
+run 1 batch "$job" prices.csv -o kept
+grep -q "another run is writing it" err || fail "two runs write one file"
+kill $pid
+wait $pid 2> /dev/null || true
+rm -f kept.unfinished
+
 # A full disk and a reader that goes away are told of.
 run 1 batch "$job" prices.csv -o /dev/full
 grep -q "/dev/full: cannot write" err || fail "a full disk"
@@ -210,4 +306,46 @@ while [ "$killed" -lt "$kills" ]; do
     run 0 batch "$job" many.csv -o killed.jsonl --resume
     cmp killed.jsonl whole.jsonl || fail "round $round of killing and resuming"
 done
+signal_number() {
+    case $1 in HUP) echo 1 ;; INT) echo 2 ;; KILL) echo 9 ;; TERM) echo 15 ;; esac
+}
+# Stopped by a signal, the old output is as it was, and the same command goes on.
+for signal in INT TERM HUP KILL; do
+    echo old > stopped.jsonl
+    rm -f stopped.jsonl.unfinished
+    { cat many.csv; sleep 20; } 2> /dev/null |
+        env --default-signal=INT "$program" batch "$job" - -o stopped.jsonl 2> err &
+    pid=$!
+    for again in $(seq 150); do
+        [ ! -s stopped.jsonl.unfinished ] || break
+        sleep 0.1
+    done
+    sleep 0.3
+    kill -s $signal $pid
+    code=0
+    wait $pid 2> /dev/null || code=$?
+    [ $code = $((128 + $(signal_number $signal))) ] || fail "SIG$signal: exit code $code"
+    [ "$(cat stopped.jsonl)" = old ] || fail "SIG$signal cost the old output"
+    [ -s stopped.jsonl.unfinished ] || fail "SIG$signal: nothing to go on with"
+    [ $signal = KILL ] || grep -q "stopped.jsonl.unfinished: the same command with --resume" err ||
+        fail "SIG$signal: no word of what is left"
+done
+# Before there is any result, nothing is left.
+rm -f stopped.csv.unfinished
+echo old > stopped.csv
+{ head -n 1 many.csv; sleep 20; } 2> /dev/null | "$program" batch "$job" - -o stopped.csv 2> err &
+pid=$!
+for again in $(seq 150); do
+    [ ! -s stopped.csv.unfinished ] || break
+    sleep 0.1
+done
+sleep 0.3
+kill -s TERM $pid
+wait $pid 2> /dev/null || true
+[ "$(cat stopped.csv)" = old ] || fail "SIGTERM at the start cost the old output"
+[ ! -e stopped.csv.unfinished ] || fail "an unfinished file stays without a result"
+kept=$(grep -c . stopped.jsonl.unfinished)
+run 0 batch "$job" many.csv -o stopped.jsonl --resume
+cmp stopped.jsonl whole.jsonl || fail "resumed after a signal"
+grep -q "Resumed: " err || fail "begun anew after $kept lines"
 echo "passed; $killed runs killed in $round rounds"

@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -207,6 +208,60 @@ TEST_CASE("a resumed table keeps its header and must have the right one") {
     sink.close();
     CHECK(read_file(folder.file("new.csv")) == "a,b\n");
     CHECK_THROWS_AS(LineSink(folder.file("no/such/folder.csv"), "", false), feedwright::IoError);
+}
+
+TEST_CASE("a file gets its name when it is whole, and nothing is lost before") {
+    const TempFolder folder;
+    const std::string file = folder.write("out.jsonl", "old\n");
+    const std::string unfinished = file + ".unfinished";
+    const auto there = [&] { return std::filesystem::exists(unfinished); };
+    {
+        LineSink sink(file, "", false);
+        CHECK(sink.unfinished() == unfinished);
+        sink.write("one\n");
+        CHECK(read_file(file) == "old\n");
+        CHECK(read_file(unfinished) == "one\n");
+        // Another run cannot write it meanwhile.
+        CHECK_THROWS_AS(LineSink(file, "", false), feedwright::IoError);
+        CHECK(there());
+    }
+    // Given up: as it was before.
+    CHECK(read_file(file) == "old\n");
+    CHECK_FALSE(there());
+    // What a run that was killed left is gone on with, and the old file stays until the end.
+    folder.write("out.jsonl.unfinished", "one\ntwo\nthr");
+    {
+        LineSink sink(file, "", true);
+        REQUIRE(sink.kept() == 2);
+        sink.expect_again(1);
+        sink.write("two\nthree\n");
+        CHECK(read_file(file) == "old\n");
+    }
+    CHECK(read_file(unfinished) == "one\ntwo\nthree\n");
+    {
+        LineSink sink(file, "", true);
+        REQUIRE(sink.kept() == 3);
+        sink.expect_again(1);
+        CHECK_THROWS_AS(sink.write("other\n"), DataError);
+    }
+    CHECK(read_file(unfinished) == "one\ntwo\nthree\n");
+    {
+        LineSink sink(file, "", true);
+        sink.expect_again(1);
+        sink.write("three\nfour\n");
+        sink.close();
+    }
+    CHECK(read_file(file) == "one\ntwo\nthree\nfour\n");
+    CHECK_FALSE(there());
+    // Without --resume an unfinished file is begun anew.
+    folder.write("out.jsonl.unfinished", "left over\n");
+    {
+        LineSink sink(file, "", false);
+        sink.write("new\n");
+        sink.close();
+    }
+    CHECK(read_file(file) == "new\n");
+    CHECK_FALSE(there());
 }
 
 TEST_CASE("a full disk is an error in words") {

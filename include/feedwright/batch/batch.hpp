@@ -41,12 +41,15 @@ class LineSink {
   public:
     /// Standard output.
     explicit LineSink(std::string header);
-    /// A file; `header` is its first line, or empty. With `resume`, whole lines that it holds
-    /// stay; throws base::DataError when its header is another.
+    /// A file; `header` is its first line, or empty. It gets its name in close(); see
+    /// base::OutputStream. With `resume`, whole lines of the unfinished file that an earlier run
+    /// left, or else of the file itself, stay; throws base::DataError when their header is another.
     LineSink(const std::string& file, std::string header, bool resume);
 
     /// Lines kept; 0 for a fresh start.
     std::size_t kept() const { return kept_; }
+    /// The name of the file until close(); empty for standard output, devices and pipes.
+    const std::string& unfinished() const { return unfinished_; }
     /// After a resumed start: `lines` whole lines will be written again; the last of them must be
     /// the last one kept, or write() throws base::DataError: the file is from other data.
     void expect_again(std::size_t lines) { again_ = lines; }
@@ -59,8 +62,11 @@ class LineSink {
     base::OutputStream& out();
 
     std::string file_;
+    std::string unfinished_;
     std::string last_;
+    base::OutputStream::From from_ = base::OutputStream::From::nothing;
     std::uint64_t end_ = 0;
+    std::size_t head_ = 0;  // bytes of a header that this run has written
     std::size_t kept_ = 0;
     std::size_t again_ = 0;
     std::unique_ptr<base::OutputStream> out_;
