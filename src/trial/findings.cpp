@@ -298,8 +298,12 @@ std::string trust(const AnalysisResult& result) {
     std::vector<std::string> welch;
     std::vector<std::string> rough;
     std::vector<std::string> crooked;
+    std::vector<std::string> untold;
+    std::size_t tested = 0;
     for (const ResponseResult& r : result.responses) {
         if (!r.layout) continue;
+        ++tested;
+        if (!r.equal_variances) untold.push_back(r.name);
         if (r.variances_differ) (r.games_howell ? welch : rough).push_back(r.name);
         if (r.normal_residuals && r.normal_residuals->p < 1 - result.confidence) {
             crooked.push_back(r.name);
@@ -324,6 +328,13 @@ std::string trust(const AnalysisResult& result) {
             "The residuals of {} do not look normal (Shapiro-Wilk): read p values near the "
             "border with care. ",
             base::join_words(crooked));
+    }
+    if (!untold.empty()) {
+        text += fmt::format(
+            "Whether tanks vary more in some groups than in others cannot be told{}, as it takes "
+            "three tanks a group that are not all equally far from its middle: the tests "
+            "above assume that they do not. ",
+            untold.size() < tested ? " for " + base::join_words(untold) : "");
     }
     if (text.empty()) return "Neither unequal variances nor residuals far from normal were found.";
     return std::string(base::trim(text));

@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <numeric>
 #include <set>
@@ -48,8 +49,17 @@ Real squares_around_mean(const std::vector<double>& values) {
     return squares - rest * rest / static_cast<Real>(values.size());
 }
 
+// What arithmetic alone may leave between two numbers of this size that ought to be equal.
+double rounding_of(double size) {
+    constexpr double steps = 8;
+    return steps * std::numeric_limits<double>::epsilon() * std::abs(size);
+}
+
 bool varies(const std::vector<double>& values) {
-    return std::any_of(values.begin(), values.end(), [&](double v) { return v != values.front(); });
+    return std::any_of(values.begin(), values.end(), [&](double v) {
+        return std::abs(v - values.front()) >
+               rounding_of(std::max(std::abs(v), std::abs(values.front())));
+    });
 }
 
 double variance(const std::vector<double>& values) {
@@ -388,22 +398,48 @@ Answer<Welch> welch(const std::vector<Sample>& samples) {
 }
 
 Answer<VarianceTest> brown_forsythe(const std::vector<Sample>& samples) {
+    // The distance of one value from its median is 0, and those of two are equal, whatever the
+    // variance: such groups say nothing of it and would only look as if they did not vary.
+    constexpr std::size_t fewest = 3;
     std::vector<Sample> distances;
+    double largest = 0;
+    double sum = 0;
+    double count = 0;
     for (const Sample& s : samples) {
+        if (s.values.size() < fewest) continue;
         std::vector<double> sorted = s.values;
         std::sort(sorted.begin(), sorted.end());
         const std::size_t half = sorted.size() / 2;
         const double median =
             sorted.size() % 2 == 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
-        for (double& v : sorted)
+        for (double& v : sorted) {
+            largest = std::max(largest, std::abs(v));
             v = std::abs(v - median);
+            sum += v;
+        }
+        count += static_cast<double>(sorted.size());
         distances.push_back({s.group, std::move(sorted)});
     }
-    const Answer<Layout> layout = one_way(distances);
-    if (!layout) {
+    if (distances.size() < 2) {
         return no_answer<VarianceTest>(
-            "too few tanks a group to tell whether the variances are equal");
+            "too few tanks a group to tell whether the variances are equal: it takes three tanks "
+            "in two groups");
     }
+    // Distances equal but for rounding (two pairs of equal tanks, for one) would make an F of any
+    // size. No weighing has nine digits of the distances.
+    constexpr double smallest_part = 1e-9;
+    const double noise = std::max(rounding_of(largest), smallest_part * sum / count);
+    const bool some = std::any_of(distances.begin(), distances.end(), [&](const Sample& s) {
+        const auto [low, high] = std::minmax_element(s.values.begin(), s.values.end());
+        return *high - *low > noise;
+    });
+    if (!some) {
+        return no_answer<VarianceTest>(
+            "the tanks of each group are equally far from its middle, which does not tell whether "
+            "the variances are equal");
+    }
+    const Answer<Layout> layout = one_way(distances);
+    if (!layout) return no_answer<VarianceTest>(layout.reason);
     const Anova& a = layout->anova;
     return answer(VarianceTest{a.f, a.p, a.df_between, a.df_within});
 }

@@ -226,6 +226,25 @@ TEST_CASE("unequal variances switch the comparisons to Games-Howell") {
     CHECK_THAT(answer(result, "Do the groups differ?"), Catch::Contains("Welch's test"));
 }
 
+TEST_CASE("two tanks a diet: the sentences follow from the tests that apply") {
+    const std::string text =
+        "tank,diet,weight_in_g,weight_out_g,days\n1,control,10,41.3,56\n2,control,10,42.9,56\n"
+        "3,a,10,39.7,56\n4,a,10,40.1,56\n5,b,10,31.2,56\n6,b,10,33.7,56\n";
+    const trial::AnalysisResult result = trial::analyse(trial::read_trial(text, "t.csv"));
+    for (const trial::ResponseResult& r : result.responses) {
+        INFO(r.id);
+        CHECK_FALSE(r.equal_variances);
+        CHECK_FALSE(r.variances_differ);
+        CHECK_FALSE(r.games_howell);
+    }
+    const std::string good = answer(result, "Is it as good as the control?");
+    CHECK_THAT(good, Catch::Contains("Lower on b by"));
+    CHECK_THAT(good, Catch::Contains("Not shown to differ on a"));
+    const std::string trust = answer(result, "Can the tests be trusted?");
+    CHECK_THAT(trust, Catch::Contains("cannot be told"));
+    CHECK_THAT(trust, !Catch::Contains("Neither unequal variances"));
+}
+
 TEST_CASE("a diet's amounts stand in the rows of their nutrients, whatever it has none of") {
     const auto diet = [](double level, std::vector<trial::DesignValue> values) {
         trial::DesignDiet d;

@@ -8,6 +8,7 @@
 
 #include <cmath>
 #include <limits>
+#include <random>
 #include <set>
 #include <string>
 #include <vector>
@@ -103,6 +104,51 @@ TEST_CASE("poor data get a reason instead of numbers") {
         Catch::Contains("do not differ at all"));
     CHECK_THROWS_AS(summarise({}), Error);
     CHECK_FALSE(summarise({3}).sd);
+}
+
+TEST_CASE("where distances from the median are equal by construction, variances are not compared") {
+    // Two values are always equally far from their median; one has no distance at all.
+    std::mt19937 engine(7);
+    std::normal_distribution<double> normal(40, 2);
+    for (int trial = 0; trial < 300; ++trial) {
+        std::vector<Sample> pairs;
+        for (int g = 0; g < 3 + trial % 4; ++g)
+            pairs.push_back(
+                {std::string(1, static_cast<char>('a' + g)), {normal(engine), normal(engine)}});
+        CHECK_FALSE(brown_forsythe(pairs));
+        pairs.front().values.push_back(normal(engine));
+        CHECK_FALSE(brown_forsythe(pairs));
+        // Such groups take no part: the answer is that of the others.
+        pairs.back().values.push_back(normal(engine));
+        pairs.push_back({"z", {normal(engine)}});
+        const auto some = brown_forsythe(pairs);
+        const auto others = brown_forsythe({pairs.front(), pairs[pairs.size() - 2]});
+        REQUIRE(some);
+        REQUIRE(others);
+        CHECK(some->f == others->f);
+        CHECK(some->df_within == 4);
+    }
+}
+
+TEST_CASE("a test of variances that rests on rounding alone has no answer") {
+    // Equal distances in every group, but for what rounding leaves, at any size.
+    for (const double size : {1e-6, 0.1, 1.0, 1e6}) {
+        const std::vector<Sample> even{
+            {"a", {39.7 * size, 39.7 * size, 40.1 * size, 40.1 * size}},
+            {"b", {31.2 * size, 31.2 * size, 33.7 * size, 33.7 * size}},
+            {"c", {0.1 * size, (0.3 - 0.2) * size, 0.7 * size, 0.7 * size}}};
+        CHECK_FALSE(brown_forsythe(even));
+        // A small true difference counts, beside however large a value that all share.
+        const std::vector<Sample> uneven{
+            {"a", {39.7 * size, 39.71 * size, 40.1 * size, 40.1 * size}},
+            {"b", {31.2 * size, 31.2 * size, 33.7 * size, 33.7 * size}}};
+        CHECK(brown_forsythe(uneven));
+    }
+    CHECK(brown_forsythe(
+        {{"a", {1e6 + 0.1, 1e6 + 0.2, 1e6 + 0.4}}, {"b", {1e6 + 0.1, 1e6 + 0.3, 1e6 + 0.5}}}));
+    // Tanks that differ by rounding alone do not vary.
+    CHECK_FALSE(welch({{"a", {0.3, 0.1 + 0.2}}, {"b", {1, 2}}}));
+    CHECK_FALSE(one_way({{"a", {0.3, 0.1 + 0.2}}, {"b", {0.7, 0.1 + 0.6}}}));
 }
 
 TEST_CASE("with one block the blocked analysis is the plain one") {

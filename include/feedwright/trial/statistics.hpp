@@ -108,7 +108,8 @@ struct Welch {
 Answer<Welch> welch(const std::vector<Sample>& samples);
 
 /// Brown and Forsythe 1974 (Levene's test around the median): equality of variances. The F test of
-/// |value - median of its group|.
+/// |value - median of its group|. Groups of one or two values take no part: their distances are 0
+/// or equal by construction. No answer where the distances differ by rounding alone.
 struct VarianceTest {
     double f = 0;
     double p = 1;
