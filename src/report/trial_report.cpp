@@ -382,7 +382,14 @@ bool decides(const AnalysisResult& result, const ResponseResult& r) {
 }
 
 std::string legend(const AnalysisResult& result) {
-    std::string text = fmt::format(
+    const bool tested = std::any_of(result.responses.begin(), result.responses.end(),
+                                    [](const ResponseResult& r) { return r.layout; });
+    if (!tested)
+        return "No test was possible, so nothing here says what differs by more than chance.";
+    const bool alone = std::any_of(result.responses.begin(), result.responses.end(),
+                                   [](const ResponseResult& r) { return !r.untested.empty(); });
+    std::string text = alone ? "Groups of one tank have no letters: no test takes them in. " : "";
+    text += fmt::format(
         "Groups that share a letter are not shown to differ "
         "(Tukey-Kramer, p = {}).",
         compact(1 - result.confidence, 2));

@@ -21,6 +21,10 @@ struct Group {
     std::optional<double> level;
 };
 
+bool contains(const std::vector<std::string>& names, const std::string& name) {
+    return std::find(names.begin(), names.end(), name) != names.end();
+}
+
 std::string find_control(const std::vector<Group>& groups, const std::string& file,
                          const std::string& asked) {
     std::vector<std::string> names;
@@ -100,6 +104,10 @@ void add_fits(ResponseResult& r, const std::vector<Observation>& values,
     }
     std::vector<Point> fitted = r.points;
     int used_df = 0;
+    if (!r.layout && r.untested.size() + 1 >= r.groups.size()) {
+        r.curve.reason = r.layout.reason;
+        return;
+    }
     if (r.layout && r.layout->blocked) {
         if (!r.layout->balanced_blocks) {
             r.curve.reason = "curves need every diet in every block equally often";
@@ -133,15 +141,31 @@ void compare_groups(ResponseResult& r, const std::vector<Observation>& values,
     for (const Group& g : groups)
         order.push_back(g.name);
     const std::vector<Sample> samples = samples_of(values, order);
+    std::vector<Sample> tested;
+    for (const Sample& s : samples) {
+        if (s.values.size() > 1) {
+            tested.push_back(s);
+        } else {
+            r.untested.push_back(s.group);
+        }
+    }
+    std::vector<Observation> in_tests = values;
+    std::erase_if(in_tests, [&](const Observation& o) { return contains(r.untested, o.group); });
     const bool has_blocks = !values.empty() && !values.front().block.empty();
-    if (has_blocks) {
-        r.layout = randomised_blocks(values, order);
+    if (tested.size() < 2 && !tested.empty() && samples.size() > 1) {
+        r.layout.reason = fmt::format(
+            "{} {} one tank only, so nothing shows how much tanks differ by chance there",
+            base::join_words(r.untested), r.untested.size() == 1 ? "has" : "have");
+    } else if (tested.size() < 2) {
+        r.layout = one_way(samples);
+    } else if (has_blocks) {
+        r.layout = randomised_blocks(in_tests, order);
         if (!r.layout) {
             r.blocks_note = r.layout.reason;
-            r.layout = one_way(samples);
+            r.layout = one_way(tested);
         }
     } else {
-        r.layout = one_way(samples);
+        r.layout = one_way(tested);
     }
     for (const Sample& s : samples) {
         GroupResult g;
@@ -154,9 +178,9 @@ void compare_groups(ResponseResult& r, const std::vector<Observation>& values,
     }
     r.equal_variances = brown_forsythe(samples);
     r.variances_differ = r.equal_variances && r.equal_variances->p < 1 - confidence;
-    r.welch = welch(samples);
+    r.welch = welch(tested.size() < 2 ? samples : tested);
     if (r.variances_differ) {
-        r.games_howell = games_howell(samples, confidence);
+        r.games_howell = games_howell(tested, confidence);
     } else {
         r.games_howell.reason = "the variances are not shown to differ";
     }
@@ -176,9 +200,12 @@ void compare_groups(ResponseResult& r, const std::vector<Observation>& values,
         }
     }
     const std::vector<std::string> letters = compact_letters(layout.means, separate);
-    for (std::size_t i = 0; i < r.groups.size(); ++i) {
-        r.groups[i].letters = letters[i];
-        if (!layout.balanced_blocks) r.groups[i].adjusted_mean = layout.means[i];
+    for (GroupResult& g : r.groups) {
+        const auto here = std::find(layout.groups.begin(), layout.groups.end(), g.group);
+        if (here == layout.groups.end()) continue;
+        const auto i = static_cast<std::size_t>(here - layout.groups.begin());
+        g.letters = letters[i];
+        if (!layout.balanced_blocks) g.adjusted_mean = layout.means[i];
     }
     const bool has_control =
         std::find(layout.groups.begin(), layout.groups.end(), control) != layout.groups.end();

@@ -57,6 +57,35 @@ std::vector<Comparison> against_control(const AnalysisResult& result, const Resp
     return out;
 }
 
+bool untested(const ResponseResult& r, const std::string& group) {
+    return std::find(r.untested.begin(), r.untested.end(), group) != r.untested.end();
+}
+
+const GroupResult* group_of(const ResponseResult& r, const std::string& name) {
+    for (const GroupResult& g : r.groups) {
+        if (g.group == name) return &g;
+    }
+    return nullptr;
+}
+
+// "0.31 %/d lower on a and 0.1 %/d higher on b than on the control": what was measured on these
+// groups, without a word on what is chance.
+std::string measured(const AnalysisResult& result, const ResponseResult& r,
+                     const std::vector<std::string>& groups) {
+    const GroupResult* control = group_of(r, result.control);
+    std::vector<std::string> parts;
+    for (const std::string& name : groups) {
+        const GroupResult* g = group_of(r, name);
+        if (g == nullptr || control == nullptr || g == control) continue;
+        const double d = g->summary.mean - control->summary.mean;
+        parts.push_back(d == 0 ? "the same on " + name
+                               : fmt::format("{} {} on {}", with_unit(std::abs(d), r.unit),
+                                             d < 0 ? "lower" : "higher", name));
+    }
+    if (parts.empty()) return {};
+    return fmt::format("{} than on the control", base::join_words(parts));
+}
+
 std::string capital(std::string text) {
     if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
         text[0] = static_cast<char>(text[0] - 'a' + 'A');
@@ -67,7 +96,19 @@ std::string capital(std::string text) {
 // d20."
 std::string differences(const AnalysisResult& result, const ResponseResult& r) {
     const std::string name = capital(r.name);
-    if (!r.layout) return fmt::format("{}: no answer, because {}.", name, r.layout.reason);
+    std::vector<std::string> groups;
+    for (const GroupResult& g : r.groups)
+        groups.push_back(g.group);
+    const std::string all = measured(result, r, groups);
+    const std::string shown =
+        all.empty() ? "" : fmt::format(" Measured, and no more than that: {}.", all);
+    if (!r.layout) {
+        return fmt::format("{}: no test is possible, because {}.{}", name, r.layout.reason, shown);
+    }
+    if (untested(r, result.control)) {
+        return fmt::format("{}: no test is possible, because the control has one tank only.{}", name,
+                           shown);
+    }
     const std::vector<Comparison> comparisons = against_control(result, r);
     if (comparisons.empty())
         return fmt::format("{}: no answer, as the control has no value.", name);
@@ -90,6 +131,9 @@ std::string differences(const AnalysisResult& result, const ResponseResult& r) {
                             alike.size() == comparisons.size() && alike.size() > 1
                                 ? "any other"
                                 : base::join_words(alike));
+    }
+    if (const std::string alone = measured(result, r, r.untested); !alone.empty()) {
+        text += fmt::format(" Not tested, with one tank only: {}.", alone);
     }
     return fmt::format("{}:{}", name, text);
 }
@@ -195,12 +239,28 @@ bool converts_worse(const AnalysisResult& result, const std::string& diet) {
 // Up to which level nothing was shown to be worse, and what is worse at the next.
 std::string in_short(const AnalysisResult& result) {
     const ResponseResult* growth = find(result, "sgr");
-    if (growth == nullptr || !growth->layout) return {};
+    if (growth == nullptr) return {};
+    if (!growth->layout) {
+        return fmt::format("No conclusion can be drawn, because {}.", growth->layout.reason);
+    }
+    if (untested(*growth, result.control)) {
+        return "No conclusion can be drawn, because the control has one tank only.";
+    }
     std::vector<const GroupResult*> diets;
+    std::vector<std::string> alone;
     for (const GroupResult& g : growth->groups) {
-        if (g.level && g.group != result.control) diets.push_back(&g);
+        if (!g.level || g.group == result.control) continue;
+        if (untested(*growth, g.group)) {
+            alone.push_back(compact(*g.level, 4));
+        } else {
+            diets.push_back(&g);
+        }
     }
     if (diets.empty()) return {};
+    const std::string left_out =
+        alone.empty() ? ""
+                      : fmt::format(" Of level {} nothing can be said, with one tank only.",
+                                    base::join_words(alone, " or "));
     std::sort(diets.begin(), diets.end(), [](const GroupResult* a, const GroupResult* b) {
         return std::pair(*a->level, a->group) < std::pair(*b->level, b->group);
     });
@@ -212,9 +272,10 @@ std::string in_short(const AnalysisResult& result) {
     });
     if (bad == diets.end()) {
         return fmt::format(
-            "Up to level {}, the highest tried, {} than on the control. That is no "
-            "proof that it is as good: see what could have been missed.",
-            compact(*diets.back()->level, 4), both);
+            "Up to level {}, the highest {}, {} than on the control. That is no "
+            "proof that it is as good: see what could have been missed.{}",
+            compact(*diets.back()->level, 4), alone.empty() ? "tried" : "with more than one tank",
+            both, left_out);
     }
     std::vector<std::string> worse;
     if (slower(result, (*bad)->group)) worse.emplace_back("growth");
@@ -227,11 +288,11 @@ std::string in_short(const AnalysisResult& result) {
         return *g->level == *(*bad)->level;
     });
     if (same == diets.begin()) {
-        return fmt::format("{} than on the control at the lowest level tried, {}.", capital(what),
-                           at);
+        return fmt::format("{} than on the control at the lowest level {}, {}.{}", capital(what),
+                           alone.empty() ? "tried" : "with more than one tank", at, left_out);
     }
-    return fmt::format("Up to level {} {} than on the control; at level {} {}.",
-                       compact(*(*(same - 1))->level, 4), both, at, what);
+    return fmt::format("Up to level {} {} than on the control; at level {} {}.{}",
+                       compact(*(*(same - 1))->level, 4), both, at, what, left_out);
 }
 
 std::string most_economical(const AnalysisResult& result, const ResponseResult& cost) {
@@ -254,14 +315,22 @@ std::string most_economical(const AnalysisResult& result, const ResponseResult& 
         return text + fmt::format(" Whether it is more than chance cannot be said: {}.",
                                   cost.layout.reason);
     }
+    if (untested(cost, cheapest->group)) {
+        return text + " Whether it is more than chance cannot be said: that diet has one tank only.";
+    }
     std::vector<std::string> alike;
     for (const Comparison& c : cost.games_howell ? *cost.games_howell : cost.tukey) {
         if (c.p < 1 - result.confidence) continue;
         if (c.a == cheapest->group) alike.push_back(c.b);
         if (c.b == cheapest->group) alike.push_back(c.a);
     }
-    text += alike.empty() ? " Every other diet costs more."
-                          : fmt::format(" Not shown to cost more: {}.", base::join_words(alike));
+    text += !alike.empty()
+                ? fmt::format(" Not shown to cost more: {}.", base::join_words(alike))
+            : cost.untested.empty() ? " Every other diet costs more."
+                                    : " Every other diet that could be tested costs more.";
+    if (!cost.untested.empty()) {
+        text += fmt::format(" Not tested, with one tank only: {}.", base::join_words(cost.untested));
+    }
     if (cost.curve && !cost.curve->maximum && cost.curve->inside) {
         text += fmt::format(" The fitted curve is lowest at level {}",
                             significant(cost.curve->optimum, 3));
@@ -309,6 +378,12 @@ std::string trust(const AnalysisResult& result) {
             crooked.push_back(r.name);
         }
     }
+    if (tested == 0) {
+        return fmt::format("There is no test to trust, because {}. The numbers show what was "
+                           "measured, not what the feeds do.",
+                           result.responses.empty() ? "no tank has a result"
+                                                    : result.responses.front().layout.reason);
+    }
     std::string text;
     if (!welch.empty()) {
         text += fmt::format(
@@ -341,7 +416,7 @@ std::string trust(const AnalysisResult& result) {
 }
 
 std::string overall(const AnalysisResult& result, const ResponseResult& r) {
-    if (!r.layout) return fmt::format("No answer, because {}.", r.layout.reason);
+    if (!r.layout) return fmt::format("No test is possible, because {}.", r.layout.reason);
     const Anova& a = r.layout->anova;
     const bool unequal = r.variances_differ && r.welch;
     const double p = unequal ? r.welch->p : a.p;

@@ -107,7 +107,8 @@ TEST_CASE("a trial too poor for numbers says why and gives none") {
     CHECK_THAT(lonely, Catch::Contains("\"tukey\": []"));
     CHECK_THAT(lonely, !Catch::Contains("\"sd\""));
     const std::string alike = json_of(
-        head + "1,a,0,20,20,10,30,0.6,56\n2,a,0,20,20,10,30,0.6,56\n3,b,10,20,20,10,30,0.6,56\n");
+        head + "1,a,0,20,20,10,30,0.6,56\n2,a,0,20,20,10,30,0.6,56\n3,b,10,20,20,10,30,0.6,56\n"
+               "4,b,10,20,20,10,30,0.6,56\n");
     CHECK_THAT(alike, Catch::Contains("do not differ at all"));
     // Nothing left at all: no response, and still a report.
     const trial::AnalysisResult lost = trial::analyse(
@@ -243,6 +244,54 @@ TEST_CASE("two tanks a diet: the sentences follow from the tests that apply") {
     const std::string trust = answer(result, "Can the tests be trusted?");
     CHECK_THAT(trust, Catch::Contains("cannot be told"));
     CHECK_THAT(trust, !Catch::Contains("Neither unequal variances"));
+}
+
+TEST_CASE("one tank a diet: differences are shown, and nothing is tested") {
+    const std::string head = "tank,diet,level,weight_in_g,weight_out_g,days\n";
+    const trial::AnalysisResult single = trial::analyse(trial::read_trial(
+        head + "1,control,0,10,41.3,56\n2,a,10,10,39.7,56\n3,b,20,10,31.2,56\n4,c,30,10,30,56\n"
+               "5,d,40,10,29,56\n",
+        "t.csv"));
+    CHECK_THAT(answer(single, "In short"), Catch::StartsWith("No conclusion can be drawn"));
+    const std::string good = answer(single, "Is it as good as the control?");
+    CHECK_THAT(good, Catch::Contains("no test is possible"));
+    CHECK_THAT(good, Catch::Contains("lower on b"));
+    const std::string trust = answer(single, "Can the tests be trusted?");
+    CHECK_THAT(trust, Catch::StartsWith("There is no test to trust"));
+    CHECK(answer(single, "From which level does it change?").find("limits") == std::string::npos);
+    const std::string report = render_text(trial_document(single, {}));
+    CHECK_THAT(report, !Catch::Contains("share a letter"));
+
+    // One tank of the bought feed and two of the home feed: nothing shows how much tanks on the
+    // bought feed vary.
+    const trial::AnalysisResult lone = trial::analyse(
+        trial::read_trial("tank,diet,count_in,count_out,weight_in_g,weight_out_g,feed_kg,days\n"
+                          "1,bag,20,20,25,72,1.5,56\n2,home,20,19,25,60,1.6,56\n"
+                          "3,home,20,20,25,59,1.58,56\n",
+                          "t.csv"),
+        {.control = "bag", .confidence = 0.95});
+    for (const trial::ResponseResult& r : lone.responses) {
+        CHECK_FALSE(r.layout);
+        CHECK(r.dunnett.empty());
+        CHECK_THAT(r.layout.reason, Catch::Contains("bag has one tank only"));
+    }
+    CHECK_THAT(answer(lone, "In short"), Catch::StartsWith("No conclusion can be drawn"));
+    CHECK_THAT(answer(lone, "Can the tests be trusted?"),
+               Catch::StartsWith("There is no test to trust"));
+
+    // Beside diets with more tanks, a diet with one is shown and not tested.
+    const trial::AnalysisResult some = trial::analyse(trial::read_trial(
+        head + "1,control,0,10,41.3,56\n2,control,0,10,42.1,56\n3,a,10,10,39.7,56\n"
+               "4,a,10,10,39.1,56\n5,b,20,10,30,56\n",
+        "t.csv"));
+    const trial::ResponseResult& growth = response(some, "sgr");
+    REQUIRE(growth.layout);
+    CHECK(growth.layout->groups.size() == 2);
+    CHECK(growth.groups.size() == 3);
+    CHECK(growth.groups[2].letters.empty());
+    CHECK_THAT(answer(some, "Is it as good as the control?"), Catch::Contains("Not tested"));
+    CHECK_THAT(answer(some, "In short"), !Catch::Contains("20, the highest tried"));
+    CHECK_THAT(answer(some, "In short"), Catch::Contains("one tank only"));
 }
 
 TEST_CASE("a diet's amounts stand in the rows of their nutrients, whatever it has none of") {

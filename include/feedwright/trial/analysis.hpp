@@ -48,6 +48,8 @@ struct ResponseResult {
     std::vector<GroupResult> groups;
     std::vector<Point> points;  ///< level and value of every tank whose diet has a level
     Answer<Layout> layout;
+    /// Groups of one tank, which no test takes in: nothing shows how much tanks vary there.
+    std::vector<std::string> untested;
     std::string blocks_note;  ///< why blocks are not taken out although the trial has them
     Answer<VarianceTest> equal_variances;
     Answer<Normality> normal_residuals;
