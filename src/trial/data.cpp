@@ -177,6 +177,42 @@ Tank read_tank(const Row& row) {
     return t;
 }
 
+// What to do with a table that has a row a fish.
+constexpr const char* how_to_average =
+    "If the rows are fish and not tanks, average them first: the tank is the unit, because the "
+    "fish "
+    "in it share its water and its feed. Give one row a tank, with the mean weight of its fish";
+
+// Rows whose tank stood before, told once.
+class Repeats {
+  public:
+    void note(const std::string& group, const std::string& tank, std::size_t line) {
+        const auto [seen, fresh] = line_of_.emplace(std::pair(group, tank), line);
+        if (fresh || rows_++ > 0) return;
+        tank_ = tank;
+        first_ = seen->second;
+        line_ = line;
+    }
+
+    void tell(const std::string& file, const std::string& column, const std::string& hint,
+              Diagnostics& problems) const {
+        if (rows_ == 0) return;
+        problems.add({file, fmt::format("line {}, column {}", line_, column),
+                      fmt::format("tank {} again", tank_),
+                      fmt::format("each tank once (it stands on line {})", first_),
+                      rows_ > 1
+                          ? fmt::format("{} rows name a tank that stood before. {}", rows_, hint)
+                          : hint});
+    }
+
+  private:
+    std::map<std::pair<std::string, std::string>, std::size_t> line_of_;
+    std::string tank_;
+    std::size_t first_ = 0;
+    std::size_t line_ = 0;
+    std::size_t rows_ = 0;
+};
+
 double median(std::vector<double> values) {
     std::sort(values.begin(), values.end());
     const std::size_t half = values.size() / 2;
@@ -312,6 +348,19 @@ void find_uneven_groups(const std::vector<Tank>& tanks, std::vector<std::string>
     }
 }
 
+// The column that names what animals share, beside the two that are compared; "" when there is
+// none.
+std::string tank_column(const base::CsvTable& table, const std::string& group,
+                        const std::string& response) {
+    static const std::set<std::string> units{"tank", "pond", "cage", "hapa", "pen", "aquarium"};
+    for (const std::string& column : table.header) {
+        if (column != group && column != response && units.contains(base::lower(column))) {
+            return column;
+        }
+    }
+    return {};
+}
+
 }  // namespace
 
 bool natural_less(std::string_view a, std::string_view b) {
@@ -352,16 +401,12 @@ TrialData read_trial(std::string_view text, const std::string& file) {
     if (table.rows.empty()) {
         problems.add({file, "line 2", "no rows", "one row a tank", {}});
     }
-    std::map<std::string, std::size_t> line_of_tank;
+    Repeats repeats;
     std::map<std::string, std::optional<double>> level_of_diet;
     for (const base::CsvRow& cells : table.rows) {
         const Row row(table, cells, problems);
         Tank tank = read_tank(row);
-        const auto [tank_seen, is_new] = line_of_tank.emplace(tank.name, cells.line);
-        if (!is_new && !tank.name.empty()) {
-            row.problem("tank", fmt::format("tank {} again", tank.name),
-                        fmt::format("each tank once (it stands on line {})", tank_seen->second));
-        }
+        if (!tank.name.empty()) repeats.note("", tank.name, cells.line);
         const auto [level_seen, first] = level_of_diet.emplace(tank.diet, tank.level);
         if (!first && level_seen->second != tank.level) {
             row.problem("level", row.text("level").empty() ? "nothing" : row.text("level"),
@@ -373,6 +418,7 @@ TrialData read_trial(std::string_view text, const std::string& file) {
         }
         data.tanks.push_back(std::move(tank));
     }
+    repeats.tell(file, "tank", how_to_average, problems);
     problems.throw_if_any();
     return data;
 }
@@ -417,9 +463,16 @@ OneWayData read_one_way(std::string_view text, const std::string& file, const st
     data.file = file;
     data.response = response;
     int empty = 0;
+    // Where a table names its tanks, rows of one tank are fish, or one tank measured again.
+    const std::string unit = tank_column(table, group, response);
+    Repeats repeats;
     for (const base::CsvRow& cells : table.rows) {
         const Row row(table, cells, problems);
         const std::string name = row.text(group);
+        // Tanks may be counted anew in every group.
+        if (const std::string tank = row.text(unit); !tank.empty() && !row.text(response).empty()) {
+            repeats.note(name, tank, cells.line);
+        }
         if (name.empty()) row.problem(group, "nothing", "the group's name");
         if (row.text(response).empty()) {
             ++empty;
@@ -429,6 +482,7 @@ OneWayData read_one_way(std::string_view text, const std::string& file, const st
             response, "a number", [](double) { return true; }, smallest_response);
         if (value) data.values.push_back({name, *value});
     }
+    repeats.tell(file, unit, how_to_average, problems);
     problems.throw_if_any();
     if (data.values.empty()) {
         problems.add({file, "line 2", "no values", "numbers in column " + response, {}});

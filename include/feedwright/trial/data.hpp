@@ -57,8 +57,8 @@ struct OneWayData {
     std::vector<std::string> notes;  ///< rows passed over because the response is empty
 };
 
-/// Throws base::DataError for a column that is not there, an empty group or a cell that is not a
-/// number.
+/// Throws base::DataError for a column that is not there, an empty group, a cell that is not a
+/// number, and rows of one tank, where another column names tanks (ponds, cages …): they are fish.
 OneWayData read_one_way(std::string_view text, const std::string& file, const std::string& group,
                         const std::string& response);
 
