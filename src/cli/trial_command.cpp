@@ -19,11 +19,13 @@ struct AnalyseRequest {
     std::string response;
     std::string control;
     std::string confidence = "95";
+    bool keep_outlying = false;
 };
 
 trial::Options options_of(const AnalyseRequest& request) {
     trial::Options options;
     options.control = request.control;
+    options.keep_outlying = request.keep_outlying;
     const auto percent = base::parse_finite(request.confidence);
     if (!percent || *percent < 50 || *percent > 99.9) {
         throw UsageError("--confidence", '"' + request.confidence + '"', "percent from 50 to 99.9");
@@ -47,6 +49,7 @@ ExitStatus run_analyse(const AnalyseRequest& request, Context& context) {
     std::vector<std::pair<std::string, std::string>> settings;
     if (!request.group.empty()) settings.emplace_back("group", request.group);
     if (!request.control.empty()) settings.emplace_back("control", request.control);
+    if (request.keep_outlying) settings.emplace_back("keep_outlying", "yes");
     const report::Run about = context.run({request.file}, std::move(settings));
     context.show(report::trial_document(result, about),
                  [&] { return report::trial_json(result, about); });
@@ -74,6 +77,10 @@ void add_analyse(CLI::App& trial, Context& context, Action& chosen) {
         ->group("What to compare");
     command->add_option("--confidence", request->confidence, "Of the limits, in percent (95)")
         ->type_name("PERCENT")
+        ->group("What to compare");
+    command
+        ->add_flag("--keep-outlying", request->keep_outlying,
+                   "Count numbers far from their neighbours, which else withhold the conclusion")
         ->group("What to compare");
     add_common_options(*command, context);
     command->callback([request, &context, &chosen] {

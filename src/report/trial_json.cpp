@@ -202,6 +202,22 @@ std::string trial_json(const trial::AnalysisResult& result, const Run& run) {
     if (!result.control.empty()) json.member("control", result.control);
     json.member("confidence", result.confidence);
     json.member("notes", result.notes);
+    if (!result.outlying.empty()) {
+        json.member("conclusion_withheld", result.withheld);
+        json.key("outlying").begin_array();
+        for (const trial::Outlying& one : result.outlying) {
+            json.begin_object();
+            json.member("line", static_cast<int>(one.line));
+            json.member("column", one.column);
+            json.member("group", one.group);
+            if (!one.tank.empty()) json.member("tank", one.tank);
+            json.member("value", one.value);
+            if (one.times > 0) json.member("times_the_middle", one.times);
+            json.member("compared_with", one.compared);
+            json.end_object();
+        }
+        json.end_array();
+    }
     json.key("findings").begin_array();
     for (const trial::Finding& finding : result.findings) {
         json.begin_object();

@@ -435,8 +435,9 @@ Document trial_document(const AnalysisResult& result, const Run& run) {
         Table table = means_table(result, of_feed);
         if (table.columns.size() > 1) document.blocks.push_back(std::move(table));
     }
-    document.blocks.push_back(Paragraph{legend(result), Tone::quiet});
+    if (!result.withheld) document.blocks.push_back(Paragraph{legend(result), Tone::quiet});
     for (const ResponseResult& r : result.responses) {
+        if (result.withheld) break;
         if (run.detail || decides(result, r)) add_response(document, result, r, run.detail);
     }
     if (result.feeding_trial) document.blocks.push_back(Heading{"Tanks"});

@@ -134,13 +134,41 @@ void add_fits(ResponseResult& r, const std::vector<Observation>& values,
     r.curve = fit_quadratic(fitted, confidence, used_df);
 }
 
+void add_groups(ResponseResult& r, const std::vector<Sample>& samples,
+                const std::vector<Group>& groups) {
+    for (const Sample& s : samples) {
+        GroupResult g;
+        g.group = s.group;
+        for (const Group& known : groups) {
+            if (known.name == s.group) g.level = known.level;
+        }
+        g.summary = summarise(s.values);
+        r.groups.push_back(std::move(g));
+    }
+}
+
+// The means alone, while a number may be a typing error.
+void withhold(ResponseResult& r) {
+    r.layout.reason = "a number far from its neighbours is to be cleared first";
+    r.equal_variances.reason = r.layout.reason;
+    r.normal_residuals.reason = r.layout.reason;
+    r.welch.reason = r.layout.reason;
+    r.games_howell.reason = r.layout.reason;
+    r.curve.reason = r.layout.reason;
+}
+
 void compare_groups(ResponseResult& r, const std::vector<Observation>& values,
-                    const std::vector<Group>& groups, const std::string& control,
-                    double confidence) {
+                    const std::vector<Group>& groups, const std::string& control, double confidence,
+                    bool withheld) {
     std::vector<std::string> order;
     for (const Group& g : groups)
         order.push_back(g.name);
     const std::vector<Sample> samples = samples_of(values, order);
+    add_groups(r, samples, groups);
+    if (withheld) {
+        withhold(r);
+        return;
+    }
     std::vector<Sample> tested;
     for (const Sample& s : samples) {
         if (s.values.size() > 1) {
@@ -166,15 +194,6 @@ void compare_groups(ResponseResult& r, const std::vector<Observation>& values,
         }
     } else {
         r.layout = one_way(tested);
-    }
-    for (const Sample& s : samples) {
-        GroupResult g;
-        g.group = s.group;
-        for (const Group& known : groups) {
-            if (known.name == s.group) g.level = known.level;
-        }
-        g.summary = summarise(s.values);
-        r.groups.push_back(std::move(g));
     }
     r.equal_variances = brown_forsythe(samples);
     r.variances_differ = r.equal_variances && r.equal_variances->p < 1 - confidence;
@@ -215,6 +234,14 @@ void compare_groups(ResponseResult& r, const std::vector<Observation>& values,
     }
 }
 
+void judge_outlying(AnalysisResult& result, std::vector<Outlying> found, const Options& options) {
+    result.outlying = std::move(found);
+    result.withheld = !result.outlying.empty() && !options.keep_outlying;
+    if (result.withheld) return;
+    for (const Outlying& one : result.outlying)
+        result.notes.push_back("Kept, as --keep-outlying asks: " + one.text);
+}
+
 }  // namespace
 
 AnalysisResult analyse(const TrialData& data, const Options& options) {
@@ -231,6 +258,7 @@ AnalysisResult analyse(const TrialData& data, const Options& options) {
     result.control = find_control(groups, data.file, options.control);
     sort_groups(groups, result.control);
     result.notes = check(data);
+    judge_outlying(result, outlying(data), options);
 
     std::vector<Tank> tanks = data.tanks;
     const auto place = [&](const std::string& diet) {
@@ -260,7 +288,7 @@ AnalysisResult analyse(const TrialData& data, const Options& options) {
         r.unit = index.unit;
         r.better = index.better;
         r.decimals = index.decimals;
-        compare_groups(r, values, groups, result.control, options.confidence);
+        compare_groups(r, values, groups, result.control, options.confidence, result.withheld);
         result.responses.push_back(std::move(r));
     }
     result.findings = findings_of(result);
@@ -281,11 +309,12 @@ AnalysisResult analyse(const OneWayData& data, const Options& options) {
     result.control = find_control(groups, data.file, options.control);
     result.feeding_trial = false;
     result.notes = data.notes;
+    judge_outlying(result, outlying(data), options);
     sort_groups(groups, result.control);
     ResponseResult r;
     r.id = data.response;
     r.name = data.response;
-    compare_groups(r, data.values, groups, result.control, options.confidence);
+    compare_groups(r, data.values, groups, result.control, options.confidence, result.withheld);
     result.responses.push_back(std::move(r));
     result.findings = findings_of(result);
     return result;

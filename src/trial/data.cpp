@@ -219,28 +219,6 @@ double median(std::vector<double> values) {
     return values.size() % 2 == 1 ? values[half] : (values[half - 1] + values[half]) / 2;
 }
 
-using Measure = std::function<std::optional<double>(const Tank&)>;
-
-// Tanks whose value is 20 times more or less than the median of all.
-void find_mixed_units(const std::vector<Tank>& tanks, const char* what, const Measure& measure,
-                      std::vector<std::string>& notes) {
-    std::vector<double> values;
-    for (const Tank& t : tanks) {
-        if (const auto v = measure(t)) values.push_back(*v);
-    }
-    if (values.size() < 3) return;
-    const double middle = median(values);
-    for (const Tank& t : tanks) {
-        const auto v = measure(t);
-        if (!v || (*v<20 * middle&& * v> middle / 20)) continue;
-        notes.push_back(
-            fmt::format("Tank {}: {} {} is far from the other tanks' {}. Are grams and kilograms, "
-                        "or one fish and the "
-                        "whole tank, mixed up?",
-                        t.name, what, base::significant(*v, 4), base::significant(middle, 4)));
-    }
-}
-
 void find_odd_values(const std::vector<Tank>& tanks, std::vector<std::string>& notes) {
     std::vector<double> ratios;
     const Index& fcr_index = index_of("fcr");
@@ -398,6 +376,7 @@ TrialData read_trial(std::string_view text, const std::string& file) {
     problems.throw_if_any();
     TrialData data;
     data.file = file;
+    data.feed_in_grams = has(table, "feed_g");
     if (table.rows.empty()) {
         problems.add({file, "line 2", "no rows", "one row a tank", {}});
     }
@@ -406,6 +385,7 @@ TrialData read_trial(std::string_view text, const std::string& file) {
     for (const base::CsvRow& cells : table.rows) {
         const Row row(table, cells, problems);
         Tank tank = read_tank(row);
+        tank.line = cells.line;
         if (!tank.name.empty()) repeats.note("", tank.name, cells.line);
         const auto [level_seen, first] = level_of_diet.emplace(tank.diet, tank.level);
         if (!first && level_seen->second != tank.level) {
@@ -428,17 +408,6 @@ std::vector<std::string> check(const TrialData& data) {
     std::sort(tanks.begin(), tanks.end(),
               [](const Tank& a, const Tank& b) { return natural_less(a.name, b.name); });
     std::vector<std::string> notes;
-    find_mixed_units(
-        tanks, "the starting weight", [](const Tank& t) { return t.weight_in_g; }, notes);
-    find_mixed_units(
-        tanks, "the final weight", [](const Tank& t) { return t.weight_out_g; }, notes);
-    find_mixed_units(
-        tanks, "the feed in kg a fish",
-        [](const Tank& t) -> std::optional<double> {
-            if (!t.feed_kg || !t.count_in) return std::nullopt;
-            return *t.feed_kg / *t.count_in;
-        },
-        notes);
     find_odd_values(tanks, notes);
     find_gaps(tanks, notes);
     find_uneven_groups(tanks, notes);
@@ -462,6 +431,7 @@ OneWayData read_one_way(std::string_view text, const std::string& file, const st
     OneWayData data;
     data.file = file;
     data.response = response;
+    data.group = group;
     int empty = 0;
     // Where a table names its tanks, rows of one tank are fish, or one tank measured again.
     const std::string unit = tank_column(table, group, response);
@@ -480,7 +450,9 @@ OneWayData read_one_way(std::string_view text, const std::string& file, const st
         }
         const auto value = row.number(
             response, "a number", [](double) { return true; }, smallest_response);
-        if (value) data.values.push_back({name, *value});
+        if (!value) continue;
+        data.values.push_back({name, *value});
+        data.lines.push_back(cells.line);
     }
     repeats.tell(file, unit, how_to_average, problems);
     problems.throw_if_any();

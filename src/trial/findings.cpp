@@ -68,8 +68,8 @@ const GroupResult* group_of(const ResponseResult& r, const std::string& name) {
     return nullptr;
 }
 
-// "0.31 %/d lower on a and 0.1 %/d higher on b than on the control": what was measured on these
-// groups, without a word on what is chance.
+// "0.31 %/d lower on a and 0.1 %/d higher on b, compared with the control": what was measured on
+// these groups, without a word on what is chance.
 std::string measured(const AnalysisResult& result, const ResponseResult& r,
                      const std::vector<std::string>& groups) {
     const GroupResult* control = group_of(r, result.control);
@@ -83,7 +83,7 @@ std::string measured(const AnalysisResult& result, const ResponseResult& r,
                                              d < 0 ? "lower" : "higher", name));
     }
     if (parts.empty()) return {};
-    return fmt::format("{} than on the control", base::join_words(parts));
+    return fmt::format("{}, compared with the control", base::join_words(parts));
 }
 
 std::string capital(std::string text) {
@@ -106,8 +106,8 @@ std::string differences(const AnalysisResult& result, const ResponseResult& r) {
         return fmt::format("{}: no test is possible, because {}.{}", name, r.layout.reason, shown);
     }
     if (untested(r, result.control)) {
-        return fmt::format("{}: no test is possible, because the control has one tank only.{}", name,
-                           shown);
+        return fmt::format("{}: no test is possible, because the control has one tank only.{}",
+                           name, shown);
     }
     const std::vector<Comparison> comparisons = against_control(result, r);
     if (comparisons.empty())
@@ -316,7 +316,8 @@ std::string most_economical(const AnalysisResult& result, const ResponseResult& 
                                   cost.layout.reason);
     }
     if (untested(cost, cheapest->group)) {
-        return text + " Whether it is more than chance cannot be said: that diet has one tank only.";
+        return text +
+               " Whether it is more than chance cannot be said: that diet has one tank only.";
     }
     std::vector<std::string> alike;
     for (const Comparison& c : cost.games_howell ? *cost.games_howell : cost.tukey) {
@@ -324,12 +325,12 @@ std::string most_economical(const AnalysisResult& result, const ResponseResult& 
         if (c.a == cheapest->group) alike.push_back(c.b);
         if (c.b == cheapest->group) alike.push_back(c.a);
     }
-    text += !alike.empty()
-                ? fmt::format(" Not shown to cost more: {}.", base::join_words(alike))
+    text += !alike.empty() ? fmt::format(" Not shown to cost more: {}.", base::join_words(alike))
             : cost.untested.empty() ? " Every other diet costs more."
                                     : " Every other diet that could be tested costs more.";
     if (!cost.untested.empty()) {
-        text += fmt::format(" Not tested, with one tank only: {}.", base::join_words(cost.untested));
+        text +=
+            fmt::format(" Not tested, with one tank only: {}.", base::join_words(cost.untested));
     }
     if (cost.curve && !cost.curve->maximum && cost.curve->inside) {
         text += fmt::format(" The fitted curve is lowest at level {}",
@@ -379,10 +380,11 @@ std::string trust(const AnalysisResult& result) {
         }
     }
     if (tested == 0) {
-        return fmt::format("There is no test to trust, because {}. The numbers show what was "
-                           "measured, not what the feeds do.",
-                           result.responses.empty() ? "no tank has a result"
-                                                    : result.responses.front().layout.reason);
+        return fmt::format(
+            "There is no test to trust, because {}. The numbers show what was "
+            "measured, not what the feeds do.",
+            result.responses.empty() ? "no tank has a result"
+                                     : result.responses.front().layout.reason);
     }
     std::string text;
     if (!welch.empty()) {
@@ -444,6 +446,23 @@ std::vector<Finding> findings_of(const AnalysisResult& result) {
     const auto add = [&](const char* question, std::string answer) {
         if (!answer.empty()) add_all(question, {std::move(answer)});
     };
+    if (result.withheld) {
+        const std::size_t n = result.outlying.size();
+        std::vector<std::string> answers{
+            n == 1
+                ? "No conclusion is given, because a number lies so far from its neighbours that "
+                  "it may be a typing error, or in another unit than the others:"
+                : fmt::format("No conclusion is given, because {} numbers lie so far from their "
+                              "neighbours that they may be typing errors, or in another unit "
+                              "than the others:",
+                              n)};
+        for (const Outlying& one : result.outlying)
+            answers.push_back(capital(one.text));
+        answers.emplace_back(
+            "Look at the notes of the trial and correct the table. If a number is right, the same "
+            "command with --keep-outlying counts it and gives the conclusion.");
+        return {{"In short", std::move(answers)}};
+    }
     // Sentences for the responses that decide, each where the data have it.
     std::vector<const ResponseResult*> main;
     if (result.feeding_trial) {

@@ -294,6 +294,49 @@ TEST_CASE("one tank a diet: differences are shown, and nothing is tested") {
     CHECK_THAT(answer(some, "In short"), Catch::Contains("one tank only"));
 }
 
+TEST_CASE("a number far from its neighbours withholds the conclusion until it is cleared") {
+    const auto with = [](const std::string& from, const std::string& to) {
+        std::string text = demo();
+        const std::size_t at = text.find(from);
+        REQUIRE(at != std::string::npos);
+        return text.replace(at, from.size(), to);
+    };
+    const auto analysed = [](const std::string& text) {
+        return trial::analyse(trial::read_trial(text, "trial.csv"));
+    };
+    CHECK(analysed(demo()).findings.size() > 3);
+    // A point left out, a digit too many, grams for kilograms, digits the other way round.
+    const std::vector<std::vector<std::string>> slips{
+        {"12.15,50.15,", "12.15,5015,", "Line 5, column weight_out_g", "5015"},
+        {"12.15,50.15,", "12.15,501.5,", "Line 5, column weight_out_g", "501.5"},
+        {"12.14,42.52,", "121.4,42.52,", "Line 4, column weight_in_g", "121.4"},
+        {"39.0,0.950,", "39.0,950,", "Line 4, column feed_kg", "950"},
+        {"12.05,50.21,", "12.05,20.51,", "Line 9, column weight_out_g", "20.51"},
+        {"45,row-1,20,18,", "45,row-1,200,180,", "Line 4, column count_in", "200"},
+        {"56,27.4,12.9", "560,27.4,12.9", "Line 4, column days", "560"},
+        {"56,27.4,12.9", "56,27.4,1.29", "Line 4, column length_out_cm", "1.29"}};
+    for (const auto& slip : slips) {
+        INFO(slip[1]);
+        const trial::AnalysisResult result = analysed(with(slip[0], slip[1]));
+        REQUIRE(result.findings.size() == 1);
+        const std::string text = answer(result, "In short");
+        CHECK_THAT(text, Catch::StartsWith("No conclusion is given"));
+        CHECK_THAT(text, Catch::Contains(slip[2]));
+        CHECK_THAT(text, Catch::Contains("found " + slip[3]));
+        CHECK_THAT(text, Catch::Contains("--keep-outlying"));
+        const std::string report = render_text(trial_document(result, {}));
+        CHECK_THAT(report, Catch::Contains(slip[2]));
+        CHECK_THAT(report, !Catch::Contains("Dunnett"));
+    }
+    // A pen's slip in any table.
+    const std::string eggs =
+        "feed,grams\na,251.0\na,248\na,255\nb,250\nb,246\nb,2510\nc,249\nc,252\nc,255\n";
+    const trial::AnalysisResult table =
+        trial::analyse(trial::read_one_way(eggs, "eggs.csv", "feed", "grams"));
+    REQUIRE(table.findings.size() == 1);
+    CHECK_THAT(answer(table, "In short"), Catch::Contains("Line 7, column grams"));
+}
+
 TEST_CASE("a diet's amounts stand in the rows of their nutrients, whatever it has none of") {
     const auto diet = [](double level, std::vector<trial::DesignValue> values) {
         trial::DesignDiet d;

@@ -11,7 +11,7 @@
 #include <vector>
 
 // The whole analysis of a trial: what `trial analyse` reports. The order of the rows of the data
-// makes no difference to any byte of the result.
+// makes no difference to any byte of the result, but for the lines of outlying numbers.
 namespace feedwright::trial {
 
 struct Options {
@@ -19,6 +19,8 @@ struct Options {
     /// "control"; none when there is neither.
     std::string control;
     double confidence = 0.95;  ///< of intervals; differences count from p = 1 - confidence
+    /// Counts numbers far from their neighbours, which else withhold the conclusion.
+    bool keep_outlying = false;
 };
 
 /// One group's values of a response.
@@ -87,6 +89,10 @@ struct AnalysisResult {
     bool feeding_trial = true;       ///< false for a one-way layout of any kind
     std::vector<TankResult> tanks;   ///< by group, then tank; empty for a one-way layout
     std::vector<std::string> notes;  ///< about the data
+    std::vector<Outlying> outlying;
+    /// There are outlying numbers, and nobody has said to keep them: means are given, no tests, no
+    /// curves, and one finding that says so.
+    bool withheld = false;
     std::vector<ResponseResult> responses;
     std::vector<Finding> findings;
 };
