@@ -83,6 +83,22 @@ std::string csv_of(const Preformatted&) {
     return {};
 }
 
+// What a report without a table says, so that no result is an empty output.
+std::string status_of(const Document& document) {
+    Table table{"status", {{"status", Align::left, "status"}}, {}};
+    const auto add = [&](const Paragraph& paragraph) {
+        if (!one_line(paragraph.text).empty()) table.rows.push_back({Cell{paragraph.text}});
+    };
+    for (const Block& block : document.blocks) {
+        if (const auto* paragraph = std::get_if<Paragraph>(&block)) add(*paragraph);
+        if (const auto* bullets = std::get_if<Bullets>(&block)) {
+            for (const Paragraph& item : bullets->items)
+                add(item);
+        }
+    }
+    return table.rows.empty() ? std::string{} : csv_of(table);
+}
+
 }  // namespace
 
 std::string render_csv(const Document& document) {
@@ -92,7 +108,7 @@ std::string render_csv(const Document& document) {
         if (!out.empty() && !text.empty()) out += '\n';
         out += text;
     }
-    return out;
+    return out.empty() ? status_of(document) : out;
 }
 
 }  // namespace feedwright::report

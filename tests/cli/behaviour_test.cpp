@@ -117,6 +117,32 @@ TEST_CASE("an answer goes to standard output, and nothing else goes anywhere") {
     }
 }
 
+TEST_CASE("CSV is never empty, also where there is no mix and nothing to mend") {
+    const Words no_mix{"formulate", "--for", "nile-tilapia/grow-out", "--prices",
+                       "tests/bad/prices/good.csv"};
+    Words curve = no_mix;
+    curve.insert(curve.end(), {"--curve", "maize"});
+    const test::TempFolder folder;
+    const std::string passes = folder.write(
+        "passes.json",
+        R"({"format":"feedwright-recipe/1","ingredients":[{"id":"maize","amount":1,"price":0.2}],)"
+        R"("limits":[{"nutrient":"crude_protein","min":1}]})");
+    const std::string fails = folder.write(
+        "fails.json",
+        R"({"format":"feedwright-recipe/1","ingredients":[{"id":"maize","amount":1,"price":0.2}],)"
+        R"("limits":[{"nutrient":"crude_protein","min":90}]})");
+    const std::vector<std::pair<int, Words>> runs{
+        {3, curve}, {0, {"mend", passes}}, {3, {"mend", fails}}};
+    for (const auto& [code, arguments] : runs) {
+        Words words = arguments;
+        words.insert(words.end(), {"--as", "csv"});
+        INFO(words[0] << ' ' << words[1]);
+        const ProgramResult result = run(words);
+        CHECK(result.exit_code == code);
+        CHECK(result.output.starts_with("# "));
+    }
+}
+
 TEST_CASE("without a command the help goes to standard error") {
     const ProgramResult result = run({});
     CHECK(result.exit_code == 2);

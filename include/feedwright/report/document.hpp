@@ -91,7 +91,8 @@ std::string render_text(const Document& document, const TextStyle& style = {});
 std::string render_markdown(const Document& document);
 
 /// One CSV block a table or fact list, each preceded by "# key" and separated by an empty line. The
-/// columns of a fact list are item, number and text. A cell that has a number is written in full
+/// columns of a fact list are item, number and text. A report with neither gives its prose as a
+/// table "status", a row a paragraph. A cell that has a number is written in full
 /// (shortest form that reads back to the same double). A text cell that begins with = + - or @ and
 /// is not itself a number gets an apostrophe in front, so that no spreadsheet takes it for a
 /// formula. Throws Error for a table, a column or a fact list without a key and for a number that
