@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <random>
 #include <string>
 #include <vector>
 
@@ -158,6 +159,37 @@ TEST_CASE("rows that are fish and not tanks are refused with a word on how to av
     CHECK(
         read_one_way("tank,grams\n1,3\n1,4\n2,3\n2,5\n", "t.csv", "tank", "grams").values.size() ==
         4);
+}
+
+TEST_CASE("a slip by a decimal place is found in every random trial, and nothing else") {
+    std::mt19937 engine(11);
+    std::normal_distribution<double> normal(0, 1);
+    int false_alarms = 0;
+    for (int trial = 0; trial < 200; ++trial) {
+        TrialData data;
+        for (int i = 0; i < 12; ++i) {
+            Tank tank;
+            tank.line = static_cast<std::size_t>(i) + 2;
+            tank.name = std::to_string(i + 1);
+            tank.diet = std::string(1, static_cast<char>('a' + i / 3));
+            tank.weight_in_g = 10 + 0.3 * normal(engine);
+            // Diets differ by up to a third, tanks on one diet by 10 %.
+            tank.weight_out_g = (50.0 - 6 * (i / 3)) * (1 + 0.1 * normal(engine));
+            tank.days = 56;
+            data.tanks.push_back(tank);
+        }
+        if (!outlying(data).empty()) ++false_alarms;
+        const std::size_t slip = engine() % 12;
+        *data.tanks[slip].weight_out_g *= trial % 2 == 0 ? 10 : 0.1;
+        const std::vector<Outlying> found = outlying(data);
+        REQUIRE(found.size() == 1);
+        CHECK(found.front().tank == data.tanks[slip].name);
+        CHECK(found.front().line == data.tanks[slip].line);
+        CHECK(found.front().column == "weight_out_g");
+        std::reverse(data.tanks.begin(), data.tanks.end());
+        CHECK(outlying(data).front().text == found.front().text);
+    }
+    CHECK(false_alarms <= 1);
 }
 
 TEST_CASE("a one-way table takes any two columns") {
