@@ -53,10 +53,7 @@ class Explainer {
           model_(model),
           program_(held()),
           cone_program_(cone()) {
-        for (const lp::Column& column : program_.columns()) {
-            most_cost_ = std::max(most_cost_, std::abs(column.cost));
-        }
-        if (most_cost_ == 0) most_cost_ = 1;
+        most_cost_ = lp::cost_size(program_, x_);
         if (simple_) find_edges();
         if (!edges_) still_ = cone_session().solve(options_);
     }

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <span>
+#include <vector>
 
 namespace feedwright::lp {
 
@@ -46,6 +48,35 @@ void require_size(std::size_t have, std::size_t want) {
 
 }  // namespace
 
+double cost_size(std::span<const double> costs, const std::vector<double>& primal) {
+    // What is below this share of the largest amount may be rounding of a zero.
+    constexpr double rounding = 1e-12;
+    double most = 0;
+    for (std::size_t j = 0; j < costs.size(); ++j)
+        most = std::max(most, std::abs(primal[j]));
+    double largest = 0;
+    for (std::size_t j = 0; j < costs.size(); ++j) {
+        if (std::abs(primal[j]) > rounding * most) largest = std::max(largest, std::abs(costs[j]));
+    }
+    if (largest > 0) return largest;
+    std::vector<double> sizes;
+    for (const double cost : costs) {
+        if (cost != 0) sizes.push_back(std::abs(cost));
+    }
+    if (sizes.empty()) return 1;
+    const auto middle = sizes.begin() + static_cast<std::ptrdiff_t>((sizes.size() - 1) / 2);
+    std::nth_element(sizes.begin(), middle, sizes.end());
+    return *middle;
+}
+
+double cost_size(const LinearProgram& program, const std::vector<double>& primal) {
+    std::vector<double> costs;
+    costs.reserve(program.columns().size());
+    for (const Column& column : program.columns())
+        costs.push_back(column.cost);
+    return cost_size(costs, primal);
+}
+
 bool Certificate::holds(double tolerance) const {
     return primal_residual <= tolerance && dual_residual <= tolerance && duality_gap <= tolerance;
 }
@@ -64,15 +95,14 @@ Certificate certify(const LinearProgram& program, const Solution& solution) {
     }
 
     Certificate certificate;
-    double largest_cost = 0;
+    const double size_of_costs = cost_size(program, solution.primal);
     double primal_cost = 0;
-    double cost_size = 0;
+    double cost_moved = 0;
     for (std::size_t j = 0; j < columns.size(); ++j) {
         const Column& column = columns[j];
         const double x = solution.primal[j];
-        largest_cost = std::max(largest_cost, std::abs(column.cost));
         primal_cost += column.cost * x;
-        cost_size += std::abs(column.cost * x);
+        cost_moved += std::abs(column.cost * x);
         certificate.primal_residual =
             worse(certificate.primal_residual, violation(x, column.lower, column.upper, 1));
         if (column.integer) {
@@ -80,7 +110,6 @@ Certificate certify(const LinearProgram& program, const Solution& solution) {
                 worse(certificate.primal_residual, std::abs(x - std::round(x)) / (1 + std::abs(x)));
         }
     }
-    if (largest_cost == 0) largest_cost = 1;
 
     std::vector<double> reduced(columns.size());
     if (!integer) {
@@ -104,7 +133,7 @@ Certificate certify(const LinearProgram& program, const Solution& solution) {
         for (const Entry& entry : row.entries)
             reduced[entry.column] -= dual * entry.value;
         certificate.dual_residual =
-            worse(certificate.dual_residual, slackness(dual, std::abs(dual) * scale / largest_cost,
+            worse(certificate.dual_residual, slackness(dual, std::abs(dual) * scale / size_of_costs,
                                                        activity, row.lower, row.upper, scale));
         if (const auto& limit = leaned_on(dual, row.lower, row.upper); dual != 0 && limit) {
             dual_cost += dual * *limit;
@@ -112,15 +141,16 @@ Certificate certify(const LinearProgram& program, const Solution& solution) {
     }
     if (integer) {
         certificate.duality_gap =
-            worse(0, (primal_cost - *solution.bound) / (largest_cost + cost_size));
+            worse(0, (primal_cost - *solution.bound) / (size_of_costs + cost_moved));
         return certificate;
     }
     for (std::size_t j = 0; j < columns.size(); ++j) {
         const Column& column = columns[j];
-        const double size = std::abs(reduced[j]) / largest_cost;
+        const double size = std::abs(reduced[j]) / size_of_costs;
+        // No finer than the digits that the column's own cost has.
         certificate.dual_residual =
-            worse(certificate.dual_residual,
-                  std::abs(reduced[j] - solution.reduced_cost[j]) / largest_cost);
+            worse(certificate.dual_residual, std::abs(reduced[j] - solution.reduced_cost[j]) /
+                                                 std::max(size_of_costs, std::abs(column.cost)));
         certificate.dual_residual =
             worse(certificate.dual_residual,
                   slackness(reduced[j], size, solution.primal[j], column.lower, column.upper, 1));
@@ -130,7 +160,7 @@ Certificate certify(const LinearProgram& program, const Solution& solution) {
         }
     }
     certificate.duality_gap =
-        worse(0, std::abs(primal_cost - dual_cost) / (largest_cost + cost_size));
+        worse(0, std::abs(primal_cost - dual_cost) / (size_of_costs + cost_moved));
     return certificate;
 }
 

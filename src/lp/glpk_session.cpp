@@ -196,11 +196,7 @@ class Engine {
     Engine(const Engine&) = delete;
     Engine& operator=(const Engine&) = delete;
 
-    // To be called after the same change of the program.
-    void update_cost(std::size_t column) {
-        if (!usable()) return;
-        glp_set_obj_coef(problem_, one_based(column), program_.columns()[column].cost);
-    }
+    // To be called after the same change of the program. Costs are handed over by each solve.
     void update_column_limits(std::size_t column) {
         if (!usable()) return;
         const Column& c = program_.columns()[column];
@@ -244,14 +240,26 @@ class Engine {
     int run(const Attempt& attempt, const SolveOptions& options, const Deadline& deadline,
             int& iterations);
     bool recompute();
+    void set_costs(double cap);
+    double costs_up_to() const;
+    bool may_cap(std::size_t column) const;
+    double cost_given(std::size_t column) const;
+    bool uses_capped(const std::vector<double>& primal) const;
+    bool read(const Attempt& attempt, Solution& solution);
+    void sharpen(const Attempt& attempt, const SolveOptions& options, const Deadline& deadline,
+                 Solution& solution);
     void read_point(Solution& solution) const;
     void read_duals(Solution& solution) const;
+    Solution search_once(const LinearProgram& integer_program, const SolveOptions& options,
+                         const Deadline& deadline);
 
     const LinearProgram& program_;
     bool prove_;
     glp_prob* problem_ = nullptr;
     unsigned generation_ = 0;
     std::size_t entries_ = 0;
+    double cap_ = std::numeric_limits<double>::infinity();  ///< on the costs the library has
+    double cost_scale_ = 1;                                 ///< its costs over the program's
 };
 
 void Engine::load() {
@@ -277,10 +285,8 @@ void Engine::load() {
             value_of.push_back(entry.value);
         }
     }
-    for (std::size_t c = 0; c < columns.size(); ++c) {
-        update_cost(c);
+    for (std::size_t c = 0; c < columns.size(); ++c)
         update_column_limits(c);
-    }
     entries_ = value_of.size() - 1;
     glp_load_matrix(problem_, static_cast<int>(entries_), row_of.data(), column_of.data(),
                     value_of.data());
@@ -373,6 +379,102 @@ bool Engine::recompute() {
     return glp_factorize(problem_) == 0 && glp_warm_up(problem_) == 0;
 }
 
+// The library takes a reduced cost for zero by an absolute tolerance, or by one relative to the
+// largest cost if that is above a thousand. Costs are handed over so that the largest is about a
+// thousand, whatever the currency. One that is far above what the optimum is made of is cut: a
+// column that rests at its lower limit at the lower cost rests there at its own as well, and the
+// duals prove that too.
+constexpr double far = 16;  // times the costs that matter
+
+bool Engine::may_cap(std::size_t column) const {
+    const auto& lower = program_.columns()[column].lower;
+    return lower && *lower >= 0;
+}
+
+double Engine::cost_given(std::size_t column) const {
+    const Column& c = program_.columns()[column];
+    // What cannot move has no say in where the optimum is.
+    if (c.lower && c.upper && *c.lower == *c.upper) return 0;
+    return may_cap(column) ? std::min(c.cost, cap_) : c.cost;
+}
+
+// The largest cost that a cap could cut.
+double Engine::costs_up_to() const {
+    double largest = 0;
+    for (std::size_t c = 0; c < program_.columns().size(); ++c) {
+        const bool moves = cost_given(c) != 0;
+        if (may_cap(c) && moves) largest = std::max(largest, program_.columns()[c].cost);
+    }
+    return largest;
+}
+
+void Engine::set_costs(double cap) {
+    cap_ = cap;
+    double largest = 0;
+    for (std::size_t c = 0; c < program_.columns().size(); ++c)
+        largest = std::max(largest, std::abs(cost_given(c)));
+    constexpr int thousand = 9;  // as a power of two: the largest is between 512 and 1024
+    constexpr int most = 1000;   // what a double can still be multiplied by
+    cost_scale_ = 1;
+    if (largest > 0 && std::isfinite(largest)) {
+        cost_scale_ = std::ldexp(1.0, std::clamp(thousand - std::ilogb(largest), -most, most));
+    }
+    for (std::size_t c = 0; c < program_.columns().size(); ++c)
+        glp_set_obj_coef(problem_, one_based(c), cost_given(c) * cost_scale_);
+}
+
+bool Engine::uses_capped(const std::vector<double>& primal) const {
+    for (std::size_t c = 0; c < primal.size(); ++c) {
+        const Column& column = program_.columns()[c];
+        if (!may_cap(c) || !(column.cost > cap_)) continue;
+        // What rounding leaves of a zero is not used, as in cost_size().
+        constexpr double rounding = 1e-12;
+        if (primal[c] > *column.lower + rounding * (1 + *column.lower)) return true;
+    }
+    return false;
+}
+
+// From an optimum on to one that holds by the costs of what it is made of. The last one that the
+// library's costs are right for stays.
+void Engine::sharpen(const Attempt& attempt, const SolveOptions& options, const Deadline& deadline,
+                     Solution& solution) {
+    const double largest = costs_up_to();
+    double now = cap_;
+    double too_low = 0;
+    constexpr int most_rounds = 50;
+    for (int round = 0; round < most_rounds; ++round) {
+        const double cap = far * std::max(cost_size(program_, solution.primal), too_low);
+        if (!(cap < largest && cap < now)) break;
+        set_costs(cap);
+        Solution finer;
+        const int code = run(attempt, options, deadline, solution.iterations);
+        if (code != 0) break;
+        const int status = glp_get_status(problem_);
+        if (status == GLP_OPT && read(attempt, finer) && !uses_capped(finer.primal)) {
+            finer.iterations = solution.iterations;
+            solution = std::move(finer);
+            now = cap;
+        } else if (status == GLP_OPT || status == GLP_UNBND) {
+            too_low = cap;
+        } else {
+            break;
+        }
+    }
+    if (cap_ == now) return;
+    set_costs(now);
+    set_basis(solution.basis);
+}
+
+bool Engine::read(const Attempt& attempt, Solution& solution) {
+    if (attempt.method != Method::exact && !recompute()) {
+        solution.message = reason(GLP_ECOND);
+        return false;
+    }
+    read_point(solution);
+    read_duals(solution);
+    return true;
+}
+
 void Engine::read_point(Solution& solution) const {
     const auto& columns = program_.columns();
     solution.primal.resize(columns.size());
@@ -395,11 +497,14 @@ void Engine::read_point(Solution& solution) const {
 void Engine::read_duals(Solution& solution) const {
     solution.row_dual.resize(program_.rows().size());
     for (std::size_t r = 0; r < solution.row_dual.size(); ++r) {
-        solution.row_dual[r] = without_minus_zero(glp_get_row_dual(problem_, one_based(r)));
+        solution.row_dual[r] =
+            without_minus_zero(glp_get_row_dual(problem_, one_based(r)) / cost_scale_);
     }
     solution.reduced_cost.resize(program_.columns().size());
     for (std::size_t c = 0; c < solution.reduced_cost.size(); ++c) {
-        solution.reduced_cost[c] = without_minus_zero(glp_get_col_dual(problem_, one_based(c)));
+        solution.reduced_cost[c] =
+            without_minus_zero(glp_get_col_dual(problem_, one_based(c)) / cost_scale_ +
+                               (program_.columns()[c].cost - cost_given(c)));
     }
     solution.basis = basis();
 }
@@ -408,6 +513,7 @@ Solution Engine::try_once(const Attempt& attempt, const SolveOptions& options,
                           const Deadline& deadline) {
     Solution solution;
     if (!usable()) load();
+    set_costs(std::numeric_limits<double>::infinity());
     place(attempt, options);
     const int code = run(attempt, options, deadline, solution.iterations);
     if (code == GLP_EITLIM || code == GLP_ETMLIM || code == GLP_ESTOP) {
@@ -424,12 +530,8 @@ Solution Engine::try_once(const Attempt& attempt, const SolveOptions& options,
     }
     switch (glp_get_status(problem_)) {
         case GLP_OPT:
-            if (attempt.method != Method::exact && !recompute()) {
-                solution.message = reason(GLP_ECOND);
-                return solution;
-            }
-            read_point(solution);
-            read_duals(solution);
+            if (!read(attempt, solution)) return solution;
+            sharpen(attempt, options, deadline, solution);
             if (!certify(program_, solution).holds()) {
                 solution.message = "the solver's answer did not pass the check";
                 return solution;
@@ -448,34 +550,30 @@ Solution Engine::try_once(const Attempt& attempt, const SolveOptions& options,
     }
 }
 
-// Least cost of a program that has one; nullopt when even that did not work out.
-std::optional<double> least_cost(const LinearProgram& program, const SolveOptions& options,
-                                 const Deadline& deadline) {
+// An optimum of a program that has one; its status tells when even that did not work out.
+Solution optimum_of(const LinearProgram& program, const SolveOptions& options,
+                    const Deadline& deadline) {
     SolveOptions own = options;
     own.start = nullptr;
     Engine engine(program, false);
-    const Solution solution = engine.solve(own, deadline);
-    if (solution.status != Status::optimal) return std::nullopt;
-    return solution.objective;
+    return engine.solve(own, deadline);
 }
 
 bool proven_infeasible(const LinearProgram& program, const SolveOptions& options,
                        const Deadline& deadline) {
     // What is missed by less than this could as well be rounding.
     constexpr double smallest_miss = 1e-7;
-    const auto missed = least_cost(elastic(program), options, deadline);
-    return missed && *missed > smallest_miss;
+    const Solution missed = optimum_of(elastic(program), options, deadline);
+    return missed.status == Status::optimal && missed.objective > smallest_miss;
 }
 
 bool proven_unbounded(const LinearProgram& program, const SolveOptions& options,
                       const Deadline& deadline) {
     constexpr double smallest_gain = 1e-9;
-    double largest_cost = 0;
-    for (const Column& column : program.columns()) {
-        largest_cost = std::max(largest_cost, std::abs(column.cost));
-    }
-    const auto gain = least_cost(directions(program), options, deadline);
-    return gain && *gain < -smallest_gain * largest_cost;
+    const LinearProgram ways = directions(program);
+    const Solution gain = optimum_of(ways, options, deadline);
+    return gain.status == Status::optimal &&
+           gain.objective < -smallest_gain * cost_size(ways, gain.primal);
 }
 
 Solution Engine::solve(const SolveOptions& options, const Deadline& deadline) {
@@ -554,8 +652,21 @@ void watch_search(glp_tree* tree, void* info) {
     if (search.out_of_iterations || interrupted(*search.options)) glp_ios_terminate(tree);
 }
 
+// Again with a higher cap as long as the whole numbers found use something that the cap made
+// cheaper.
 Solution Engine::search_integers(const LinearProgram& integer_program, const SolveOptions& options,
                                  const Deadline& deadline) {
+    while (true) {
+        Solution found = search_once(integer_program, options, deadline);
+        if (found.status != Status::optimal || !uses_capped(found.primal)) return found;
+        const double higher = far * cap_;
+        set_costs(higher < costs_up_to() ? higher : std::numeric_limits<double>::infinity());
+        glp_std_basis(problem_);
+    }
+}
+
+Solution Engine::search_once(const LinearProgram& integer_program, const SolveOptions& options,
+                             const Deadline& deadline) {
     const auto& columns = integer_program.columns();
     for (std::size_t c = 0; c < columns.size(); ++c) {
         if (columns[c].integer) glp_set_col_kind(problem_, one_based(c), GLP_IV);
@@ -581,13 +692,21 @@ Solution Engine::search_integers(const LinearProgram& integer_program, const Sol
     const int code = glp_intopt(problem_, &parameters);
 
     Solution solution;
-    solution.bound = search.bound;
+    // What was cut off the costs comes on top, for the least that there must be of each.
+    if (search.bound) {
+        double cut = 0;
+        for (std::size_t c = 0; c < columns.size(); ++c) {
+            const double off = program_.columns()[c].cost - cost_given(c);
+            if (off != 0) cut += off * *program_.columns()[c].lower;
+        }
+        solution.bound = *search.bound / cost_scale_ + cut;
+    }
     const int found = glp_mip_status(problem_);
     if (found == GLP_OPT || found == GLP_FEAS) {
-        solution.objective = glp_mip_obj_val(problem_);
         for (std::size_t c = 0; c < columns.size(); ++c) {
             const double x = glp_mip_col_val(problem_, one_based(c));
             solution.primal.push_back(without_minus_zero(columns[c].integer ? std::round(x) : x));
+            solution.objective += columns[c].cost * solution.primal[c];
         }
     }
     if (code == GLP_ETMLIM || code == GLP_ESTOP) {
@@ -725,7 +844,6 @@ Session::~Session() = default;
 
 void Session::set_cost(std::size_t column, double cost) {
     state_->program.set_cost(column, cost);
-    state_->engine.update_cost(column);
 }
 
 void Session::set_row_limits(std::size_t row, std::optional<double> lower,

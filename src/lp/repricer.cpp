@@ -18,7 +18,7 @@ namespace {
 constexpr double infinity = std::numeric_limits<double>::infinity();
 constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
 
-// In scaled rows and kg, multipliers over the largest cost.
+// In scaled rows and kg, multipliers over the costs of what is used (cost_size()).
 constexpr double worth_a_step = 1e-12;  // a reduced cost that is worth leaving a limit for
 constexpr double ratio_slack = 1e-12;   // what counts as the same ratio
 constexpr double least_pivot = 1e-9;
@@ -47,13 +47,6 @@ double violation(double value, double lower, double upper, double scale) {
     if (lower > -infinity) worst = std::max(worst, (lower - value) / (scale + std::abs(lower)));
     if (upper < infinity) worst = std::max(worst, (value - upper) / (scale + std::abs(upper)));
     return worst;
-}
-
-double largest_size(std::span<const double> costs) {
-    double largest = 0;
-    for (const double cost : costs)
-        largest = std::max(largest, std::abs(cost));
-    return largest;
 }
 
 double cost_at(std::span<const double> costs, const std::vector<double>& point) {
@@ -108,9 +101,11 @@ struct CostFreeProgram::Tableau {
     std::vector<double> response;       // change of basic[i] per unit of nonbasic[j]; by i
     std::vector<double> value;          // of basic[i]
     std::vector<double> reduced;        // cost per unit of nonbasic[j]
+    std::vector<double> point;          // value of every column, for size_of()
     int age = 0;                        // pivots since it was worked out from the basis
 
     void find_reduced(std::span<const double> costs);
+    double size_of(std::span<const double> costs, const Data& data);
     Edge edge(const Data& data, std::size_t column) const;
     Edge falling_edge(const Data& data, double worth_it, bool in_order) const;
     Edge tied_edge(const Data& data, double tie) const;
@@ -329,6 +324,20 @@ void CostFreeProgram::Tableau::find_reduced(std::span<const double> costs) {
         for (std::size_t j = 0; j < columns; ++j)
             reduced[j] += cost * row[j];
     }
+}
+
+// What costs are measured by where the tableau stands.
+double CostFreeProgram::Tableau::size_of(std::span<const double> costs, const Data& data) {
+    const std::size_t columns = nonbasic.size();
+    point.assign(columns, 0);
+    for (std::size_t j = 0; j < columns; ++j) {
+        if (nonbasic[j] < columns)
+            point[nonbasic[j]] = data.rest_value(nonbasic[j], rests[nonbasic[j]]);
+    }
+    for (std::size_t i = 0; i < basic.size(); ++i) {
+        if (basic[i] < columns) point[basic[i]] = value[i];
+    }
+    return cost_size(costs, point);
 }
 
 // The ratio test, twice over the basic variables: the shortest reach with a little slack, then the
@@ -552,12 +561,13 @@ const Vertex* Repricer::find(bool& known) {
 
 // The primal simplex method on the tableau. False when there is no end to it.
 bool Repricer::reach_optimum(std::span<const double> costs, bool settle, int& pivots) {
-    const double size = largest_size(costs);
     const auto most_pivots = static_cast<int>(200 + 10 * (data_.columns + data_.rows));
     constexpr int patience = 20;
     int standing = 0;
     bool tied = false;
     now_->find_reduced(costs);
+    double size = now_->size_of(costs, data_);
+    double worked_out_at = size;  // the costs that the reduced costs carry the rounding of
     while (true) {
         if (now_->age >= fresh_for) {
             now_ = data_.tableau(now_->rests);
@@ -566,10 +576,17 @@ bool Repricer::reach_optimum(std::span<const double> costs, bool settle, int& pi
                 return false;
             }
             now_->find_reduced(costs);
+            worked_out_at = size;
         }
         CostFreeProgram::Edge edge;
         if (!tied) {
             edge = now_->falling_edge(data_, worth_a_step * size, standing > patience);
+            if (edge.column == none && worked_out_at > size) {
+                // What is used has become cheaper by far: so must the rounding of its prices.
+                now_->find_reduced(costs);
+                worked_out_at = size;
+                edge = now_->falling_edge(data_, worth_a_step * size, standing > patience);
+            }
             tied = edge.column == none;
         }
         if (tied && settle) {
@@ -580,6 +597,8 @@ bool Repricer::reach_optimum(std::span<const double> costs, bool settle, int& pi
         if (!std::isfinite(edge.reach) || ++pivots > most_pivots) return false;
         standing = edge.reach > 0 ? 0 : standing + 1;
         now_->follow(data_, edge);
+        size = now_->size_of(costs, data_);
+        worked_out_at = std::max(worked_out_at, size);
     }
 }
 
@@ -590,8 +609,7 @@ bool Repricer::price(std::span<const double> costs, Repriced& result, bool& clea
     const Vertex& vertex = *result.vertex;
     const std::size_t columns = data_.columns;
     const std::size_t size = vertex.basic_columns_.size();
-    const double largest_cost = largest_size(costs);
-    const double scale = largest_cost > 0 ? largest_cost : 1;
+    const double scale = cost_size(costs, vertex.primal_);
     result.reduced_cost.assign(costs.begin(), costs.end());
     result.row_dual.assign(data_.rows, 0);
     duals_.assign(size, 0);
@@ -602,11 +620,11 @@ bool Repricer::price(std::span<const double> costs, Repriced& result, bool& clea
             duals_[i] += cost * row[i];
     }
     result.objective = 0;
-    double cost_size = 0;
+    double cost_moved = 0;
     for (std::size_t c = 0; c < columns; ++c) {
         const double part = costs[c] * vertex.primal_[c];
         result.objective += part;
-        cost_size += std::abs(part);
+        cost_moved += std::abs(part);
     }
     double dual_cost = 0;
     double residual = 0;
@@ -626,7 +644,7 @@ bool Repricer::price(std::span<const double> costs, Repriced& result, bool& clea
     clear = vertex.clear_;
     result.unique = true;
     bool optimal = true;
-    // How a multiplier, over the largest cost, bears on leaving the limit it belongs to.
+    // How a multiplier, over the costs of what is used, bears on leaving the limit it belongs to.
     const auto judge = [&](std::size_t variable, double multiplier) {
         if (data_.lower[variable] == data_.upper[variable]) return;
         const bool at_upper = is(vertex.rests_[variable], Rest::at_upper);
@@ -657,7 +675,7 @@ bool Repricer::price(std::span<const double> costs, Repriced& result, bool& clea
         result.reduced_cost[c] = 0;
     result.certificate.primal_residual = vertex.primal_residual_;
     result.certificate.dual_residual = residual;
-    result.certificate.duality_gap = std::abs(result.objective - dual_cost) / (scale + cost_size);
+    result.certificate.duality_gap = std::abs(result.objective - dual_cost) / (scale + cost_moved);
     return optimal && result.certificate.holds(most_residual);
 }
 

@@ -10,14 +10,6 @@ namespace feedwright::lp {
 
 namespace {
 
-double largest_cost(const LinearProgram& program) {
-    double largest = 0;
-    for (const Column& column : program.columns()) {
-        largest = std::max(largest, std::abs(column.cost));
-    }
-    return largest > 0 ? largest : 1;
-}
-
 double row_size(const Row& row) {
     double size = 0;
     for (const Entry& entry : row.entries)
@@ -37,7 +29,7 @@ bool is_fixed(const std::optional<double>& lower, const std::optional<double>& u
 // drops all costs. `Target` is a LinearProgram or a Session of one.
 template <class Target>
 void hold_multipliers(Target& target, const LinearProgram& program, const Solution& optimum,
-                      double cost_size) {
+                      double size_of_costs) {
     const auto held = [](double multiplier, const std::optional<double>& lower,
                          const std::optional<double>& upper) {
         return multiplier > 0 ? lower : upper;
@@ -45,13 +37,13 @@ void hold_multipliers(Target& target, const LinearProgram& program, const Soluti
     for (std::size_t c = 0; c < optimum.reduced_cost.size(); ++c) {
         const double d = optimum.reduced_cost[c];
         target.set_cost(c, 0);
-        if (std::abs(d) <= tie_tolerance * cost_size) continue;
+        if (std::abs(d) <= tie_tolerance * size_of_costs) continue;
         const auto limit = held(d, program.columns()[c].lower, program.columns()[c].upper);
         if (limit) target.set_column_limits(c, limit, limit);
     }
     for (std::size_t r = 0; r < optimum.row_dual.size(); ++r) {
         const double y = optimum.row_dual[r];
-        if (std::abs(y) * row_size(program.rows()[r]) <= tie_tolerance * cost_size) continue;
+        if (std::abs(y) * row_size(program.rows()[r]) <= tie_tolerance * size_of_costs) continue;
         const auto limit = held(y, program.rows()[r].lower, program.rows()[r].upper);
         if (limit) target.set_row_limits(r, limit, limit);
     }
@@ -65,7 +57,7 @@ class Face {
         : session_(program), options_(options), now_(optimum) {
         for (const Row& row : program.rows())
             row_sizes_.push_back(row_size(row));
-        hold_multipliers(session_, session_.program(), now_, largest_cost(program));
+        hold_multipliers(session_, session_.program(), now_, cost_size(program, now_.primal));
     }
 
     const Solution& now() const { return now_; }
@@ -151,17 +143,17 @@ class Face {
 // Whether some limit that the basis rests on has no multiplier: only then can there be another
 // optimum.
 bool may_tie(const LinearProgram& program, const Solution& optimum) {
-    const double cost_size = largest_cost(program);
+    const double size_of_costs = cost_size(program, optimum.primal);
     for (std::size_t c = 0; c < program.columns().size(); ++c) {
         const Column& column = program.columns()[c];
         if (!rests(optimum.basis.columns[c]) || is_fixed(column.lower, column.upper)) continue;
-        if (std::abs(optimum.reduced_cost[c]) <= tie_tolerance * cost_size) return true;
+        if (std::abs(optimum.reduced_cost[c]) <= tie_tolerance * size_of_costs) return true;
     }
     for (std::size_t r = 0; r < program.rows().size(); ++r) {
         const Row& row = program.rows()[r];
         if (!rests(optimum.basis.rows[r]) || is_fixed(row.lower, row.upper)) continue;
         const double size = std::abs(optimum.row_dual[r]) * row_size(row);
-        if (size <= tie_tolerance * cost_size) return true;
+        if (size <= tie_tolerance * size_of_costs) return true;
     }
     return false;
 }
@@ -170,7 +162,7 @@ bool may_tie(const LinearProgram& program, const Solution& optimum) {
 
 LinearProgram optimal_face(const LinearProgram& program, const Solution& optimum) {
     LinearProgram face = program;
-    hold_multipliers(face, program, optimum, largest_cost(program));
+    hold_multipliers(face, program, optimum, cost_size(program, optimum.primal));
     return face;
 }
 

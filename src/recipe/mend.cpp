@@ -225,6 +225,20 @@ class Mender {
         return costs;
     }
 
+    // What a rounding of the least `costs` is measured by: the dearest part that the mended recipe
+    // has, for as much as the recipe weighs. What a change makes no use of has no part in it.
+    double size_of(const Costs& costs, const lp::Solution& solution) const {
+        std::vector<double> sizes;
+        std::vector<double> amounts;
+        double total = 0;
+        for (std::size_t i = 0; i < count_; ++i) {
+            sizes.push_back(costs[i]);
+            amounts.push_back(before_[i] + solution.primal[i] - solution.primal[count_ + i]);
+            total += before_[i];
+        }
+        return lp::cost_size(sizes, amounts) * total;
+    }
+
     static void set_costs(lp::LinearProgram& program, const Costs& costs) {
         for (std::size_t c = 0; c < costs.size(); ++c) program.set_cost(c, costs[c]);
     }
@@ -240,12 +254,18 @@ class Mender {
         if (solution.primal.empty()) return change;
         if (solution.status == lp::Status::optimal && !second.empty()) {
             lp::Row keep{"first", {}, {}, {}};
-            double scale = 1;
+            const double size = size_of(first, solution);
             for (std::size_t c = 0; c < first.size(); ++c) {
-                if (first[c] != 0) keep.entries.push_back({c, first[c]});
-                scale = std::max(scale, std::abs(first[c]));
+                // What costs this much more than all else would blunt the row for the rest, and is
+                // in no change that costs as little.
+                constexpr double far = 1000;
+                if (std::abs(first[c]) > far * size && !(solution.primal[c] > 0)) {
+                    program.set_column_limits(c, 0.0, 0.0);
+                } else if (first[c] != 0) {
+                    keep.entries.push_back({c, first[c]});
+                }
             }
-            keep.upper = solution.objective + 1e-9 * scale;
+            keep.upper = solution.objective + 1e-9 * size;
             program.add_row(std::move(keep));
             set_costs(program, second);
             const lp::Solution settled = lp::solve(program, options_.solve);

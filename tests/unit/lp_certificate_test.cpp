@@ -4,6 +4,7 @@
 #include "support/catch.hpp"
 
 #include <cmath>
+#include <vector>
 
 using namespace feedwright;
 using namespace feedwright::lp;
@@ -65,7 +66,8 @@ TEST_CASE("each kind of error is seen") {
     SECTION("a mix that is not the cheapest") {
         solution.primal = {0.5, 0.5, 0};
         CHECK(certificate().primal_residual == 0);
-        CHECK(certificate().duality_gap == Approx(0.05 / (1.4 + 0.5)));
+        // The dearest of what the mix is made of costs 0.7.
+        CHECK(certificate().duality_gap == Approx(0.05 / (0.7 + 0.5)));
         CHECK(certificate().dual_residual > 1e-2);
     }
     SECTION("a dual of the wrong sign") {
@@ -123,6 +125,27 @@ TEST_CASE("units of rows and money do not matter") {
     CHECK(scaled.dual_residual == Approx(plain.dual_residual).epsilon(1e-9));
     CHECK(scaled.duality_gap == Approx(plain.duality_gap).epsilon(1e-9));
     CHECK_FALSE(scaled.holds());
+}
+
+TEST_CASE("the price of what is not used hides no error") {
+    LinearProgram program = square();
+    program.set_cost(2, 1e12);
+    Solution solution = by_hand();
+    solution.reduced_cost[2] = 1e12 - 0.2 - 60 * 0.0125;
+    CHECK(certify(program, solution).holds(1e-14));
+    solution.primal = {0.5, 0.5, 0};
+    CHECK(certify(program, solution).duality_gap == Approx(0.05 / (0.7 + 0.5)));
+    CHECK_FALSE(certify(program, solution).holds(1e-2));
+}
+
+TEST_CASE("costs are measured by those of what is used, or by a usual one") {
+    const std::vector<double> costs{0.3, -0.7, 1e12, 0, 5};
+    CHECK(cost_size(costs, {0.5, 0.5, 0, 0, 0}) == 0.7);
+    CHECK(cost_size(costs, {0.5, 0.5, 1e-16, 0, 0}) == 0.7);
+    CHECK(cost_size(costs, {0.5, 0, 1e-9, 0, 0}) == 1e12);
+    CHECK(cost_size(costs, {0, 0, 0, 1, 0}) == 0.7);
+    CHECK(cost_size(costs, {0, 0, 0, 0, 0}) == 0.7);
+    CHECK(cost_size(std::vector<double>{0, 0}, {1, 1}) == 1);
 }
 
 TEST_CASE("an integer answer must be whole and near its bound") {

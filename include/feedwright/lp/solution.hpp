@@ -55,13 +55,13 @@ struct Solution {
 /// measure depends on the units of rows or of money: a row times ten, or all costs times ten, gives
 /// the same.
 ///
-/// With s = the largest |coefficient| of a row (1 for an empty row), C = the largest |cost| (1 when
-/// all are 0):
+/// With s = the largest |coefficient| of a row (1 for an empty row), C = the largest |cost| of what
+/// the point makes use of (cost_size() in solver.hpp says what where that is nothing):
 /// - `primal_residual`: the largest violation of a row limit over s + |limit|, of a column limit
 /// over
 ///   1 + |limit|, and (integer columns) distance from a whole number over 1 + |value|.
-/// - `dual_residual`: the largest |cost - sum(row_dual * coefficient) - reduced_cost| over C; a
-/// dual
+/// - `dual_residual`: the largest |cost - sum(row_dual * coefficient) - reduced_cost| over C, or
+///   over the column's own |cost| where that is larger; a dual
 ///   (times s) or reduced cost over C whose sign asks for a limit that does not exist; and
 ///   complementary slackness: the smaller of such a scaled dual and the distance from its limit
 ///   (over s + |limit|, or 1 + |limit|).

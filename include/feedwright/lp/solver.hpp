@@ -8,6 +8,8 @@
 #include <cstddef>
 #include <memory>
 #include <optional>
+#include <span>
+#include <vector>
 
 namespace feedwright::lp {
 
@@ -29,6 +31,12 @@ struct SolveOptions {
 /// Thread-safe. A thread that solves must not use GLPK by itself at the same time: the library's
 /// memory of the thread is given back when its last solve or Session ends.
 Solution solve(const LinearProgram& program, const SolveOptions& options = {});
+
+/// What costs at the point `primal` are measured by: the largest |cost| of a column that the point
+/// makes use of (more of it than rounding leaves). The price of what is not used has no part in it.
+/// Where nothing used has a cost: the median of the |costs| other than zero; 1 without any.
+double cost_size(std::span<const double> costs, const std::vector<double>& primal);
+double cost_size(const LinearProgram& program, const std::vector<double>& primal);
 
 /// Checks `solution` (status optimal) against `program`, from scratch. For an integer program: the
 /// primal part, and `duality_gap` from Solution::bound. Throws Error when sizes do not match.
