@@ -12,10 +12,7 @@ void draw(const job::Job& job, const formulate::Model& model, std::span<const do
           std::size_t ingredients, Picture& picture) {
     std::vector<double> x(primal.begin(),
                           primal.begin() + static_cast<std::ptrdiff_t>(ingredients));
-    const double raw = std::accumulate(x.begin(), x.end(), 0.0);
-    for (double& amount : x) {
-        if (amount < formulate::least_share * raw) amount = 0;
-    }
+    formulate::drop_rounding(model.limits, x);
     picture.weighed_in = std::accumulate(x.begin(), x.end(), 0.0);
     for (std::size_t i = 0; i < x.size(); ++i) {
         picture.percent.push_back(x[i] > 0 ? 100 * x[i] / picture.weighed_in : 0);

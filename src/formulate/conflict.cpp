@@ -390,11 +390,7 @@ class Explainer {
         nearest.amounts.assign(
             solution.primal.begin(),
             solution.primal.begin() + static_cast<long>(job_.ingredients.size()));
-        constexpr double least_share = 1e-9;
-        const double raw = sum(nearest.amounts);
-        for (double& x : nearest.amounts) {
-            if (x < least_share * raw) x = 0;
-        }
+        drop_rounding(model_.limits, nearest.amounts);
         nearest.weighed_in = sum(nearest.amounts);
         nearest.cost_per_kg = cost_per_kg(job_, nearest.amounts);
         nearest.assessment = assess(job_, model_.limits, nearest.amounts);
@@ -402,11 +398,26 @@ class Explainer {
             if (!result.limit.advisory && !result.met && result.value)
                 nearest.misses.push_back(miss_of(result));
         }
+        if (nearest.misses.empty()) name_the_least_missed(nearest);
         std::stable_sort(nearest.misses.begin(), nearest.misses.end(),
                          [](const Miss& a, const Miss& b) {
                              return a.miss_percent.value_or(1e300) > b.miss_percent.value_or(1e300);
                          });
         conflict.nearest = std::move(nearest);
+    }
+
+    // No mix, and yet no limit is missed by what counts as a miss: what is off by less is the reason.
+    static void name_the_least_missed(NearestMix& nearest) {
+        const LimitResult* nearest_side = nullptr;
+        double least = 0;
+        for (const LimitResult& result : nearest.assessment.limits) {
+            if (result.limit.advisory || !result.value) continue;
+            const auto margin = margin_of(result.limit, *result.value);
+            if (!margin || !(margin->scaled() < least)) continue;
+            nearest_side = &result;
+            least = margin->scaled();
+        }
+        if (nearest_side != nullptr) nearest.misses.push_back(miss_of(*nearest_side));
     }
 
     static Miss miss_of(const LimitResult& result) {

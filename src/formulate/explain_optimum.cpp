@@ -38,9 +38,10 @@ struct Place {
     double size = 1;  ///< columns: number of the limit per unit of x
 };
 
-bool at(double value, const Number& limit, double scale) {
-    constexpr double rounding = 1e-8;
-    return limit && std::abs(value - *limit) <= rounding * (scale + std::abs(*limit));
+// Whether a column rests on a bound of its own, or a row that no limit stands behind on one: the
+// value is then within binding_margin of the bound, or of the parts of a row that it sums up.
+bool at(double value, const Number& limit, double parts = 0) {
+    return limit && std::abs(value - *limit) <= binding_margin * std::max(parts, std::abs(*limit));
 }
 
 class Explainer {
@@ -138,27 +139,57 @@ class Explainer {
         for (std::size_t c = 0; c < x_.size(); ++c) {
             const lp::Column& column = program_.columns()[c];
             lp::Column direction{column.id, column.cost, {}, {}, false};
-            if (at(x_[c], column.lower, 1)) direction.lower = 0;
-            if (at(x_[c], column.upper, 1)) direction.upper = 0;
+            if (at(x_[c], column.lower)) direction.lower = 0;
+            if (at(x_[c], column.upper)) direction.upper = 0;
             if (direction.lower || direction.upper) ++held_limits;
             cone.add_column(std::move(direction));
         }
-        for (const lp::Row& row : program_.rows()) {
+        const std::vector<Reached> reached = rows_reached();
+        for (std::size_t r = 0; r < program_.rows().size(); ++r) {
+            const lp::Row& row = program_.rows()[r];
             lp::Row direction{row.id, {}, {}, row.entries};
-            double value = 0;
-            double scale = 0;
-            for (const lp::Entry& entry : row.entries) {
-                value += entry.value * x_[entry.column];
-                scale = std::max(scale, std::abs(entry.value));
-            }
-            if (at(value, row.lower, scale)) direction.lower = 0;
-            if (at(value, row.upper, scale)) direction.upper = 0;
+            if (reached[r].lower) direction.lower = 0;
+            if (reached[r].upper) direction.upper = 0;
             if (direction.lower || direction.upper) ++held_limits;
             cone.add_row(std::move(direction));
         }
         // As many limits as columns: the multipliers are the only ones.
         simple_ = held_limits == x_.size();
         return cone;
+    }
+
+    struct Reached {
+        bool lower = false;
+        bool upper = false;
+    };
+
+    // On which of their sides the rows rest: a row of a limit on those that the limit has reached.
+    std::vector<Reached> rows_reached() const {
+        std::vector<Reached> reached(program_.rows().size());
+        std::vector<bool> of_limit(program_.rows().size(), false);
+        for (const Side& side : model_.sides) {
+            if (!side.row) continue;
+            of_limit[*side.row] = true;
+            const Limit& limit = model_.limits[side.limit];
+            const auto value = result_.assessment.limits[side.limit].value;
+            // A share of nothing: both sides of its row are zero.
+            if (value && !side.is_fixed && !margin_to(limit, *value, side.is_min).binds()) continue;
+            if (side.is_min || side.is_fixed) reached[*side.row].lower = true;
+            if (!side.is_min || side.is_fixed) reached[*side.row].upper = true;
+        }
+        for (std::size_t r = 0; r < reached.size(); ++r) {
+            if (of_limit[r]) continue;
+            const lp::Row& row = program_.rows()[r];
+            double value = 0;
+            double parts = 0;
+            for (const lp::Entry& entry : row.entries) {
+                const double part = entry.value * x_[entry.column];
+                value += part;
+                parts = std::max(parts, std::abs(part));
+            }
+            reached[r] = {at(value, row.lower, parts), at(value, row.upper, parts)};
+        }
+        return reached;
     }
 
     void collect_column_limits() {
@@ -188,9 +219,7 @@ class Explainer {
             const LimitResult& found = result_.assessment.limits[k];
             if (limit.kind == LimitKind::balance || !found.binding) return;
             const Number& number = place.is_min ? limit.min : limit.max;
-            if (!number ||
-                std::abs(value - *number) > binding_margin * std::max(1.0, std::abs(*number)))
-                return;
+            if (!number || !margin_to(limit, value, place.is_min).binds()) return;
             place.limit = &limit;
             place.index = k;
             place.whole = fixed_whole(limit, model_.limits);
@@ -347,8 +376,10 @@ class Explainer {
     // Change of cost per unit that the number rises, from a move of `sign`.
     Number row_rate(const Place& place, double sign) {
         const double step = whole_now(place);
-        if (edges_) return step * edges_->cost(*edges_->find(true, place.row));
-        if (simple_) return step * still_.row_dual[place.row];
+        // A side that is no edge of the vertex has no price by its edges.
+        const auto edge = edges_ ? edges_->find(true, place.row) : std::nullopt;
+        if (edge) return step * edges_->cost(*edge);
+        if (simple_ && !edges_) return step * still_.row_dual[place.row];
         const lp::Row rest = cone_program_.rows()[place.row];
         Number lower = rest.lower;
         Number upper = rest.upper;
@@ -374,11 +405,11 @@ class Explainer {
         Number upper;
         const auto raise = [&](double value) { lower = std::max(lower.value_or(value), value); };
         const auto reduce = [&](double value) { upper = std::min(upper.value_or(value), value); };
-        if (at(x_[c], 0.0, 1)) raise(0);
+        if (at(x_[c], 0.0)) raise(0);
         for (const ColumnLimit& other : column_limits_[c]) {
             const bool own = other.limit == place.index;
-            if (at(x_[c], other.lower, 1)) raise(own && place.is_min ? sign : 0);
-            if (at(x_[c], other.upper, 1)) reduce(own && !place.is_min ? sign : 0);
+            if (at(x_[c], other.lower)) raise(own && place.is_min ? sign : 0);
+            if (at(x_[c], other.upper)) reduce(own && !place.is_min ? sign : 0);
         }
         if (lower && upper && *lower > *upper) return std::nullopt;
         cone_session().set_column_limits(c, lower, upper);
@@ -392,10 +423,10 @@ class Explainer {
     std::optional<std::size_t> own_edge(const Place& place) const {
         if (!edges_) return std::nullopt;
         const std::size_t c = place.column;
-        std::size_t holding = at(x_[c], 0.0, 1) ? 1 : 0;
+        std::size_t holding = at(x_[c], 0.0) ? 1 : 0;
         for (const ColumnLimit& other : column_limits_[c]) {
-            if (at(x_[c], other.lower, 1)) ++holding;
-            if (at(x_[c], other.upper, 1)) ++holding;
+            if (at(x_[c], other.lower)) ++holding;
+            if (at(x_[c], other.upper)) ++holding;
         }
         return holding == 1 ? edges_->find(false, c) : std::nullopt;
     }

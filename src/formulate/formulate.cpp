@@ -84,10 +84,7 @@ void fill(const job::Job& job, const Model& model, const lp::Solution& solution,
     const std::size_t count = job.ingredients.size();
     result.amounts.assign(solution.primal.begin(),
                           solution.primal.begin() + static_cast<long>(count));
-    const double raw = std::accumulate(result.amounts.begin(), result.amounts.end(), 0.0);
-    for (double& x : result.amounts) {
-        if (x < least_share * raw) x = 0;
-    }
+    drop_rounding(model.limits, result.amounts);
     result.weighed_in = std::accumulate(result.amounts.begin(), result.amounts.end(), 0.0);
     result.cost = 0;
     for (std::size_t i = 0; i < count; ++i) result.cost += *job.ingredients[i].price * result.amounts[i];

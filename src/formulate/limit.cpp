@@ -418,19 +418,65 @@ double scale_of(const Limit& limit, const std::vector<double>& x) {
     return limit.per.empty() ? 1 : dot(limit.per, x);
 }
 
-double Margin::scaled() const { return margin / std::max(1.0, std::abs(side)); }
+double size_of_side(const Limit& limit, double side) {
+    double row = 0;
+    for (const double amount : limit.amount)
+        row = std::max(row, std::abs(amount));
+    double per = 0;
+    for (const double share : limit.per)
+        per = std::max(per, std::abs(share));
+    if (per > 0) row /= per;
+    // A sum is known to about 1e-15 of its largest part.
+    constexpr double rounding = 1e-15 / binding_margin;
+    constexpr double of_zero = least_share / binding_margin;
+    const double size = side != 0 ? std::max(std::abs(side), rounding * row) : of_zero * row;
+    return size > 0 ? size : 1;
+}
+
+double Margin::scaled() const { return margin / size; }
 
 bool Margin::binds() const { return std::abs(scaled()) < binding_margin; }
 
 bool Margin::met() const { return scaled() > -binding_margin; }
 
+Margin margin_to(const Limit& limit, double value, bool is_min) {
+    const double side = is_min ? *limit.min : *limit.max;
+    return {is_min ? value - side : side - value, side, size_of_side(limit, side)};
+}
+
 std::optional<Margin> margin_of(const Limit& limit, double value) {
     std::optional<Margin> nearest;
-    if (limit.min) nearest = Margin{value - *limit.min, *limit.min};
+    if (limit.min) nearest = margin_to(limit, value, true);
     if (limit.max && (!nearest || *limit.max - value < nearest->margin)) {
-        nearest = Margin{*limit.max - value, *limit.max};
+        nearest = margin_to(limit, value, false);
     }
     return nearest;
+}
+
+void drop_rounding(const std::vector<Limit>& limits, std::vector<double>& x) {
+    double total = 0;
+    for (const double amount : x)
+        total += amount;
+    const std::vector<double> given = x;
+    const auto is_missed = [&](std::size_t i) {
+        return std::any_of(limits.begin(), limits.end(), [&](const Limit& limit) {
+            const double whole = scale_of(limit, given);
+            if (limit.advisory || !(whole > 0)) return false;
+            const double value = dot(limit.amount, given) / whole;
+            const double per = limit.per.empty() ? 0 : limit.per[i];
+            const double change = std::abs(limit.amount[i] - value * per) * given[i] / whole;
+            const auto notices = [&](const std::optional<double>& side) {
+                return side && *side != 0 && change > binding_margin * size_of_side(limit, *side);
+            };
+            return notices(limit.min) || notices(limit.max);
+        });
+    };
+    constexpr double rounding = 1e-14;
+    for (std::size_t i = 0; i < x.size(); ++i) {
+        if (!(x[i] < least_share * total)) continue;
+        if (x[i] > rounding * total && is_missed(i)) continue;
+        x[i] = 0;
+    }
 }
 
 }  // namespace feedwright::formulate

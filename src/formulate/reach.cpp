@@ -87,7 +87,7 @@ std::vector<Reachable> reachable_limits(const Model& model) {
     const auto add = [&](const Limit& limit, double wanted, bool is_min) {
         const auto best = extreme(frame, limit, is_min);
         if (!best) return;
-        const double slack = binding_margin * std::max(1.0, std::abs(wanted));
+        const double slack = binding_margin * size_of_side(limit, wanted);
         const bool possible = is_min ? *best >= wanted - slack : *best <= wanted + slack;
         list.push_back({limit.id + (is_min ? ":min" : ":max"), limit.name, unit_in_words(limit),
                         wanted, *best, possible});

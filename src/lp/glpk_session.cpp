@@ -292,6 +292,20 @@ void Engine::load() {
                     value_of.data());
     // Powers of two: scaling changes no digit of the data.
     glp_scale_prob(problem_, GLP_SF_GM | GLP_SF_EQ | GLP_SF_2N);
+    // The library takes a row for met that is missed by 1e-9 of its scaled coefficients. A limit
+    // not far above that (a trace of a pure substance) would pass for met without any of it.
+    constexpr double least_limit = 1e-5;
+    for (std::size_t r = 0; r < rows.size(); ++r) {
+        const double scale = glp_get_rii(problem_, one_based(r));
+        double limit = std::numeric_limits<double>::infinity();
+        for (const auto& side : {rows[r].lower, rows[r].upper}) {
+            if (side && *side != 0) limit = std::min(limit, std::abs(*side) * scale);
+        }
+        if (!(limit < least_limit)) continue;
+        constexpr int most = 60;  // as a power of two: so small a limit is no amount of anything
+        const int up = std::min(std::ilogb(least_limit) - std::ilogb(limit), most);
+        glp_set_rii(problem_, one_based(r), std::ldexp(scale, up));
+    }
 }
 
 void Engine::unload() {

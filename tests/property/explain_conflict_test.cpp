@@ -130,7 +130,7 @@ TEST_CASE("the nearest mix misses what its analysis says, and no mix misses less
                 const auto& number = is_min ? limit.min : limit.max;
                 if (!number) continue;
                 const double short_by = is_min ? *number - *value : *value - *number;
-                if (short_by <= binding_margin * std::max(1.0, std::abs(*number))) continue;
+                if (short_by <= binding_margin * size_of_side(limit, *number)) continue;
                 ++missed;
                 const std::string id = limit.id + (is_min ? ":min" : ":max");
                 INFO(id);

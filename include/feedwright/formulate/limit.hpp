@@ -68,23 +68,37 @@ std::optional<double> value_of(const Limit& limit, const std::vector<double>& x)
 /// sum(per x), or 1 when `per` is empty: by how much a row's number moves when the limit's moves by 1.
 double scale_of(const Limit& limit, const std::vector<double>& x);
 
-/// A limit binds when its margin, over max(1, |limit|), is below this.
+/// A side of a limit is reached, and a limit just met, when the margin over size_of_side() is within
+/// this. The one tolerance for what a mix reaches: of verdicts, of the word "tight", of prices.
 inline constexpr double binding_margin = 1e-7;
+
+/// Below this share of what is weighed in, an ingredient is not in the mix unless a limit would miss
+/// it: a basic variable may rest on zero but for rounding.
+inline constexpr double least_share = 1e-9;
+
+/// What a margin to a side of the limit is measured by: the side's number, so that it is the same in
+/// every unit, but no less than the rounding of a sum over ingredients that hold far more than that.
+/// For a side of zero: what least_share of the ingredient that has most of it would bring.
+double size_of_side(const Limit& limit, double side);
 
 /// How far a value is from a side of its limit.
 struct Margin {
     double margin = 0;  ///< negative on the wrong side
     double side = 0;    ///< the min or max
+    double size = 1;    ///< size_of_side()
     double scaled() const;
     bool binds() const;
     bool met() const;
 };
 
+/// The margin to the min or the max, which the limit has.
+Margin margin_to(const Limit& limit, double value, bool is_min);
+
 /// The margin to the nearer side; nullopt when the limit has none.
 std::optional<Margin> margin_of(const Limit& limit, double value);
 
-/// Below this share of what is weighed in, an ingredient is not in the mix: a basic variable may rest
-/// on zero but for rounding.
-inline constexpr double least_share = 1e-9;
+/// Sets to zero the amounts that are zero but for rounding: those below least_share of all that no
+/// limit asked of the mix would miss.
+void drop_rounding(const std::vector<Limit>& limits, std::vector<double>& x);
 
 }  // namespace feedwright::formulate
