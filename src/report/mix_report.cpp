@@ -28,6 +28,11 @@ std::string room_left(const Formulation& result) {
                        base::significant(100 * (result.cost - *result.bound) / result.cost, 2));
 }
 
+// Of how many of the ingredients a mix may be, where that is asked.
+std::string at_most_of(const job::Job& job) {
+    return job.at_most ? fmt::format("at most {} of ", *job.at_most) : "";
+}
+
 void add_answer(Document& document, const job::Job& job, const Formulation& result) {
     std::size_t asked = 0;
     std::vector<std::string> tight;
@@ -43,11 +48,19 @@ void add_answer(Document& document, const job::Job& job, const Formulation& resu
             Tone::warn});
         return;
     }
+    if (asked == 0) {
+        document.blocks.push_back(Paragraph{
+            fmt::format("No requirement was set, so nothing was checked: this is only the cheapest "
+                        "of these {}. Name a profile (--for) or give limits.",
+                        count_of(job.ingredients.size(), "ingredient", "ingredients")),
+            Tone::warn});
+        return;
+    }
     add_verdict(document, job, result.judgement, "mix");
     std::string text = asked == 1 ? "The mix meets the one limit that was set"
                                   : fmt::format("The mix meets all {} limits that were set", asked);
     text += result.proven_best
-                ? fmt::format(", and no cheaper mix of these {} does.",
+                ? fmt::format(", and no cheaper mix of {}these {} does.", at_most_of(job),
                               count_of(job.ingredients.size(), "ingredient", "ingredients"))
                 : fmt::format(". It is not proven best: {}.{}", result.message, room_left(result));
     if (tight.size() > 6) {
@@ -155,8 +168,7 @@ void add_no_mix(Document& document, const job::Job& job, const Formulation& resu
         return;
     }
     document.blocks.push_back(Paragraph{
-        fmt::format("No mix of {}these {} meets all the limits.",
-                    job.at_most ? fmt::format("at most {} of ", *job.at_most) : "",
+        fmt::format("No mix of {}these {} meets all the limits.", at_most_of(job),
                     count_of(job.ingredients.size(), "ingredient", "ingredients")),
         Tone::bad});
     add_conflict(document, job, result, detail);

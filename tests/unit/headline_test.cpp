@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The first sentence of an answer says no more than was found out.
+#include "feedwright/formulate/formulate.hpp"
+#include "feedwright/report/results.hpp"
+#include "support/catch.hpp"
+#include "support/paths.hpp"
+
+#include <optional>
+#include <string>
+#include <variant>
+
+using namespace feedwright;
+
+namespace {
+
+// Every paragraph of the answer to a job of three own ingredients.
+std::string answer(const std::string& more, std::optional<int> at_most = {}) {
+    const test::TempFolder folder;
+    job::ReadOptions options;
+    options.at_most = at_most;
+    catalog::Library library((test::source_folder() / "data").string());
+    const job::Job job = job::read_job(folder.write("job.json", R"({"format":"feedwright-job/1",
+      "ingredients":[{"id":"a","price":1,"nutrients":{"crude_protein":10}},
+                     {"id":"b","price":2,"nutrients":{"crude_protein":40}},
+                     {"id":"c","price":3,"nutrients":{"crude_protein":60}}])" + more + "}"),
+                                       library, options);
+    std::string text;
+    const auto document =
+        report::mix_document(job, formulate::formulate(job), {}, {"feedwright", {}, {}, false});
+    for (const report::Block& block : document.blocks) {
+        if (const auto* paragraph = std::get_if<report::Paragraph>(&block))
+            text += paragraph->text + '\n';
+    }
+    return text;
+}
+
+}  // namespace
+
+TEST_CASE("a mix is cheapest among those of as many ingredients as may be used") {
+    const std::string limit = R"(,"limits":[{"nutrient":"crude_protein","min":20}])";
+    CHECK_THAT(answer(limit, 2),
+               Catch::Contains("no cheaper mix of at most 2 of these 3 ingredients does"));
+    CHECK_THAT(answer(limit), Catch::Contains("no cheaper mix of these 3 ingredients does"));
+}
+
+TEST_CASE("where nothing is asked nothing is said to work") {
+    const std::string text = answer("");
+    CHECK(text.find("It works") == std::string::npos);
+    CHECK_THAT(text, Catch::Contains("No requirement was set, so nothing was checked"));
+    CHECK_THAT(text, Catch::Contains("Name a profile (--for) or give limits"));
+    // A limit on amounts is one that somebody asked for.
+    CHECK_THAT(answer(R"(,"groups":[{"name":"g","ingredients":["b","c"],"min":10}])"),
+               Catch::Contains("This mix meets its one limit"));
+}
