@@ -394,10 +394,10 @@ bool Engine::recompute() {
 }
 
 // The library takes a reduced cost for zero by an absolute tolerance, or by one relative to the
-// largest cost if that is above a thousand. Costs are handed over so that the largest is about a
-// thousand, whatever the currency. One that is far above what the optimum is made of is cut: a
-// column that rests at its lower limit at the lower cost rests there at its own as well, and the
-// duals prove that too.
+// largest cost if that is above a thousand, both as it scales columns. Costs are handed over so that
+// the largest is just above a thousand, whatever the currency. One that is far above what the
+// optimum is made of is cut: a column that rests at its lower limit at the lower cost rests there at
+// its own as well, and the duals prove that too.
 constexpr double far = 16;  // times the costs that matter
 
 bool Engine::may_cap(std::size_t column) const {
@@ -425,10 +425,12 @@ double Engine::costs_up_to() const {
 void Engine::set_costs(double cap) {
     cap_ = cap;
     double largest = 0;
-    for (std::size_t c = 0; c < program_.columns().size(); ++c)
-        largest = std::max(largest, std::abs(cost_given(c)));
-    constexpr int thousand = 9;  // as a power of two: the largest is between 512 and 1024
-    constexpr int most = 1000;   // what a double can still be multiplied by
+    for (std::size_t c = 0; c < program_.columns().size(); ++c) {
+        const double as_scaled = cost_given(c) * glp_get_sjj(problem_, one_based(c));
+        largest = std::max(largest, std::abs(as_scaled));
+    }
+    constexpr int thousand = 10;  // as a power of two: the largest is between 1024 and 2048
+    constexpr int most = 1000;    // what a double can still be multiplied by
     cost_scale_ = 1;
     if (largest > 0 && std::isfinite(largest)) {
         cost_scale_ = std::ldexp(1.0, std::clamp(thousand - std::ilogb(largest), -most, most));
