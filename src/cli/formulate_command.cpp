@@ -74,8 +74,12 @@ ExitStatus show_curve(const job::Job& job, const Request& request, Context& cont
 }
 
 ExitStatus run(const Request& request, Context& context) {
+    const ReadJob plain = [&](auto with, auto restated) {
+        return read(request, context, std::move(with), std::move(restated));
+    };
+    // What the user named is held to what the user asked of it.
     const ReadJob read_job = [&](auto with, auto restated) {
-        job::Job job = read(request, context, std::move(with), std::move(restated));
+        job::Job job = plain(std::move(with), std::move(restated));
         if (request.options.strict) require_known(job, context.library());
         return formulate::settle(std::move(job));
     };
@@ -97,7 +101,7 @@ ExitStatus run(const Request& request, Context& context) {
     if (has_mix && request.weigh.asked()) {
         return show_weighing(job, result, request.weigh, solve, about, context);
     }
-    explain(job, model, read_job, solve, context, result);
+    explain(job, model, plain, request.options.strict, solve, context, result);
     std::vector<formulate::CautionResult> cautions;
     if (has_mix) {
         cautions = formulate::cautions_for(job, result.amounts, context.library().cautions());

@@ -194,7 +194,8 @@ std::vector<std::string> nutrients_of(const formulate::Limit& limit) {
 
 }  // namespace
 
-void require_known(const job::Job& job, catalog::Library& library) {
+std::map<std::size_t, std::vector<std::string>> unknown_contents(const job::Job& job,
+                                                                 catalog::Library& library) {
     std::map<std::size_t, std::vector<std::string>> lacking;
     std::optional<std::set<std::string>> stated;
     for (const formulate::Limit& limit : formulate::limits_of(job)) {
@@ -214,8 +215,12 @@ void require_known(const job::Job& job, catalog::Library& library) {
             }
         }
     }
+    return lacking;
+}
+
+void require_known(const job::Job& job, catalog::Library& library) {
     base::Diagnostics diagnostics;
-    for (const auto& [i, names] : lacking) {
+    for (const auto& [i, names] : unknown_contents(job, library)) {
         diagnostics.add({job.file, "ingredient " + job.ingredients[i].id,
                          "no value for " + base::join_words(names), "one, because --strict is given",
                          "Give the ingredient a value of your own, or leave out --strict"});

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <cstddef>
+#include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "cli/context.hpp"
 #include "feedwright/catalog/library.hpp"
@@ -41,8 +44,13 @@ struct JobOptions {
     std::vector<std::pair<std::string, std::string>> settings(const job::Job& job) const;
 };
 
-/// With --strict: throws base::DataError when an ingredient lacks a value for a limit that is not advisory. A
-/// premix need not have what no premix of the library states, such as its energy.
+/// What --strict refuses: the ingredients of the job without a value for a limit that is not
+/// advisory, with the names of such limits. A premix need not have what no premix of the library
+/// states, such as its energy.
+std::map<std::size_t, std::vector<std::string>> unknown_contents(const job::Job& job,
+                                                                 catalog::Library& library);
+
+/// With --strict: throws base::DataError when there are unknown_contents().
 void require_known(const job::Job& job, catalog::Library& library);
 
 }  // namespace feedwright::cli

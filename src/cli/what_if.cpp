@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/what_if.hpp"
 
+#include "cli/options.hpp"
 #include "cli/search_options.hpp"
+#include "feedwright/base/diagnostics.hpp"
 #include "feedwright/formulate/explain.hpp"
 #include "feedwright/formulate/formulate.hpp"
 #include "feedwright/job/edit.hpp"
@@ -10,7 +12,10 @@
 #include <CLI/CLI.hpp>
 
 #include <algorithm>
+#include <optional>
+#include <string>
 #include <utility>
+#include <vector>
 
 namespace feedwright::cli {
 
@@ -120,17 +125,63 @@ std::vector<std::pair<std::string, std::string>> WhatIfOptions::settings() const
     return list;
 }
 
-void explain(const job::Job& job, const formulate::Model& model, const ReadJob& read,
-             const lp::SolveOptions& solve, Context& context, formulate::Formulation& result) {
-    formulate::explain_optimum(job, model, result);
-    if (result.status != lp::Status::infeasible) return;
-    result.conflict = formulate::explain_conflict(job, solve);
+namespace {
+
+std::optional<job::Job> try_read(const ReadJob& read, std::vector<job::Extra> with) {
+    try {
+        return read(std::move(with), {});
+    } catch (const base::DataError&) {
+        return std::nullopt;
+    }
+}
+
+// The job with every ingredient of the library that can be read into it; nullopt where even those
+// that can be, each alone, cannot be together.
+std::optional<job::Job> with_library(const job::Job& job, const ReadJob& read, Context& context) {
     std::vector<job::Extra> others;
     for (const std::string& id : context.library().ingredient_ids()) {
         if (job.find(id) == nullptr) others.push_back({id, 0});
     }
+    if (auto wide = try_read(read, others)) return wide;
+    std::erase_if(others, [&](const job::Extra& one) { return !try_read(read, {one}); });
+    return try_read(read, std::move(others));
+}
+
+// Takes out of `wide` what is no candidate: what has no dry matter where the feed's is asked, and
+// with `strict` what has an unknown content.
+void drop_unusable(const job::Job& job, job::Job& wide, bool strict, catalog::Library& library) {
+    std::vector<std::string> unusable;
+    const auto drop = [&] {
+        for (const std::string& id : unusable)
+            job::remove(wide, id);
+        unusable.clear();
+    };
+    for (const job::Choice& choice : wide.ingredients) {
+        const bool is_dry = choice.composition.find("dry_matter") != nullptr;
+        if (wide.finished_moisture && !is_dry && job.find(choice.id) == nullptr)
+            unusable.push_back(choice.id);
+    }
+    drop();
+    if (!strict) return;
+    for (const auto& [i, names] : unknown_contents(wide, library)) {
+        const std::string& id = wide.ingredients[i].id;
+        if (job.find(id) == nullptr) unusable.push_back(id);
+    }
+    drop();
+}
+
+}  // namespace
+
+void explain(const job::Job& job, const formulate::Model& model, const ReadJob& read, bool strict,
+             const lp::SolveOptions& solve, Context& context, formulate::Formulation& result) {
+    formulate::explain_optimum(job, model, result);
+    if (result.status != lp::Status::infeasible) return;
+    result.conflict = formulate::explain_conflict(job, solve);
+    std::optional<job::Job> wide = with_library(job, read, context);
+    if (!wide) return;
+    drop_unusable(job, *wide, strict, context.library());
     formulate::find_ingredients(
-        job, read(std::move(others), {}),
+        job, *wide,
         [&](const std::string& id) {
             return read({{id, 0}}, {});
         },

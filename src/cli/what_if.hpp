@@ -39,8 +39,10 @@ using ReadJob =
     std::function<job::Job(std::vector<job::Extra> with, std::vector<job::Restated> restated)>;
 
 /// Adds to an answer what it holds over, or why there is none; of the library then also what would
-/// help. `model` is build_model(job).
-void explain(const job::Job& job, const formulate::Model& model, const ReadJob& read,
+/// help. `model` is build_model(job). `read` reads the job without asking more of its ingredients
+/// than the job does; with `strict` those of the library with unknown_contents() are left aside, as
+/// are those that cannot be read into the job: nobody named them, so none of them is an error.
+void explain(const job::Job& job, const formulate::Model& model, const ReadJob& read, bool strict,
              const lp::SolveOptions& solve, Context& context, formulate::Formulation& result);
 
 /// Answers the job as it is and as changed, and shows both side by side; or, with --without each,

@@ -437,3 +437,48 @@ TEST_CASE("a mended recipe tells which advisory needs it gave up") {
     CHECK(result.exit_code == 0);
     CHECK_THAT(result.output, Catch::Contains("- short of vitamin C: 0 of at least"));
 }
+
+TEST_CASE("a job without a mix is explained whatever the library lacks") {
+    const test::TempFolder folder;
+    const std::string job = folder.file("job.json");
+    // Two ingredients of the job's own, of which no mix has 40 % protein.
+    const auto write = [&](const std::string& more, const std::string& nutrients,
+                           const std::string& limits) {
+        base::write_file(job, "{\"format\": \"feedwright-job/1\", " + more + R"("ingredients": [
+            {"id": "a", "price": 1, "dry_matter": 90, "nutrients": {"crude_protein": 10)" +
+                                  nutrients + R"(}},
+            {"id": "b", "price": 2, "dry_matter": 90, "nutrients": {"crude_protein": 20)" +
+                                  nutrients + R"(}}],
+            "limits": [{"nutrient": "crude_protein", "min": 40})" + limits + "]}");
+    };
+    const auto explained = [&](const Words& options) {
+        Words words{"formulate", job};
+        words.insert(words.end(), options.begin(), options.end());
+        const ProgramResult result = run(words);
+        CHECK(result.exit_code == 3);
+        CHECK(result.errors.empty());
+        CHECK_THAT(result.output, Catch::Contains("this limit is out of reach"));
+        return result.output;
+    };
+    SECTION("a finished moisture asks the dry matter of every ingredient") {
+        write(R"("finished_moisture": 10, )", "", "");
+        CHECK_THAT(explained({}), Catch::Contains("adding one of these ingredients"));
+    }
+    SECTION("strict asks a value for every limit") {
+        write("", "", "");
+        CHECK_THAT(explained({"--strict"}), Catch::Contains("adding one of these ingredients"));
+    }
+    SECTION("strict, with a nutrient that only the job knows: no ingredient of the library will do") {
+        write(R"("nutrients": [{"id": "own", "name": "own", "unit": "%"}], )", R"(, "own": 3)",
+              R"(, {"nutrient": "own", "min": 1})");
+        const std::string output = explained({"--strict"});
+        CHECK(output.find("adding") == std::string::npos);
+    }
+    SECTION("strict still refuses what the job itself names, changed or not") {
+        write("", "", R"(, {"nutrient": "lysine", "min": 0.1})");
+        const ProgramResult refused = run({"formulate", job, "--strict"});
+        CHECK(refused.exit_code == 1);
+        CHECK_THAT(refused.errors, Catch::Contains("ingredient a: found no value for lysine"));
+        CHECK(run({"formulate", job, "--strict", "--set", "a.price=2"}).exit_code == 1);
+    }
+}
