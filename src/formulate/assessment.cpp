@@ -30,7 +30,13 @@ LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<d
     }
     if (total > 0) result.known_percent = 100 * (total - unknown) / total;
     if (result.unknown_in.empty() && result.assumed_in.empty()) result.known_percent = 100;
-    if (!result.value) return result;
+    if (!result.value) {
+        // Multiplied out, as the search for a mix has it: of something that there is none of
+        // nothing may be there, so any of it is over a maximum; a minimum asks nothing.
+        const double part = std::inner_product(x.begin(), x.end(), limit.amount.begin(), 0.0);
+        result.met = !(limit.max && part > 0);
+        return result;
+    }
     double whole_unknown = 0;
     for (const std::size_t i : limit.unknown_whole) whole_unknown += std::max(0.0, x[i]);
     // A premix of one percent whose protein nobody states changes no share worth speaking of.

@@ -223,7 +223,12 @@ void add_misses(Document& document, const recipe::Check& result) {
         missed.push_back(limit.name);
         const bool told = result.judgement.verdict &&
                           (limit.kind == LimitKind::nutrient || limit.kind == LimitKind::ratio);
-        if (told || !result_of.value) continue;
+        if (!result_of.value) {
+            bullets.items.push_back(
+                {fmt::format("{}: the recipe has nothing that it is a share of.", limit.name), Tone::bad});
+            continue;
+        }
+        if (told) continue;
         const bool low = limit.min && *result_of.value < *limit.min;
         const std::string unit = limit.unit.empty() ? "" : ' ' + unit_in_words(limit);
         bullets.items.push_back(

@@ -39,7 +39,7 @@ Cell limit_cell(std::optional<double> value) {
 }
 
 Cell state_cell(const LimitResult& limit) {
-    if (!limit.value) return text_cell("no base", Tone::warn);
+    if (!limit.value) return text_cell("no base", limit.met ? Tone::warn : Tone::bad);
     if (!limit.met) {
         if (limit.limit.max && *limit.value > *limit.limit.max) return text_cell("over", Tone::bad);
         return text_cell(limit.known_percent < 100 ? "short or unknown" : "short", Tone::bad);

@@ -482,3 +482,25 @@ TEST_CASE("a job without a mix is explained whatever the library lacks") {
         CHECK(run({"formulate", job, "--strict", "--set", "a.price=2"}).exit_code == 1);
     }
 }
+
+TEST_CASE("a recipe without what a limit is a share of does not meet that limit") {
+    const test::TempFolder folder;
+    const std::string recipe = folder.file("recipe.json");
+    base::write_file(recipe, R"({"format": "feedwright-recipe/1", "ingredients": [
+        {"id": "a", "price": 3, "dry_matter": 84, "amount": 60,
+         "nutrients": {"crude_protein": 0, "crude_fibre": 2}},
+        {"id": "b", "price": 1, "dry_matter": 82, "amount": 0,
+         "nutrients": {"crude_protein": 10, "crude_fibre": 2}}],
+        "limits": [{"nutrient": "crude_fibre", "basis": "of_protein", "max": 100}]})");
+    const ProgramResult check = run({"check", recipe});
+    CHECK(check.exit_code == 4);
+    CHECK_THAT(check.output, Catch::Contains("no base"));
+    CHECK_THAT(check.output, Catch::Contains("It falls short on 1 of 1 limit: crude fibre."));
+    CHECK_THAT(check.output, Catch::Contains("crude fibre: the recipe has nothing that it is a share of"));
+    const ProgramResult json = run({"check", recipe, "--as", "json"});
+    CHECK_THAT(json.output, Catch::Contains("\"passes\": false"));
+    // mend knows the way out: some of b.
+    const ProgramResult mend = run({"mend", recipe});
+    CHECK(mend.exit_code == 0);
+    CHECK(mend.output.find("no base") == std::string::npos);
+}
