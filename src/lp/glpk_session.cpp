@@ -190,8 +190,10 @@ class Engine {
   public:
     /// `program` must outlive this and may change through the setters below only. `prove`: settle
     /// claims of infeasible and unbounded by programs that cannot be either.
-    explicit Engine(const LinearProgram& program, bool prove = true)
-        : program_(program), prove_(prove) {}
+    /// `traces`: mind limits below the library's tolerance too. Not for whole numbers, whose rows
+    /// may have limits that are nothing but rounding.
+    explicit Engine(const LinearProgram& program, bool prove = true, bool traces = true)
+        : program_(program), prove_(prove), traces_(traces) {}
     ~Engine() { unload(); }
     Engine(const Engine&) = delete;
     Engine& operator=(const Engine&) = delete;
@@ -255,6 +257,7 @@ class Engine {
 
     const LinearProgram& program_;
     bool prove_;
+    bool traces_;
     glp_prob* problem_ = nullptr;
     unsigned generation_ = 0;
     std::size_t entries_ = 0;
@@ -295,7 +298,7 @@ void Engine::load() {
     // The library takes a row for met that is missed by 1e-9 of its scaled coefficients. A limit
     // not far above that (a trace of a pure substance) would pass for met without any of it.
     constexpr double least_limit = 1e-5;
-    for (std::size_t r = 0; r < rows.size(); ++r) {
+    for (std::size_t r = 0; traces_ && r < rows.size(); ++r) {
         const double scale = glp_get_rii(problem_, one_based(r));
         double limit = std::numeric_limits<double>::infinity();
         for (const auto& side : {rows[r].lower, rows[r].upper}) {
@@ -774,7 +777,7 @@ Solution solve_integer(const LinearProgram& program, const SolveOptions& options
                        const Deadline& deadline) {
     auto continuous = relaxed(program);
     if (!continuous) return answer(Status::infeasible);
-    Engine engine(*continuous);
+    Engine engine(*continuous, true, false);
     Solution root = engine.solve(options, deadline);
     if (root.status == Status::unbounded) {
         // There may yet be no point with whole numbers; without costs that can be told.
@@ -805,7 +808,7 @@ Solution solve_integer(const LinearProgram& program, const SolveOptions& options
         if (!program.columns()[c].integer) continue;
         continuous->set_column_limits(c, found.primal[c], found.primal[c]);
     }
-    Engine held(*continuous);
+    Engine held(*continuous, true, false);
     SolveOptions own = options;
     own.start = nullptr;
     own.interrupt = nullptr;
