@@ -225,30 +225,36 @@ class Judge {
         if (!need(Need::phosphorus)) missing(FindingKind::phosphorus, "phosphorus");
         const bool on_land = job_.animal.group != "fish" && job_.animal.group != "crustacean";
         if (on_land && !limited(is("calcium"))) missing(FindingKind::minerals, "calcium");
-        int amino_acids = 0;
+        // Requirements that were found with the animal itself, of those that feeds are short of first.
+        int own = 0;
         for (const char* word : {"lysine", "methionine", "threonine", "tryptophan", "arginine"}) {
-            amino_acids += limited([&](const catalog::Nutrient& n) {
-                return n.id.find(word) != std::string::npos;
-            });
+            own += std::any_of(assessment_.limits.begin(), assessment_.limits.end(),
+                               [&](const LimitResult& result) {
+                                   return result.limit.nutrient.find(word) != std::string::npos &&
+                                          result.limit.min && result.limit.level != "borrowed";
+                               });
         }
         constexpr int enough = 3;
-        if (amino_acids < enough) {
-            add(FindingKind::amino_acids, Severity::warn, Found::few_amino_acids, "amino acids");
-        }
-        std::vector<std::string> borrowed;
+        std::vector<const Limit*> borrowed;
         for (const LimitResult& result : assessment_.limits) {
-            if (result.limit.level == "borrowed") borrowed.push_back(result.limit.name);
+            if (result.limit.level == "borrowed") borrowed.push_back(&result.limit);
         }
-        if (borrowed.empty()) return;
-        Finding& one = add(FindingKind::amino_acids, Severity::warn, Found::borrowed_needs, borrowed.front());
+        if (borrowed.empty()) {
+            if (own < enough) {
+                add(FindingKind::amino_acids, Severity::warn, Found::few_amino_acids, "amino acids");
+            }
+            return;
+        }
+        const Limit& first = *borrowed.front();
+        Finding& one = add(own < enough ? FindingKind::amino_acids
+                                        : kind_of(*job_.dictionary.find(first.nutrient)),
+                           own < enough ? Severity::warn : Severity::note, Found::borrowed_needs,
+                           first.name);
+        for (const Limit* limit : borrowed) {
+            one.detail += (one.detail.empty() ? "" : ", ") + limit->name;
+        }
         one.value = static_cast<double>(borrowed.size());
-        for (const LimitResult& result : assessment_.limits) {
-            if (result.limit.level != "borrowed") continue;
-            one.detail = result.limit.note;
-            one.source = result.limit.source;
-            one.kind = kind_of(*job_.dictionary.find(result.limit.nutrient));
-            break;
-        }
+        one.source = first.source;
     }
 
     double share_of(std::size_t i) const {

@@ -8,7 +8,6 @@
 #include <algorithm>
 #include <map>
 #include <string>
-#include <tuple>
 #include <vector>
 
 namespace feedwright::job {
@@ -17,11 +16,10 @@ namespace {
 
 using catalog::Basis;
 
-// Kinds of advisory limits that shape a mix unless others are asked for: what an animal fails on soonest, and what most
-// ingredients have values for.
+// Kinds of advisory limits that shape a mix unless others are asked for: all but trace minerals and vitamins, which a
+// premix brings and few ingredients have values for.
 bool shapes_by_default(Need need) {
-    return need == Need::energy || need == Need::amino_acids || need == Need::fatty_acids ||
-           need == Need::phosphorus;
+    return need != Need::minerals && need != Need::vitamins;
 }
 
 class ProfileAdder {
@@ -141,22 +139,21 @@ class ProfileAdder {
         }
     }
 
-    // Of the maxima for one substance and one kind of harm the nearest to the animal, of those the lowest.
+    // Of the maxima for one substance those nearest to the animal: a figure for fish stands in place of one for all.
     void add_safe_maxima() {
-        struct Nearest {
-            const catalog::SafeMaximum* maximum = nullptr;
-            int close = 0;
+        std::map<std::string, int> nearest;
+        const auto close = [&](const catalog::SafeMaximum& one) {
+            return catalog::closeness(one.animals, one.stages, job_.animal);
         };
-        std::map<std::tuple<std::string, std::string, bool>, Nearest> nearest;
         for (const catalog::SafeMaximum& one : library_.safe_maxima()) {
-            const int close = catalog::closeness(one.animals, one.stages, job_.animal);
-            if (close == 0) continue;
-            Nearest& best = nearest[{one.substance, one.harms, !from_memory(one.source)}];
-            const bool lower = best.maximum != nullptr && close == best.close && one.max < best.maximum->max;
-            if (close > best.close || lower) best = {&one, close};
+            int& best = nearest[one.substance];
+            best = std::max(best, close(one));
         }
-        for (const auto& [key, best] : nearest) {
-            job_.safe.push_back({*best.maximum, std::get<2>(key)});
+        for (const catalog::SafeMaximum& one : library_.safe_maxima()) {
+            const int own = close(one);
+            if (own > 0 && own == nearest[one.substance]) {
+                job_.safe.push_back({one, !from_memory(one.source)});
+            }
         }
         for (const bool verified : {true, false}) add_lowest_maxima(verified);
     }

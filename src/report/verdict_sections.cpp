@@ -138,11 +138,9 @@ std::string sentence(const Finding& one) {
             return "Few amino acid requirements of this animal are known, so enough protein may still "
                    "be poor protein.";
         case Found::borrowed_needs:
-            return fmt::format("{} {} of this profile {} borrowed from a relative: no trial with this "
-                               "animal was found.",
-                               base::significant(one.value.value_or(1), 3),
-                               one.value == 1.0 ? "requirement" : "requirements",
-                               one.value == 1.0 ? "is" : "are");
+            return fmt::format("The requirement for {} is that of a relative or of a pattern: no trial "
+                               "with this animal was found.",
+                               one.detail);
         case Found::past_cap:
             return fmt::format("{}: {} of the feed, and {} % is {}.", name, value, most_of(one),
                                why_capped(one.detail));
