@@ -67,10 +67,17 @@ T Library::load_if_there(const std::string& name,
     return made;
 }
 
+template <class T>
+T Library::take_or_load(const std::string& name,
+                        T (*load)(const base::JsonView&, const NutrientDictionary&)) {
+    T carried;
+    return take_carried(name, carried) ? carried : load_if_there(name, load);
+}
+
 void Library::load_rules() {
     auto rules = std::make_shared<CompositionRules>();
-    rules->estimates = load_if_there("estimates.json", load_estimates);
-    Undesirables undesirables = load_if_there("undesirable.json", load_undesirables);
+    rules->estimates = take_or_load("estimates.json", load_estimates);
+    Undesirables undesirables = take_or_load("undesirable.json", load_undesirables);
     rules->contents = std::move(undesirables.contents);
     safe_maxima_ = std::move(undesirables.maxima);
     dictionary_.set_rules(std::move(rules));
@@ -231,7 +238,7 @@ const std::vector<Caution>& Library::cautions() {
 
 const CapTable& Library::caps() {
     if (!caps_) {
-        caps_ = load_if_there("caps.json", load_caps);
+        caps_ = take_or_load("caps.json", load_caps);
         caps_->caps.insert(caps_->caps.end(), own_caps_.begin(), own_caps_.end());
     }
     return *caps_;
@@ -248,17 +255,20 @@ const std::vector<Pond>& Library::ponds() {
 }
 
 std::optional<double> Library::high_of(const std::string& category, const std::string& nutrient,
-                                       const Animal& animal, double dry_matter) {
+                                       double dry_matter) {
     std::vector<double> known;  // per percent of dry matter
-    const auto [at_kind, anew] = of_category_.try_emplace({animal.species, category});
-    for (const std::string& id : anew ? ingredient_ids() : std::vector<std::string>{}) {
+    for (const std::string& id : ingredient_ids()) {
         const Ingredient& one = *ingredient(id);
-        if (one.category == category) at_kind->second.push_back(compose(one, dictionary_, animal));
-    }
-    for (const Composition& composition : at_kind->second) {
-        const Amount* amount = composition.find(nutrient);
-        const Amount* dry = composition.find("dry_matter");
-        if (amount != nullptr && dry != nullptr && dry->value > 0) known.push_back(amount->value / dry->value);
+        if (one.category != category) continue;
+        const auto stated = [&](std::string_view wanted) {
+            return std::find_if(one.stated.begin(), one.stated.end(), [&](const StatedValue& value) {
+                return value.nutrient == wanted && value.basis != Basis::of_protein;
+            });
+        };
+        const auto value = stated(nutrient);
+        const auto dry = stated("dry_matter");
+        if (value == one.stated.end() || dry == one.stated.end() || !(dry->amount > 0)) continue;
+        known.push_back(value->amount / (value->basis == Basis::dry_matter ? 100 : dry->amount));
     }
     constexpr std::size_t least = 3;
     if (known.size() < least) return std::nullopt;

@@ -59,7 +59,7 @@ std::vector<Tolerance::Band> read_bands(const JsonView& item, std::string_view k
         Tolerance::Band band;
         band.under = view.number_within("under", 0, any, "a content");
         band.points = view.number_within("points", 0, any, "an amount");
-        band.percent = view.number_within("percent", 0, 100, "percent of the content");
+        band.percent = view.number_within("percent", 0, any, "percent of the content");
         if (band.points.has_value() == band.percent.has_value()) {
             view.problem_found("both or neither of \"points\" and \"percent\"", "one of the two");
         }

@@ -11,11 +11,6 @@
 // From the library's tables of rules to their types; what is wrong is recorded as in loading.hpp.
 namespace feedwright::catalog {
 
-struct Undesirables {
-    std::vector<Content> contents;
-    std::vector<SafeMaximum> maxima;
-};
-
 std::vector<Estimate> load_estimates(const base::JsonView& root, const NutrientDictionary& dictionary);
 Undesirables load_undesirables(const base::JsonView& root, const NutrientDictionary& dictionary);
 CapTable load_caps(const base::JsonView& root, const NutrientDictionary& dictionary);

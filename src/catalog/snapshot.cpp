@@ -61,6 +61,35 @@ void fields(A& a, Stage& v) {
     a(v.id, v.name, v.weight_g, v.note, v.limits, v.ratios, v.feeding);
 }
 template <class A>
+void fields(A& a, Cap& v) {
+    a(v.subject, v.animals, v.stages, v.max, v.basis, v.kind, v.source, v.note);
+}
+template <class A>
+void fields(A& a, CapGroup& v) {
+    a(v.id, v.name, v.members, v.categories, v.except);
+}
+template <class A>
+void fields(A& a, CapTable& v) {
+    a(v.groups, v.caps);
+}
+template <class A>
+void fields(A& a, Estimate& v) {
+    a(v.nutrient, v.animals, v.categories, v.ingredients, v.constant, v.terms, v.error_percent,
+      v.source, v.note);
+}
+template <class A>
+void fields(A& a, Content& v) {
+    a(v.substance, v.ingredients, v.categories, v.typical, v.high, v.basis, v.source, v.note);
+}
+template <class A>
+void fields(A& a, SafeMaximum& v) {
+    a(v.substance, v.animals, v.stages, v.max, v.basis, v.harms, v.source, v.note);
+}
+template <class A>
+void fields(A& a, Undesirables& v) {
+    a(v.contents, v.maxima);
+}
+template <class A>
 void fields(A& a, TemperatureRange& v) {
     a(v.low, v.best_low, v.best_high, v.high, v.source, v.limits_sources);
 }
@@ -247,6 +276,20 @@ bool Snapshot::load(const std::string& directory, const std::string& name,
     return load_packed(bytes_, directory, name, into);
 }
 
+bool Snapshot::load(const std::string& directory, const std::string& name, CapTable& into) const {
+    return load_packed(bytes_, directory, name, into);
+}
+
+bool Snapshot::load(const std::string& directory, const std::string& name,
+                    std::vector<Estimate>& into) const {
+    return load_packed(bytes_, directory, name, into);
+}
+
+bool Snapshot::load(const std::string& directory, const std::string& name,
+                    Undesirables& into) const {
+    return load_packed(bytes_, directory, name, into);
+}
+
 std::string pack(Library& library) {
     std::vector<Entry> entries;
     std::vector<std::string> blocks;
@@ -268,8 +311,14 @@ std::string pack(Library& library) {
         entries.push_back(entry);
     };
     add("nutrients.json", library.dictionary().all());
-    // A folder may do without cautions.
+    // A folder may do without these.
+    const CompositionRules& rules = library.dictionary().rules();
     if (!library.cautions().empty()) add("cautions.json", library.cautions());
+    if (!library.caps().caps.empty()) add("caps.json", library.caps());
+    if (!rules.estimates.empty()) add("estimates.json", rules.estimates);
+    if (!rules.contents.empty()) {
+        add("undesirable.json", Undesirables{rules.contents, library.safe_maxima()});
+    }
     for (const std::string& id : library.ingredient_ids()) {
         add("ingredients/" + id + ".json", *library.ingredient(id));
     }

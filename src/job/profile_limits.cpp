@@ -354,7 +354,7 @@ class ProfileAdder {
                 }
                 const catalog::Amount* dry = choice.composition.find("dry_matter");
                 constexpr double air_dry = 90;
-                const auto high = library_.high_of(choice.category, limit.nutrient, job_.animal,
+                const auto high = library_.high_of(choice.category, limit.nutrient,
                                                    dry != nullptr ? dry->value : air_dry);
                 if (!high) continue;
                 choice.assumed[limit.nutrient] = {*high, catalog::Origin::assumed, choice.category};

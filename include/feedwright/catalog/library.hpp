@@ -55,10 +55,10 @@ class Library {
     const std::vector<Pond>& ponds();
 
     /// What an ingredient of a category may well hold of a nutrient, percent of the dry matter where the nutrient is a
-    /// share of it: the value that nine of ten ingredients of the category with a known one do not exceed. nullopt when
+    /// share of it: the value that nine of ten ingredients of the category with a stated one do not exceed. nullopt when
     /// fewer than three have one. `dry_matter` is the ingredient's own, percent.
     std::optional<double> high_of(const std::string& category, const std::string& nutrient,
-                                  const Animal& animal, double dry_matter);
+                                  double dry_matter);
 
     /// Every file of the folder read so far, in order, named relative to it.
     const std::vector<std::string>& files_read() const { return files_read_; }
@@ -77,6 +77,9 @@ class Library {
     /// What `load` makes of a file of the folder; its default where there is no such file.
     template <class T>
     T load_if_there(const std::string& name, T (*load)(const base::JsonView&, const NutrientDictionary&));
+    /// The same, taken from what is carried where that holds the file.
+    template <class T>
+    T take_or_load(const std::string& name, T (*load)(const base::JsonView&, const NutrientDictionary&));
 
     std::string directory_;
     Snapshot carried_;
@@ -90,8 +93,6 @@ class Library {
     std::optional<std::vector<Tolerance>> tolerances_;
     std::optional<std::vector<Pond>> ponds_;
     std::vector<Cap> own_caps_;
-    /// Compositions of a category's ingredients for an animal, as high_of needs them again and again.
-    std::map<std::pair<std::string, std::string>, std::vector<Composition>> of_category_;
     std::vector<std::string> own_files_;
     std::vector<std::string> own_ingredients_;  // ids
     std::vector<std::string> own_profiles_;

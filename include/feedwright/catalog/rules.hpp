@@ -56,6 +56,11 @@ struct SafeMaximum {
     std::string note;
 };
 
+struct Undesirables {
+    std::vector<Content> contents;
+    std::vector<SafeMaximum> maxima;
+};
+
 /// What may be off between the content that a label declares and an analysis, by EU Regulation 767/2009.
 struct Tolerance {
     struct Band {

@@ -5,9 +5,11 @@
 #include <string_view>
 #include <vector>
 
+#include "feedwright/catalog/cap.hpp"
 #include "feedwright/catalog/ingredient.hpp"
 #include "feedwright/catalog/nutrient.hpp"
 #include "feedwright/catalog/profile.hpp"
+#include "feedwright/catalog/rules.hpp"
 #include "feedwright/catalog/source.hpp"
 
 namespace feedwright::catalog {
@@ -33,12 +35,17 @@ class Snapshot {
               std::vector<Nutrient>& into) const;
     bool load(const std::string& directory, const std::string& name,
               std::vector<Caution>& into) const;
+    bool load(const std::string& directory, const std::string& name, CapTable& into) const;
+    bool load(const std::string& directory, const std::string& name,
+              std::vector<Estimate>& into) const;
+    bool load(const std::string& directory, const std::string& name, Undesirables& into) const;
 
   private:
     std::string_view bytes_;
 };
 
-/// Packs a library folder's dictionary, ingredients, profiles and cautions. Throws as Library does.
+/// Packs a library folder's dictionary, ingredients, profiles, cautions and the larger tables of rules. Throws as
+/// Library does.
 std::string pack(Library& library);
 
 }  // namespace feedwright::catalog
