@@ -2,6 +2,7 @@
 #include "feedwright/catalog/cap.hpp"
 
 #include <algorithm>
+#include <tuple>
 
 namespace feedwright::catalog {
 
@@ -61,7 +62,7 @@ bool CapTable::covers(const Cap& cap, const std::string& id, const std::string& 
 
 std::optional<CapInForce> cap_in_force(const std::vector<const Cap*>& caps, const Animal& animal) {
     const Cap* best = nullptr;
-    int best_rank = 0;
+    std::tuple<int, bool, int> best_place;
     int best_close = 0;
     const Cap* loss = nullptr;
     int loss_close = 0;
@@ -76,16 +77,15 @@ std::optional<CapInForce> cap_in_force(const std::vector<const Cap*>& caps, cons
             }
             continue;
         }
-        const int own_rank = rank(*cap, close);
+        const std::tuple<int, bool, int> place{rank(*cap, close), cap->subject.starts_with(each), -close};
         // Of levels tried without loss in one kind of animal the highest counts; of advice the most cautious.
         const bool stronger = cap->kind == Cap::Kind::tried ? best != nullptr && cap->max > best->max
                                                             : best != nullptr && cap->max < best->max;
-        const bool better = best == nullptr || own_rank < best_rank ||
-                            (own_rank == best_rank && close > best_close) ||
-                            (own_rank == best_rank && close == best_close && stronger);
+        const bool better =
+            best == nullptr || place < best_place || (place == best_place && stronger);
         if (!better) continue;
         best = cap;
-        best_rank = own_rank;
+        best_place = place;
         best_close = close;
     }
     if (best == nullptr && loss == nullptr) return std::nullopt;

@@ -61,8 +61,9 @@ struct CapInForce {
 
 /// Of caps with one subject and basis for one animal, the one that holds: the highest level tried in the species, then
 /// in its class or group; else a handbook's maximum; else a rule of thumb; else the default. A first level with loss of
-/// the same or a closer animal is a ceiling whatever else is known: the cap then stays a tenth below it. Of several
-/// handbooks or rules the closest animal counts, then the lowest number. nullopt when none is meant for the animal.
+/// the same or a closer animal is a ceiling whatever else is known: the cap then stays a tenth below it. Of several of
+/// one kind a row for the ingredient itself counts before one for its category, then the closest animal, then the
+/// lowest number. nullopt when none is meant for the animal.
 std::optional<CapInForce> cap_in_force(const std::vector<const Cap*>& caps, const Animal& animal);
 
 std::string_view to_string(Cap::Basis basis);
