@@ -80,11 +80,13 @@ bool is_natural(const Ingredient& ingredient) {
 
 std::string say(double value) { return base::significant(value, 4); }
 
-const std::vector<std::string> animal_groups{"fish", "crustacean", "poultry",
-                                             "pig",  "rabbit",     "ruminant"};
+// Groups, classes of what tolerates the same feeds, and any animal; see docs/formats.md.
+const std::vector<std::string> animal_words{
+    "fish",       "crustacean",    "poultry",       "pig",     "rabbit", "ruminant", "all", "fish-herbivore",
+    "fish-omnivore", "fish-carnivore", "broiler", "layer", "duck", "quail", "turkey", "goose"};
 
 bool is_animal(const std::string& word) {
-    return is_one_of(word, animal_groups) || is_one_of(word, library().species());
+    return is_one_of(word, animal_words) || is_one_of(word, library().species());
 }
 
 std::vector<fs::path> data_files() {
@@ -202,7 +204,7 @@ TEST_CASE("every ingredient composes to finite amounts that are possible, for ev
     Complaints wrong;
     std::vector<catalog::Animal> animals{{}};
     for (const catalog::Profile* profile : profiles()) {
-        animals.push_back({profile->species, profile->group});
+        animals.push_back({profile->species, profile->group, profile->feeds_as});
     }
     for (const Ingredient* ingredient : ingredients()) {
         for (const catalog::Animal& animal : animals) {
@@ -609,23 +611,59 @@ TEST_CASE("everything the library refers to exists") {
         }
     }
     for (const catalog::Profile* profile : profiles()) {
-        std::set<std::string> capped;
-        for (const catalog::Cap& cap : profile->caps) {
-            const bool category = cap.ingredient.starts_with("category:");
-            const bool group = cap.ingredient.starts_with("group:");
-            const bool known =
-                category ? categories.contains(cap.ingredient.substr(9))
-                : group  ? std::all_of(cap.members.begin(), cap.members.end(),
-                                       [](const std::string& id) { return library().ingredient(id) != nullptr; })
-                         : library().ingredient(cap.ingredient) != nullptr;
-            if (!known) wrong.push_back(profile->species + ": cap on " + cap.ingredient);
-        }
         for (const catalog::Conflict& conflict : profile->conflicts) {
             if (!conflict.nutrient.empty() &&
                 library().dictionary().find(conflict.nutrient) == nullptr) {
                 wrong.push_back(profile->species + ": conflict on " + conflict.nutrient);
             }
         }
+    }
+    const auto list = [&](const std::string& where, const std::vector<std::string>& ids,
+                          const std::vector<std::string>& kinds,
+                          const std::vector<std::string>& animals,
+                          const std::vector<std::string>& stages) {
+        for (const std::string& id : ids) {
+            if (library().ingredient(id) == nullptr) wrong.push_back(where + ": " + id);
+        }
+        for (const std::string& kind : kinds) {
+            if (!categories.contains(kind)) wrong.push_back(where + ": category " + kind);
+        }
+        for (const std::string& animal : animals) {
+            if (!is_animal(animal)) wrong.push_back(where + ": animal " + animal);
+        }
+        for (const std::string& stage : stages) {
+            const bool known = std::any_of(profiles().begin(), profiles().end(), [&](const auto* p) {
+                return p->stage(stage) != nullptr;
+            });
+            if (!known) wrong.push_back(where + ": stage " + stage);
+        }
+    };
+    for (const catalog::CapGroup& group : library().caps().groups) {
+        list("group " + group.id, group.members, group.categories, {}, {});
+        list("group " + group.id, group.except, {}, {}, {});
+    }
+    for (const catalog::Cap& cap : library().caps().caps) {
+        const std::string where = "cap on " + cap.subject;
+        list(where, {}, {}, cap.animals, cap.stages);
+        const std::size_t colon = cap.subject.find(':');
+        if (colon == std::string::npos) {
+            list(where, {cap.subject}, {}, {}, {});
+        } else if (!cap.subject.starts_with("group:")) {
+            list(where, {}, {cap.subject.substr(colon + 1)}, {}, {});
+        }
+    }
+    for (const catalog::Content& content : library().dictionary().rules().contents) {
+        list("content of " + content.substance, content.ingredients, content.categories, {}, {});
+    }
+    for (const catalog::Estimate& one : library().dictionary().rules().estimates) {
+        list("estimate of " + one.nutrient, one.ingredients, one.categories, one.animals, {});
+    }
+    for (const catalog::SafeMaximum& one : library().safe_maxima()) {
+        list("maximum of " + one.substance, {}, {}, one.animals, one.stages);
+    }
+    for (const catalog::Pond& pond : library().ponds()) list("pond", {}, {}, pond.animals, {});
+    for (const Ingredient* ingredient : ingredients()) {
+        list(ingredient->id + " is made for", {}, {}, ingredient->made_for, ingredient->made_for_stages);
     }
     for (const catalog::Caution& caution : library().cautions()) {
         for (const std::string& id : caution.ingredients) {
