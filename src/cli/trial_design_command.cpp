@@ -6,6 +6,8 @@
 #include "feedwright/base/file.hpp"
 #include "feedwright/base/number.hpp"
 #include "feedwright/base/text.hpp"
+#include "feedwright/formulate/findings.hpp"
+#include "feedwright/formulate/formulate.hpp"
 #include "feedwright/formulate/mixing_plan.hpp"
 #include "feedwright/formulate/series.hpp"
 #include "feedwright/report/design_report.hpp"
@@ -160,7 +162,8 @@ ExitStatus run(const Request& request, Context& context) {
                          fmt::format("a number that divides the {} tanks of a diet", tanks));
     }
     const std::optional<double> cv = given_cv(request);
-    job::Job job = job::read_job(request.job, context.library(), request.options.read());
+    job::Job job =
+        formulate::settle(job::read_job(request.job, context.library(), request.options.read()));
     if (!job.batch_kg) job.batch_kg = 1;
     formulate::SeriesQuestion question{request.test, request.reference, levels_of(request),
                                        request.equal};
@@ -186,6 +189,13 @@ ExitStatus run(const Request& request, Context& context) {
             fmt::format("Not every amount to be equal is known of {}: every diet holds the "
                         "control's amount of it.",
                         base::join_words(held)));
+    }
+
+    report::JudgedDiets judged{job, {}};
+    for (const formulate::SeriesDiet& diet : diets) {
+        judged.of_diets.push_back(diet.amounts.empty()
+                                      ? formulate::Judgement{}
+                                      : formulate::judge(job, diet.amounts, diet.assessment));
     }
 
     std::vector<report::Document> sheets;
@@ -248,13 +258,13 @@ ExitStatus run(const Request& request, Context& context) {
     std::vector<std::string> inputs = job.inputs;
     if (!request.pilot.empty()) inputs.push_back(request.pilot);
     const report::Run about = context.run(inputs, std::move(settings));
-    report::Document document = report::design_document(series, about);
+    report::Document document = report::design_document(series, judged, about);
     for (report::Document& sheet : sheets) {
         document.blocks.push_back(report::Heading{std::move(sheet.title)});
         for (report::Block& block : sheet.blocks)
             document.blocks.push_back(std::move(block));
     }
-    context.show(document, [&] { return report::design_json(series, about); });
+    context.show(document, [&] { return report::design_json(series, judged, about); });
     return whole ? ExitStatus::success : ExitStatus::no_mix;
 }
 

@@ -95,6 +95,7 @@ void price_job(PricedVenture& priced, Context& context) {
     job::Job job = job::read_job(file, context.library(), {});
     take_profile(priced, job);
     set_grown_prices(priced.venture, job);
+    job = formulate::settle(std::move(job));
     formulate::Formulation answer = formulate::formulate(job);
     if (answer.status != lp::Status::optimal) {
         priced.unsolved.emplace(std::move(job), std::move(answer));
@@ -136,7 +137,7 @@ void price_recipe(PricedVenture& priced, Context& context) {
     split_cost(priced, recipe, check.amounts, *check.cost_per_kg);
     take_analysis(priced, check.assessment);
     for (const formulate::LimitResult& limit : check.assessment.limits) {
-        if (!limit.met && !limit.limit.advisory) {
+        if (!limit.met && !limit.within_tolerance && !limit.limit.advisory && !limit.limit.weak) {
             priced.context.short_of.push_back(shortfall(limit));
         }
     }

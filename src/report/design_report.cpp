@@ -6,6 +6,7 @@
 #include "feedwright/base/text.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
+#include "report/verdict_sections.hpp"
 
 #include <fmt/format.h>
 
@@ -251,7 +252,7 @@ void add_sensitivities(Document& document, const DesignSeries& series) {
 
 }  // namespace
 
-Document design_document(const DesignSeries& series, const Run& run) {
+Document design_document(const DesignSeries& series, const JudgedDiets& judged, const Run& run) {
     Document document;
     document.title = series.title.empty() ? "Trial design" : "Trial design: " + series.title;
     document.blocks.push_back(
@@ -269,6 +270,11 @@ Document design_document(const DesignSeries& series, const Run& run) {
     }
     if (!refused.items.empty()) document.blocks.push_back(std::move(refused));
     if (possible(series).empty()) return document;
+    std::vector<NamedJudgement> verdicts;
+    for (std::size_t d = 0; d < series.diets.size(); ++d) {
+        if (series.diets[d].possible) verdicts.push_back({series.diets[d].name, judged.of_diets[d]});
+    }
+    add_verdicts(document, judged.job, verdicts);
     document.blocks.push_back(Paragraph{equality(series)});
     for (const std::string& note : series.notes)
         document.blocks.push_back(Paragraph{note});
@@ -301,7 +307,7 @@ Document design_document(const DesignSeries& series, const Run& run) {
     return document;
 }
 
-std::string design_json(const DesignSeries& series, const Run& run) {
+std::string design_json(const DesignSeries& series, const JudgedDiets& judged, const Run& run) {
     base::JsonWriter json;
     json.begin_object();
     json.member("format", "feedwright-trial-design/1");
@@ -314,7 +320,8 @@ std::string design_json(const DesignSeries& series, const Run& run) {
     json.member("batch_kg", series.batch_kg);
     json.member("notes", series.notes);
     json.key("diets").begin_array();
-    for (const DesignDiet& diet : series.diets) {
+    for (std::size_t d = 0; d < series.diets.size(); ++d) {
+        const DesignDiet& diet = series.diets[d];
         json.begin_object();
         json.member("diet", diet.name);
         json.member("level", diet.level);
@@ -324,6 +331,7 @@ std::string design_json(const DesignSeries& series, const Run& run) {
             json.end_object();
             continue;
         }
+        write_judgement(json, judged.job, judged.of_diets[d]);
         json.member("cost_per_kg", diet.cost_per_kg);
         json.member("distance", diet.distance);
         json.key("ingredients").begin_array();

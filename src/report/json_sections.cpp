@@ -53,6 +53,7 @@ void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
         if (!result.assumed_in.empty()) json.member("assumed_in", result.assumed_in);
         if (result.within_tolerance) json.member("within_tolerance", true);
         if (limit.advisory) json.member("advisory", true);
+        if (limit.weak) json.member("weak", true);
         if (!limit.harms.empty()) json.member("harms", limit.harms);
         if (!limit.level.empty()) json.member("level", limit.level);
         json.member("source", limit.source);

@@ -56,7 +56,7 @@ void add_answer(Document& document, const job::Job& job, const Formulation& resu
             Tone::warn});
         return;
     }
-    add_verdict(document, job, result.judgement, "mix");
+    add_verdict(document, job, result.judgement, job.free_total ? "ration" : "mix");
     std::string text = asked == 1 ? "The mix meets the one limit that was set"
                                   : fmt::format("The mix meets all {} limits that were set", asked);
     text += result.proven_best

@@ -41,6 +41,7 @@ Cell limit_cell(std::optional<double> value) {
 Cell state_cell(const LimitResult& limit) {
     if (!limit.value) return text_cell("no base", limit.met ? Tone::warn : Tone::bad);
     if (!limit.met) {
+        if (limit.within_tolerance) return text_cell("within tolerance", Tone::warn);
         if (limit.limit.max && *limit.value > *limit.limit.max) return text_cell("over", Tone::bad);
         return text_cell(limit.known_percent < 100 ? "short or unknown" : "short", Tone::bad);
     }
@@ -54,6 +55,7 @@ std::vector<const LimitResult*> by_tightness(const std::vector<LimitResult>& lim
     std::vector<const LimitResult*> list;
     for (const LimitResult& limit : limits) {
         if (limit.limit.kind == LimitKind::balance || limit.limit.advisory != advisory) continue;
+        if (!limit.limit.harms.empty()) continue;
         list.push_back(&limit);
     }
     const auto key = [](const LimitResult& limit) {
@@ -87,6 +89,48 @@ Table limits_table(const std::vector<const LimitResult*>& list, bool advisory) {
         table.rows.push_back(std::move(row));
     }
     return table;
+}
+
+// What harms, nearest to its safe level first. Contents are known of risky kinds; what none is known of counts as none.
+void add_harms(Document& document, const std::vector<LimitResult>& limits) {
+    constexpr double far_below = 10;  // percent of the safe level
+    std::vector<std::pair<double, const LimitResult*>> list;
+    for (const LimitResult& limit : limits) {
+        if (limit.limit.harms.empty() || !limit.limit.max || !limit.value) continue;
+        list.push_back({100 * *limit.value / *limit.limit.max, &limit});
+    }
+    if (list.empty()) return;
+    std::stable_sort(list.begin(), list.end(),
+                     [](const auto& a, const auto& b) { return a.first > b.first; });
+    Table table;
+    table.key = "safe_levels";
+    table.columns = {{"substance", Align::left, "limit"},
+                     {"safe up to", Align::right, "max"},
+                     {"this mix", Align::right, "value"},
+                     {"% of safe", Align::right, "percent_of_safe"},
+                     {"state", Align::left, "state"}};
+    std::vector<std::string> others;
+    for (const auto& [percent, limit] : list) {
+        if (percent < far_below) {
+            others.push_back(limit->limit.name);
+            continue;
+        }
+        const bool over = !limit->met;
+        table.rows.push_back({text_cell(limit_label(limit->limit)), limit_cell(limit->limit.max),
+                              amount_cell(limit->value),
+                              {base::fixed(percent, 0) + " %", percent, Tone::plain},
+                              text_cell(over             ? "over"
+                                        : limit->binding ? "tight"
+                                                         : "ok",
+                                        over ? Tone::bad : limit->binding ? Tone::warn : Tone::good)});
+    }
+    document.blocks.push_back(Heading{"What can harm, nearest to its safe level first"});
+    if (!table.rows.empty()) document.blocks.push_back(std::move(table));
+    if (others.empty()) return;
+    document.blocks.push_back(
+        Paragraph{fmt::format("Less than a tenth of its safe level, by what is known: {}.",
+                              base::join_words(others)),
+                  Tone::quiet});
 }
 
 }  // namespace
@@ -143,6 +187,7 @@ void add_limits(Document& document, const std::vector<LimitResult>& limits) {
             Tone::quiet});
         document.blocks.push_back(limits_table(advisory, true));
     }
+    add_harms(document, limits);
 }
 
 void add_unknown(Document& document, const job::Job& job,
@@ -158,6 +203,8 @@ void add_unknown(Document& document, const job::Job& job,
     std::vector<std::pair<std::vector<std::string>, std::vector<std::string>>> gaps;
     for (const LimitResult& limit : assessment.limits) {
         if (limit.unknown_in.empty() || limit.limit.advisory) continue;
+        // Few feeds hold a poison; those of kinds that may have a value.
+        if (!limit.limit.harms.empty()) continue;
         const auto same = std::find_if(gaps.begin(), gaps.end(), [&](const auto& gap) {
             return gap.first == limit.unknown_in;
         });
@@ -172,6 +219,18 @@ void add_unknown(Document& document, const job::Job& job,
         bullets.items.push_back({fmt::format("No value for {} in {}: counted as none.",
                                              base::join_words(nutrients),
                                              base::join_words(ingredients)),
+                                 Tone::plain});
+    }
+    std::string assumed;
+    for (const LimitResult& limit : assessment.limits) {
+        if (limit.assumed_in.empty() || limit.limit.advisory) continue;
+        assumed += fmt::format("{}{} of {}", assumed.empty() ? "" : "; ", limit.limit.name,
+                               base::join_words(limit.assumed_in));
+    }
+    if (!assumed.empty()) {
+        bullets.items.push_back({fmt::format("Assumed under a maximum, because no value is known: a high "
+                                             "content for its kind of {}.",
+                                             assumed),
                                  Tone::plain});
     }
     std::vector<std::string> estimated;
@@ -233,7 +292,10 @@ void add_cautions(Document& document, const std::vector<formulate::CautionResult
     Bullets bullets;
     for (const formulate::CautionResult& caution : cautions) {
         std::string text = caution.text;
-        std::string where = caution.jurisdiction;
+        // Most texts name the country whose law it is.
+        const bool named = !caution.jurisdiction.empty() &&
+                           caution.text.find(caution.jurisdiction) != std::string::npos;
+        std::string where = named ? "" : caution.jurisdiction;
         if (caution.year) where += (where.empty() ? "" : " ") + std::to_string(*caution.year);
         if (!where.empty()) text += " (" + where + ')';
         bullets.items.push_back({std::move(text), Tone::plain});

@@ -161,13 +161,15 @@ std::string sentence(const Finding& one) {
 void add_verdict(Document& document, const job::Job& job, const formulate::Judgement& judgement,
                  const std::string& what) {
     if (!judgement.verdict) {
-        if (!job.free_total) {
-            document.blocks.push_back(Paragraph{
-                fmt::format("No animal was named, so this {} is compared only with the limits that were "
-                            "set. Nothing is said of whether an animal can live on it.",
-                            what),
-                Tone::warn});
-        }
+        const std::string text =
+            job.free_total
+                ? fmt::format("This {} is compared only with the amounts that were set. Nothing is said "
+                              "of what else the animals need.",
+                              what)
+                : fmt::format("No animal was named, so this {} is compared only with the limits that "
+                              "were set. Nothing is said of whether an animal can live on it.",
+                              what);
+        document.blocks.push_back(Paragraph{text, Tone::warn});
         return;
     }
     const Verdict verdict = *judgement.verdict;
@@ -206,6 +208,55 @@ void add_verdict(Document& document, const job::Job& job, const formulate::Judge
     }
     document.blocks.push_back(std::move(bullets));
     document.blocks.push_back(table_of(judgement.findings));
+}
+
+void add_verdicts(Document& document, const job::Job& job,
+                  const std::vector<NamedJudgement>& diets) {
+    if (diets.empty()) return;
+    if (!diets.front().judgement.verdict) return add_verdict(document, job, {}, "series of diets");
+    std::vector<std::string> as_only_feed;
+    std::vector<std::string> unsafe;
+    std::vector<std::pair<Finding, std::vector<std::string>>> found;
+    for (const NamedJudgement& diet : diets) {
+        if (diet.judgement.verdict == Verdict::complete) as_only_feed.push_back(diet.name);
+        if (diet.judgement.verdict == Verdict::unsafe) unsafe.push_back(diet.name);
+        for (const Finding& one : diet.judgement.findings) {
+            const std::string text = sentence(one);
+            const auto same = std::find_if(found.begin(), found.end(), [&](const auto& other) {
+                return sentence(other.first) == text;
+            });
+            if (same != found.end()) {
+                same->second.push_back(diet.name);
+            } else {
+                found.push_back({one, {diet.name}});
+            }
+        }
+    }
+    std::stable_sort(found.begin(), found.end(), [](const auto& a, const auto& b) {
+        return a.first.severity < b.first.severity;
+    });
+    const std::string animal = job.profile->name + ", " + job.profile->stage_name;
+    const bool all = as_only_feed.size() == diets.size();
+    if (!unsafe.empty()) {
+        document.blocks.push_back(
+            Paragraph{fmt::format("Unsafe: {}. Do not feed.", base::join_words(unsafe)), Tone::bad});
+    }
+    document.blocks.push_back(Paragraph{
+        all                    ? fmt::format("Each diet is a complete feed on paper for {}.", animal)
+        : as_only_feed.empty() ? fmt::format("No diet is a complete feed for {}. Animals that get nothing "
+                                             "else may do poorly on every one, and a trial on poor diets "
+                                             "shows little.",
+                                             animal)
+                               : fmt::format("Of these diets only {} {} complete on paper for {}.",
+                                             base::join_words(as_only_feed),
+                                             as_only_feed.size() == 1 ? "is" : "are", animal),
+        all ? Tone::good : Tone::bad});
+    Bullets bullets;
+    for (const auto& [one, names] : found) {
+        const std::string of = names.size() == diets.size() ? "All diets" : base::join_words(names);
+        bullets.items.push_back({fmt::format("{}: {}", of, sentence(one)), tone_of(one.severity)});
+    }
+    if (!bullets.items.empty()) document.blocks.push_back(std::move(bullets));
 }
 
 void write_judgement(base::JsonWriter& json, const job::Job& job,

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "feedwright/base/json_writer.hpp"
 #include "feedwright/formulate/findings.hpp"
@@ -18,6 +19,14 @@ std::string sentence(const formulate::Finding& finding);
 /// Without a verdict the headline says that nothing is claimed for any animal.
 void add_verdict(Document& document, const job::Job& job, const formulate::Judgement& judgement,
                  const std::string& what);
+
+struct NamedJudgement {
+    std::string name;
+    formulate::Judgement judgement;
+};
+
+/// The verdicts of several diets of one job: each finding once, with the diets that it is true of.
+void add_verdicts(Document& document, const job::Job& job, const std::vector<NamedJudgement>& diets);
 
 /// "verdict", "findings" and, for a pond, "pond".
 void write_judgement(base::JsonWriter& json, const job::Job& job,

@@ -427,9 +427,7 @@ TEST_CASE("every amino acid is a plausible share of the protein") {
         {"methionine", 0.35, 4.3, {}},
         {"cystine", 0.25, 3.5,
          {{"feather-meal", "keratin is held together by cystine"},
-          {"kelp-fresh", "SR28 gives 0.098 g in 1.68 g protein"},
-          {"black-soldier-fly-fresh", "recalled, and low because cystine is easily lost in hydrolysis"},
-          {"black-soldier-fly-full-fat", "recalled, and low because cystine is easily lost in hydrolysis"}}},
+          {"kelp-fresh", "SR28 gives 0.098 g in 1.68 g protein"}}},
         {"phenylalanine", 1.7, 8.7, {}},
         {"tyrosine", 0.35, 7.5, {{"gelatin", collagen}}},
         {"threonine", 1.5, 6.5, {}},
@@ -496,7 +494,7 @@ TEST_CASE("every amount is plausible for what grows") {
     const Plausible table[] = {
         {"crude_protein", 96, "blood, casein, gelatin and soya isolate"},
         {"crude_lipid", 100.2, "oils"},
-        {"crude_fibre", 32, "alfalfa stems, hulls left on seeds"},
+        {"crude_fibre", 34, "alfalfa stems, hulls left on seeds, as in castor cake"},
         {"dietary_fibre", 50, "bran, dried mushrooms"},
         {"ash", 45, "seaweed, bone in meat and bone meal, shells in crab meal"},
         {"starch", 90, "starch itself"},
@@ -515,7 +513,7 @@ TEST_CASE("every amount is plausible for what grows") {
         {"copper", 350, "liver"},
         {"manganese", 800, "azolla"},
         {"selenium", 5, "tuna"},
-        {"iodine", 30, "seaweed"},
+        {"iodine", 1000, "brown seaweed"},
         {"cobalt", 2, "molasses"},
         {"epa_dha", 35, "fish oils"},
         {"linoleic_18_2n6", 78, "safflower oil"},
@@ -698,7 +696,10 @@ TEST_CASE("the stages of a species follow one another by weight") {
                 const bool follows = stage.weight_g->low == before->weight_g->high;
                 const bool same = stage.weight_g->low == before->weight_g->low &&
                                   stage.weight_g->high == before->weight_g->high;
-                if (!follows && !same) wrong.push_back(profile->species + '/' + stage.id);
+                // Hens kept for breeding weigh less than the males that were fattened beside them.
+                const bool hens = profile->group == "poultry" && stage.id == "breeding" &&
+                                  stage.weight_g->high < before->weight_g->high;
+                if (!follows && !same && !hens) wrong.push_back(profile->species + '/' + stage.id);
             }
             before = &stage;
         }
