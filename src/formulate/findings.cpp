@@ -14,6 +14,8 @@ namespace {
 
 using job::Need;
 
+constexpr std::string_view counted_protein = "nutrient:crude_protein@counted";
+
 // A number past its limit by less than this share of it is not past it: rounding of sums.
 constexpr double rounding = 1e-6;
 
@@ -155,7 +157,7 @@ class Judge {
         for (std::size_t i = 0; i < x_.size(); ++i) {
             const job::Choice& choice = job_.ingredients[i];
             if (!(x_[i] > 0)) continue;
-            any = any || choice.role == "premix";
+            any = any || choice.role == "premix" || choice.category == "premix";
             if (!choice.rate_percent) continue;
             const double percent = 100 * x_[i];
             const auto tell = [&](Severity severity, Found found) {
@@ -176,18 +178,29 @@ class Judge {
         }
     }
 
+    // Protein without free amino acids is told of where protein in all is enough.
+    bool is_told_by_protein(const Limit& limit) const {
+        if (limit.id != counted_protein) return false;
+        return std::any_of(assessment_.limits.begin(), assessment_.limits.end(),
+                           [](const LimitResult& other) {
+                               return other.limit.nutrient == "crude_protein" && !other.met &&
+                                      other.limit.id != counted_protein;
+                           });
+    }
+
     void look_at_limits() {
         constexpr double nearly_all = 95;  // percent of the mix with a value
         for (const LimitResult& result : assessment_.limits) {
             const Limit& limit = result.limit;
             const bool need = limit.kind == LimitKind::nutrient || limit.kind == LimitKind::ratio;
-            if (!need || !limit.harms.empty() || result.met) continue;
+            if (!need || !limit.harms.empty() || result.met || is_told_by_protein(limit)) continue;
             const FindingKind kind = kind_of(*job_.dictionary.find(limit.nutrient));
             const bool over = result.value && limit.max && *result.value > *limit.max;
             const bool unknown = !over && result.known_percent < nearly_all;
             Finding& one = add(kind, result.within_tolerance ? Severity::note : Severity::warn,
                                result.within_tolerance ? Found::within_tolerance
                                : over                  ? Found::too_much
+                               : limit.id == counted_protein ? Found::free_protein
                                : unknown               ? Found::unknown_supply
                                                        : Found::short_of,
                                limit.name);

@@ -293,29 +293,22 @@ class LimitReader {
     }
 
     // Nitrogen of free amino acids and urea is protein only as far as it mends one that is short: together they count
-    // as one percent of the feed at most. The limit says so of the other ingredients: their protein and that one
-    // percent are what is asked for.
+    // as one percent of the feed at most. So the other ingredients have to bring the rest.
     void add_counted_protein(const job::NutrientLimit& asked) {
         const bool any = std::any_of(job_.ingredients.begin(), job_.ingredients.end(),
                                      [](const job::Choice& choice) {
                                          return is_free_nitrogen(choice) &&
                                                 choice.composition.find("crude_protein") != nullptr;
                                      });
-        if (!any || free_protein_is_capped()) return;
+        if (!any || *asked.min <= most_free_protein || free_protein_is_capped()) return;
         job::NutrientLimit side = asked;
         side.max.reset();
+        *side.min -= most_free_protein;
         add_nutrient_limit(side, "@counted", false);
         Limit& limit = limits_.back();
-        limit.name = "crude protein with at most 1 % from free amino acids";
+        limit.name = "crude protein without free amino acids";
         for (std::size_t i = 0; i < count_; ++i) {
             if (is_free_nitrogen(job_.ingredients[i])) limit.amount[i] = 0;
-            double whole = 1;
-            if (asked.basis == catalog::Basis::dry_matter) {
-                whole = limit.per[i];
-            } else if (job_.finished_moisture) {
-                whole = dry_matter(i) / (100 - *job_.finished_moisture);
-            }
-            limit.amount[i] += most_free_protein * whole;
         }
     }
 

@@ -789,8 +789,10 @@ class Reader {
                 most = std::max(most, pond.fish_per_m2_up_to);
             }
         }
-        diagnostics_.add({"command line", "--system",
-                          fmt::format("{} animals per m2 of pond", base::shortest(*job_.fish_per_m2)),
+        const bool asked = options_.fish_per_m2.has_value();
+        diagnostics_.add({asked ? "command line" : job_.file, asked ? "--system" : "/system",
+                          most > 0 ? fmt::format("{} animals per m2 of pond", base::shortest(*job_.fish_per_m2))
+                                   : "a fertilised pond",
                           most > 0 ? fmt::format("at most {} for this animal", base::shortest(most))
                                    : "an animal for which the library knows ponds",
                           most > 0 ? "Where more live together, they live on the feed alone" : ""});

@@ -75,6 +75,15 @@ const trial::DesignValue* value_of(const DesignDiet& diet, const std::string& nu
     return nullptr;
 }
 
+// Energy for birds is known of few ingredients of a fish feed: a row of next to nothing tells nothing.
+bool is_known_at_all(const std::vector<const DesignDiet*>& diets, const std::string& nutrient) {
+    constexpr double half = 50;  // percent of a diet with a value
+    return std::any_of(diets.begin(), diets.end(), [&](const DesignDiet* diet) {
+        const trial::DesignValue* value = value_of(*diet, nutrient);
+        return value != nullptr && value->known_percent >= half;
+    });
+}
+
 // One value for each nutrient that any of the diets has an amount of, in the diets' order: a diet
 // has none of a nutrient that none of its ingredients has a value for.
 std::vector<const trial::DesignValue*> analysed(const std::vector<const DesignDiet*>& diets) {
@@ -111,7 +120,7 @@ Table diet_table(const DesignSeries& series, bool all) {
         });
     }
     for (const trial::DesignValue* value : analysed(diets)) {
-        if (!all && !is_usual(series, value->nutrient)) continue;
+        if (!all && (!is_usual(series, value->nutrient) || !is_known_at_all(diets, value->nutrient))) continue;
         row(value->name + ", " + value->unit, [&](const DesignDiet& d) {
             const trial::DesignValue* v = value_of(d, value->nutrient);
             if (v == nullptr) return text_cell("not known");
@@ -283,7 +292,8 @@ Document design_document(const DesignSeries& series, const JudgedDiets& judged, 
     const auto diets = possible(series);
     const bool unknown = std::any_of(diets.begin(), diets.end(), [&](const DesignDiet* d) {
         return std::any_of(d->values.begin(), d->values.end(), [&](const trial::DesignValue& v) {
-            return v.known_percent < mostly_known && (run.detail || is_usual(series, v.nutrient));
+            return v.known_percent < mostly_known &&
+                   (run.detail || (is_usual(series, v.nutrient) && is_known_at_all(diets, v.nutrient)));
         });
     });
     if (unknown) {

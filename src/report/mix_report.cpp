@@ -222,7 +222,8 @@ void add_misses(Document& document, const recipe::Check& result) {
         if (result_of.met || result_of.within_tolerance) continue;
         missed.push_back(limit.name);
         const bool told = result.judgement.verdict &&
-                          (limit.kind == LimitKind::nutrient || limit.kind == LimitKind::ratio);
+                          (limit.kind == LimitKind::nutrient || limit.kind == LimitKind::ratio ||
+                           (limit.kind == LimitKind::inclusion && limit.source != "job"));
         if (!result_of.value) {
             bullets.items.push_back(
                 {fmt::format("{}: the recipe has nothing that it is a share of.", limit.name), Tone::bad});
@@ -251,7 +252,7 @@ void add_misses(Document& document, const recipe::Check& result) {
         fmt::format("The recipe misses {} of {}: {}.", missed.size(),
                     count_of(result.asked, "limit", "limits"), base::join_words(missed)),
         Tone::bad});
-    document.blocks.push_back(std::move(bullets));
+    if (!bullets.items.empty()) document.blocks.push_back(std::move(bullets));
 }
 
 }  // namespace

@@ -40,7 +40,14 @@ std::string why_capped(const std::string& kind) {
     if (kind == "first_loss") return "just below the level at which a trial saw a loss";
     if (kind == "handbook") return "the most that a handbook advises";
     if (kind == "rule_of_thumb") return "the most by a rule of thumb";
-    return "the most that this program takes as safe for its kind";
+    return "a cautious limit, as no trial is known";
+}
+
+// "a, b, c" as "a, b and c".
+std::string in_words(std::string list) {
+    const std::size_t last = list.rfind(", ");
+    if (last != std::string::npos) list.replace(last, 2, " and ");
+    return list;
 }
 
 std::string capitalised(std::string text) {
@@ -58,17 +65,19 @@ bool is_list(const Finding& one) {
 
 std::string headline(const job::Job& job, Verdict verdict, const std::string& what) {
     const std::string animal = job.profile->name + ", " + job.profile->stage_name;
-    std::string feed = "feed";
-    if (job.pond) {
-        feed = fmt::format("supplement for a fertilised pond with at most {} animals per m2",
-                           base::compact(job.pond->fish_per_m2_up_to, 3));
-    }
+    const std::string feed = job.pond ? "supplement" : "feed";
+    const std::string where =
+        job.pond ? fmt::format(" in a fertilised pond with at most {} animals per m2",
+                               base::compact(job.pond->fish_per_m2_up_to, 3))
+                 : "";
     switch (verdict) {
         case Verdict::unsafe: return fmt::format("Unsafe. Do not feed this {}.", what);
         case Verdict::incomplete:
-            return fmt::format("Incomplete. Do not use this {} as the only {} for {}.", what, feed, animal);
+            return fmt::format("Incomplete. Do not use this {} as the only {} for {}{}.", what, feed, animal,
+                               where);
         case Verdict::complete:
-            return fmt::format("Complete. This {} is a complete {} on paper for {}.", what, feed, animal);
+            return fmt::format("Complete. This {} is a complete {} on paper for {}{}.", what, feed, animal,
+                               where);
     }
     return "";
 }
@@ -128,8 +137,9 @@ std::string sentence(const Finding& one) {
                                "content of some ingredients is unknown.",
                                name, value, most_of(one), one.unit);
         case Found::within_tolerance:
-            return fmt::format("{}: {} instead of {} {}. An analysis could not tell the difference.",
-                               name, value, most_of(one), one.unit);
+            return fmt::format("{}: {} instead of {} {} {}. An analysis could not tell the difference.",
+                               name, value, one.value > one.number ? "at most" : "at least",
+                               most_of(one), one.unit);
         case Found::too_much:
             return fmt::format("{}: {}, and at most {} {} is good.", name, value, most_of(one), one.unit);
         case Found::no_need_known:
@@ -138,9 +148,10 @@ std::string sentence(const Finding& one) {
             return "Few amino acid requirements of this animal are known, so enough protein may still "
                    "be poor protein.";
         case Found::borrowed_needs:
-            return fmt::format("The requirement for {} is that of a relative or of a pattern: no trial "
-                               "with this animal was found.",
-                               one.detail);
+            return fmt::format("{} of a relative or of a pattern: no trial with this animal was found.",
+                               one.value > 1 ? fmt::format("The requirements for {} are those",
+                                                           in_words(one.detail))
+                                             : fmt::format("The requirement for {} is that", one.detail));
         case Found::past_cap:
             return fmt::format("{}: {} of the feed, and {} % is {}.", name, value, most_of(one),
                                why_capped(one.detail));
@@ -153,7 +164,9 @@ std::string sentence(const Finding& one) {
                                "you compare it with the requirements.",
                                value);
         case Found::free_protein:
-            return fmt::format("{}: more of it comes from free amino acids than counts as protein.", name);
+            return fmt::format("{}: {}, and at least {} {} should come so. Free amino acids and urea do not "
+                               "stand in for more protein than that.",
+                               name, value, most_of(one), one.unit);
     }
     return "";
 }
@@ -202,7 +215,7 @@ void add_verdict(Document& document, const job::Job& job, const formulate::Judge
                                      tone_of(one.severity)});
         } else {
             bullets.items.push_back(
-                {fmt::format("Less than the requirement is known to be there of {}.", base::join_words(names)),
+                {fmt::format("Not enough is known to be there of {}.", base::join_words(names)),
                  tone_of(one.severity)});
         }
     }

@@ -354,7 +354,7 @@ TEST_CASE("sentences about a limit say of what it is a share") {
         return std::regex_replace(output, std::regex("\\s+"), " ");
     };
     CHECK_THAT(words_of(run(carp).output),
-               Catch::Contains("% of dry matter, and should have at least 30 % of dry matter."));
+               Catch::Contains("% of dry matter, and the requirement is at least 30 % of dry matter."));
 
     const test::TempFolder folder;
     const std::string job = folder.file("job.json");
@@ -495,7 +495,7 @@ TEST_CASE("a recipe without what a limit is a share of does not meet that limit"
     const ProgramResult check = run({"check", recipe});
     CHECK(check.exit_code == 4);
     CHECK_THAT(check.output, Catch::Contains("no base"));
-    CHECK_THAT(check.output, Catch::Contains("It falls short on 1 of 1 limit: crude fibre."));
+    CHECK_THAT(check.output, Catch::Contains("The recipe misses 1 of 1 limit: crude fibre."));
     CHECK_THAT(check.output, Catch::Contains("crude fibre: the recipe has nothing that it is a share of"));
     const ProgramResult json = run({"check", recipe, "--as", "json"});
     CHECK_THAT(json.output, Catch::Contains("\"passes\": false"));

@@ -152,14 +152,15 @@ TEST_CASE("a published broiler starter") {
 
 TEST_CASE("a published pig diet with five free amino acids") {
     // Journal of Animal Science 99, 2021, skab090, Table 3 (read): calculated by its authors. 0.15 % valine, of which the
-    // library has none, counts with the premixes; its nitrogen is 0.11 points of protein.
+    // library has none, counts with the premixes; its nitrogen is 0.11 points of protein. Tables give maize 0.21 to 0.30 %
+    // phosphorus and soybean meal 0.63 to 0.71, which is 0.08 points here; the library's are at the low ends.
     compare(R"(
         { "id": "maize", "amount": 65.55 }, { "id": "soybean-meal-48", "amount": 30.20 },
         { "id": "calcium-carbonate", "amount": 1.00 }, { "id": "monocalcium-phosphate", "amount": 0.95 },
         { "id": "salt", "amount": 0.60 }, { "id": "l-lysine-hcl", "amount": 0.55 },
         { "id": "dl-methionine", "amount": 0.23 }, { "id": "l-threonine", "amount": 0.25 },
         { "id": "l-tryptophan", "amount": 0.08 }, { "id": "premixes", "nutrients": {}, "amount": 0.63 })",
-            {{"crude_protein", 20.8, 1.2}, {"phosphorus", 0.59, 0.05}, {"lysine", 1.49, 0.1},
+            {{"crude_protein", 20.8, 1.2}, {"phosphorus", 0.59, 0.08}, {"lysine", 1.49, 0.1},
              {"calcium", 0.73, 0.13}});
 }
 
@@ -204,6 +205,23 @@ const Practical practical_feeds[] = {
     {"african-catfish/grow-out", "crude_protein", 35, 40},
 };
 
+// The premix that is made for the animal, as the label says.
+std::string premix_for(const catalog::Profile& profile, const std::string& stage) {
+    const catalog::Animal animal{profile.species, profile.group, profile.feeds_as, stage};
+    std::string closest;
+    int best = 0;
+    for (const std::string& id : library().ingredient_ids()) {
+        const catalog::Ingredient& premix = *library().ingredient(id);
+        if (premix.role != "premix" || premix.made_for.empty()) continue;
+        const int close = catalog::closeness(premix.made_for, premix.made_for_stages, animal);
+        if (close > best) {
+            closest = id;
+            best = close;
+        }
+    }
+    return closest;
+}
+
 }  // namespace
 
 TEST_CASE("a complete mix is found for every fish and shrimp from one market basket") {
@@ -222,7 +240,7 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
         { "id": "limestone", "price": 0.06 }, { "id": "dicalcium-phosphate-dihydrate", "price": 0.7 },
         { "id": "monosodium-phosphate", "price": 1.4 }, { "id": "salt", "price": 0.12 },
         { "id": "dl-methionine", "price": 4.2 }, { "id": "l-lysine-hcl", "price": 2.2 }, { "id": "l-threonine", "price": 2.5 },
-        { "id": "premix-tilapia", "price": 4, "min": 1, "max": 1 })";
+        { "id": ")";
     const test::TempFolder folder;
     std::size_t mixes = 0;
     std::size_t compared = 0;
@@ -231,8 +249,9 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
         if (profile.group != "fish" && profile.group != "crustacean") continue;
         INFO(id);
         const std::string file = folder.write("job.json", R"({ "format": "feedwright-job/1", "profile": ")" + id +
-                                                              R"(", "ingredients": [ )" + basket + " ] }");
-        const job::Job job = job::read_job(file, library(), {});
+                                                              R"(", "ingredients": [ )" + basket + premix_for(profile, id.substr(id.find('/') + 1)) +
+                                                              R"(", "price": 4 } ] })");
+        const job::Job job = formulate::settle(job::read_job(file, library(), {}));
         const formulate::Formulation mix = formulate::formulate(job);
         REQUIRE(mix.status == lp::Status::optimal);
         ++mixes;
@@ -247,8 +266,10 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
         for (const formulate::LimitResult& limit : mix.assessment.limits) {
             INFO(limit.limit.id);
             CHECK((limit.met || limit.limit.advisory));
-            if (!limit.limit.advisory) CHECK(limit.known_percent > 85);
+            const bool need = !limit.limit.advisory && limit.limit.harms.empty();
+            if (need) CHECK(limit.known_percent > 85);
         }
+        CHECK(mix.judgement.verdict != formulate::Verdict::unsafe);
         // Within what the published diets above and the printed ones of the profiles' sources span.
         const double dry_matter = amount(mix.assessment, "dry_matter");
         double parts = 0;

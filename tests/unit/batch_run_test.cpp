@@ -295,7 +295,19 @@ TEST_CASE("recipes are checked in order, and what cannot be read is one line") {
                 return verdict;
             }
             verdict.passes = number % 2 == 0;
-            if (!verdict.passes) verdict.short_of = {"nutrient:lysine", "group:animal, meals"};
+            verdict.judgement.verdict = formulate::Verdict::complete;
+            if (!verdict.passes) {
+                verdict.short_of = {"nutrient:lysine", "group:animal, meals"};
+                verdict.judgement.verdict = formulate::Verdict::incomplete;
+                formulate::Finding lysine;
+                lysine.kind = formulate::FindingKind::amino_acids;
+                lysine.severity = formulate::Severity::warn;
+                lysine.name = "lysine";
+                formulate::Finding told = lysine;
+                told.severity = formulate::Severity::note;
+                told.name = "what only is told";
+                verdict.judgement.findings = {lysine, told};
+            }
             verdict.cost_per_kg = 0.5 + static_cast<double>(number);
             return verdict;
         };
@@ -319,11 +331,15 @@ TEST_CASE("recipes are checked in order, and what cannot be read is one line") {
         if (form == Form::json) {
             CHECK(
                 first.starts_with("{\"recipe\":\"r0\",\"status\":\"passes\",\"cost_per_kg\":0.5,"
-                                  "\"short_of\":[]}\n{\"recipe\":\"r1\",\"status\":\"short\","));
+                                  "\"verdict\":\"complete\",\"findings\":[],\"short_of\":[]}\n"
+                                  "{\"recipe\":\"r1\",\"status\":\"short\",\"cost_per_kg\":1.5,"
+                                  "\"verdict\":\"incomplete\",\"findings\":[\"amino_acids:lysine\"],"));
         } else {
             CHECK(
-                first.starts_with("recipe,status,reason,cost_per_kg,short_of\nr0,passes,,0.5,\n"
-                                  "r1,short,,1.5,\"nutrient:lysine; group:animal, meals\"\n"));
+                first.starts_with("recipe,status,reason,cost_per_kg,short_of,verdict,findings\n"
+                                  "r0,passes,,0.5,,complete,\n"
+                                  "r1,short,,1.5,\"nutrient:lysine; group:animal, meals\","
+                                  "incomplete,amino_acids:lysine\n"));
         }
     }
 }

@@ -39,17 +39,24 @@ TEST_CASE("every point of a curve is the least-cost mix with that share") {
     const job::Job job = backyard();
     const auto curve = formulate::inclusion_curve(job, "duckweed-dried");
     CHECK(curve.cap == Approx(30));
-    REQUIRE(curve.points.size() == 21);
+    // Twenty steps, and where mixes end within one the share at which they do.
+    REQUIRE(curve.points.size() >= 21);
+    CHECK(curve.points.front().inclusion == 0);
+    CHECK(curve.points.back().inclusion == Approx(30));
+    std::size_t feasible = 0;
     const double best = formulate::formulate(job).cost_per_kg;
     for (std::size_t k = 0; k < curve.points.size(); ++k) {
         const auto& point = curve.points[k];
-        CHECK(point.inclusion == Approx(1.5 * static_cast<double>(k)).margin(1e-9));
         job::Job held = job;
         auto& choice = choice_of(held, "duckweed-dried");
         choice.min = choice.max = point.inclusion;
         const auto mix = formulate::formulate(held);
+        if (!point.cost_per_kg) {
+            CHECK(mix.status == lp::Status::infeasible);
+            continue;
+        }
+        ++feasible;
         REQUIRE(mix.status == lp::Status::optimal);
-        REQUIRE(point.cost_per_kg.has_value());
         CHECK(*point.cost_per_kg == Approx(mix.cost_per_kg).margin(1e-6));
         CHECK(*point.cost_per_kg >= best - 1e-9);
         CHECK(point.tight > 0);
@@ -57,15 +64,21 @@ TEST_CASE("every point of a curve is the least-cost mix with that share") {
         // The cost of the best mix is convex in a share that is held.
         if (k > 1) {
             const auto& p = curve.points;
-            CHECK(2 * *p[k - 1].cost_per_kg <= *p[k].cost_per_kg + *p[k - 2].cost_per_kg + 1e-9);
+            const double part = (p[k - 1].inclusion - p[k - 2].inclusion) / (p[k].inclusion - p[k - 2].inclusion);
+            CHECK(*p[k - 1].cost_per_kg <=
+                  (1 - part) * *p[k - 2].cost_per_kg + part * *p[k].cost_per_kg + 1e-9);
         }
     }
+    CHECK(feasible >= 10);
 }
 
 TEST_CASE("the room of a point is how far every need can be tightened before no mix is left") {
     const job::Job job = backyard();
     const auto curve = formulate::inclusion_curve(job, "duckweed-dried", 4);
+    std::size_t feasible = 0;
     for (const auto& point : curve.points) {
+        if (!point.cost_per_kg) continue;
+        ++feasible;
         REQUIRE(point.room_percent.has_value());
         for (const double side : {-0.01, 0.01}) {
             const double t = (*point.room_percent + side) / 100;
@@ -86,6 +99,7 @@ TEST_CASE("the room of a point is how far every need can be tightened before no 
             CHECK((mix.status == lp::Status::optimal) == (side < 0));
         }
     }
+    CHECK(feasible >= 3);
 }
 
 TEST_CASE("shares for which no mix exists are points of the curve too, and marked") {

@@ -43,8 +43,10 @@ const std::string meal = R"({ "format": "feedwright-ingredient/1", "id": "meal-5
 
 const std::string profile = R"({ "format": "feedwright-profile/1", "species": "carp", "name": "carp", "group": "fish",
   "stages": [ { "id": "all", "name": "all", "weight_g": [1, 9],
-                "limits": [ { "nutrient": "crude_protein", "min": 5, "level": "practical", "source": "a" } ] } ],
-  "caps": [ { "ingredient": "meal-50", "max": 30, "basis": "diet", "kind": "authors_limit", "source": "a" } ] })";
+                "limits": [ { "nutrient": "crude_protein", "min": 5, "level": "practical", "source": "a" } ] } ] })";
+
+const std::string caps = R"({ "format": "feedwright-caps/1", "groups": [], "caps": [
+  { "ingredient": "meal-50", "animals": ["fish"], "max": 30, "kind": "handbook", "source": "a" } ] })";
 
 const std::string cautions = R"({ "format": "feedwright-cautions/1", "cautions": [
   { "id": "bones", "text": "Sharp bones.", "ingredients": ["meal-50"], "source": "a" } ] })";
@@ -58,6 +60,7 @@ struct Shelf {
                      R"({ "format": "feedwright-ingredient/1", "id": "filler", "name": "filler", "category": "cereal",
                           "composition": [ { "source": "a", "basis": "as_fed", "nutrients": { "dry_matter": 90, "crude_protein": 5 } } ] })");
         folder.write("profiles/carp.json", profile);
+        folder.write("caps.json", caps);
         folder.write("cautions.json", cautions);
         folder.write("sources.json",
                      R"({ "format": "feedwright-sources/1", "sources": [ { "id": "a", "citation": "A", "how_known": "read" } ] })");
@@ -229,23 +232,39 @@ TEST_CASE("caps and cautions of an ingredient hold for what extends it") {
 }
 
 TEST_CASE("a cap on a group counts all of its forms together, and is a plain cap where there is one") {
-    const test::TempFolder folder;
+    const Shelf shelf;
+    shelf.folder.write("caps.json", R"({ "format": "feedwright-caps/1",
+      "groups": [ { "id": "pair", "name": "meal and filler", "members": ["meal-50"], "categories": ["cereal"] } ],
+      "caps": [ { "ingredient": "group:pair", "animals": ["fish"], "max": 15, "kind": "handbook", "source": "a" } ] })");
     const auto caps = [&](const std::string& ingredients) {
-        const std::string file = folder.write(
-            "job.json", R"({ "format": "feedwright-job/1", "profile": "rainbow-trout/grow-out", "ingredients": [ )" +
-                            ingredients + " ] }");
-        catalog::Library library((test::source_folder() / "data").string());
+        const std::string file = shelf.folder.write(
+            "job.json", R"({ "format": "feedwright-job/1", "profile": "carp/all", "ingredients": [ )" + ingredients +
+                            " ] }");
+        catalog::Library library = shelf.library();
         return job::read_job(file, library, {}).caps;
     };
-    const auto both = caps(R"({ "id": "soybean-meal-44", "price": 1 }, { "id": "soybean-meal-48", "price": 1 })");
+    const auto both = caps(R"({ "id": "meal-50", "price": 1 }, { "id": "filler", "price": 1 })");
     REQUIRE(both.size() == 1);
-    CHECK(both[0].subject == "group:soybean-meal");
-    CHECK(both[0].ingredients == std::vector<std::string>{"soybean-meal-44", "soybean-meal-48"});
+    CHECK(both[0].subject == "group:pair");
+    CHECK(both[0].name == "meal and filler");
+    CHECK(both[0].ingredients == std::vector<std::string>{"filler", "meal-50"});
     CHECK(both[0].max == 15);
-    const auto one = caps(R"({ "id": "mine", "extend": "soybean-meal-48", "price": 1, "nutrients": { "crude_protein": 47 } })");
+    const auto one = caps(R"({ "id": "mine", "extend": "meal-50", "price": 1, "nutrients": { "crude_protein": 47 } })");
     REQUIRE(one.size() == 1);
     CHECK(one[0].subject == "mine");
-    CHECK(caps(R"({ "id": "soybean-meal-44", "price": 1, "max": 30 })").empty());
+    CHECK(caps(R"({ "id": "meal-50", "price": 1, "max": 30 })").empty());
+}
+
+TEST_CASE("a library file may hold caps beside those of the library") {
+    const Shelf shelf;
+    catalog::Library library = shelf.library({shelf.folder.write("own.json", R"({ "format": "feedwright-library/1",
+      "caps": [ { "ingredient": "meal-50", "animals": ["carp"], "max": 45, "kind": "tried", "source": "our tanks" } ] })")});
+    const std::string file = shelf.folder.write("job.json", R"({ "format": "feedwright-job/1", "profile": "carp/all",
+      "ingredients": [ { "id": "meal-50", "price": 1 }, { "id": "filler", "price": 2 } ] })");
+    const job::Job job = job::read_job(file, library, {});
+    REQUIRE(job.caps.size() == 1);
+    CHECK(job.caps[0].max == 45);
+    CHECK(job.caps[0].source == "our tanks");
 }
 
 TEST_CASE("an ingredient of a job may extend one of the library") {

@@ -45,10 +45,16 @@ TEST_CASE("a mix is cheapest among those of as many ingredients as may be used")
 
 TEST_CASE("where nothing is asked nothing is said to work") {
     const std::string text = answer("");
-    CHECK(text.find("It works") == std::string::npos);
+    CHECK(text.find("The mix meets") == std::string::npos);
     CHECK_THAT(text, Catch::Contains("No requirement was set, so nothing was checked"));
     CHECK_THAT(text, Catch::Contains("Name a profile (--for) or give limits"));
     // A limit on amounts is one that somebody asked for.
     CHECK_THAT(answer(R"(,"groups":[{"name":"g","ingredients":["b","c"],"min":10}])"),
-               Catch::Contains("This mix meets its one limit"));
+               Catch::Contains("The mix meets the one limit that was set"));
+}
+
+TEST_CASE("without an animal nothing is said of whether one can live on a mix") {
+    const std::string text = answer(R"(,"limits":[{"nutrient":"crude_protein","min":20}])");
+    CHECK_THAT(text, Catch::Contains("No animal was named"));
+    CHECK(text.find("omplete") == std::string::npos);
 }

@@ -251,6 +251,7 @@ TEST_CASE("a report is read as a laboratory's spreadsheet leaves it") {
         "Calcium (Ca),0.38,%,,,\n"
         "Phosphorus (P),9.8,g/kg,,,\n"
         "Cadmium (Cd),n.d.,mg/kg,,,\n"
+        "Chromium (Cr),n.d.,mg/kg,,,\n"
         "Lysine,n.d.,%,,,\n"
         "n.d.: not detected\n",
         options);
@@ -264,8 +265,9 @@ TEST_CASE("a report is read as a laboratory's spreadsheet leaves it") {
     check(import, "phosphorus", 0.98, Basis::as_fed);
     CHECK(import.ingredients[0].values.size() == 5);
     CHECK(import.unmeasured ==
-          std::vector<std::string>{"crude fibre of my-meal: <0.1", "lysine of my-meal: n.d."});
-    CHECK(import.skipped == std::vector<std::string>{"Uncertainty", "Cadmium (Cd)"});
+          std::vector<std::string>{"crude fibre of my-meal: <0.1", "cadmium of my-meal: n.d.",
+                                   "lysine of my-meal: n.d."});
+    CHECK(import.skipped == std::vector<std::string>{"Uncertainty", "Chromium (Cr)"});
     CHECK(import.beside == std::vector<std::string>{"Analytical report 4711", "Customer: a farm; sample: sunflower cake",
                                                     "Date received, 2025-03-12", "n.d.: not detected"});
 }

@@ -348,8 +348,21 @@ TEST_CASE("free amino acids and urea count as at most one percent of protein") {
         }
         return -1.0;
     };
-    // 0.8 kg of meal at 35 % and one point of what 0.2 kg of lysine would bring.
-    CHECK(value({0.8, 0, 0.2}) == Approx(0.8 * 35 + 1));
+    // What 0.8 kg of meal at 35 % bring has to be all but one point of the 30 %; lysine counts for that point.
+    CHECK(value({0.8, 0, 0.2}) == Approx(0.8 * 35));
+    for (const Limit& limit : limits_of(job)) {
+        if (limit.id == "nutrient:crude_protein@counted") CHECK(limit.min == Approx(29));
+    }
+    // Enough nitrogen, too little protein.
+    job.limits[0].min = 34;
+    job.tolerated.push_back({"lysine-hcl", "", {"lysine-hcl"}, 100, catalog::Cap::Kind::tried, "test", ""});
+    const Finding one = only(judged(job, {0.94, 0.01, 0.05}), Verdict::incomplete, Severity::warn, Found::free_protein);
+    CHECK(one.number == Approx(33));
+    CHECK(one.value == Approx(32.9));
+    // Where protein in all is short that says it.
+    job.limits[0].min = 38;
+    only(judged(job, {0.94, 0.01, 0.05}), Verdict::incomplete, Severity::warn, Found::short_of);
+    job.limits[0].min = 30;
     // Where the caps allow no more than that anyway there is no such limit.
     job.ingredients[2].amount.reset();
     job.caps.push_back({"lysine-hcl", "", {"lysine-hcl"}, 1, catalog::Cap::Kind::rule_of_thumb, "test", ""});
@@ -499,5 +512,5 @@ TEST_CASE("a fertilised pond gives part of what fish need") {
     CHECK(*protein == Approx(*alone * (1 - given / 100)));
     // More fish than the source knew live on the feed alone: that is refused with a word.
     options.fish_per_m2 = 900;
-    CHECK_THROWS_AS(read(tilapia, options), DataError);
+    CHECK_THROWS_AS(read(tilapia, options), base::DataError);
 }

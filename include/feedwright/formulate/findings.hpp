@@ -41,7 +41,7 @@ enum class Found {
     past_cap,           ///< more of an ingredient than was tried, or is held to be tolerated
     no_cap,             ///< nothing is known of how much is tolerated
     too_wet,
-    free_protein        ///< more nitrogen of free amino acids than counts as protein
+    free_protein        ///< enough nitrogen, but more of it from free amino acids than counts as protein
 };
 
 struct Finding {
