@@ -84,8 +84,10 @@ class Judge {
     struct Load {
         double value = 0;
         double known = 0;  ///< of it, what no kind's high value stands in for
-        std::size_t most = 0;
+        std::size_t most = 0;  ///< the ingredient that brings the most of it
         double most_value = -1;
+        std::size_t most_known = 0;  ///< likewise of what is known
+        double most_known_value = -1;
     };
 
     Load load_of(const catalog::SafeMaximum& maximum) const {
@@ -105,7 +107,13 @@ class Judge {
             }
             const double part = amount->value * x_[i] / whole;
             load.value += part;
-            if (amount->origin != catalog::Origin::assumed) load.known += part;
+            if (amount->origin != catalog::Origin::assumed) {
+                load.known += part;
+                if (part > load.most_known_value) {
+                    load.most_known = i;
+                    load.most_known_value = part;
+                }
+            }
             if (part <= load.most_value) continue;
             load.most = i;
             load.most_value = part;
@@ -127,8 +135,9 @@ class Judge {
             one.found = certain ? Found::above_safe : Found::may_be_above_safe;
             one.name = nutrient.name;
             one.limit = "nutrient:" + nutrient.id;
-            one.ingredient = job_.ingredients[load.most].id;
-            one.ingredient_name = job_.ingredients[load.most].name;
+            const job::Choice& most_in = job_.ingredients[certain ? load.most_known : load.most];
+            one.ingredient = most_in.id;
+            one.ingredient_name = most_in.name;
             one.value = certain ? load.known : load.value;
             one.number = safe.maximum.max;
             one.unit = nutrient.unit;

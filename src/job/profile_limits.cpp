@@ -352,6 +352,8 @@ class ProfileAdder {
                     choice.assumed.contains(limit.nutrient)) {
                     continue;
                 }
+                // Minerals are a kind by use alone: what table salt holds says nothing about a phosphate.
+                if (choice.category == "mineral") continue;
                 const catalog::Amount* dry = choice.composition.find("dry_matter");
                 constexpr double air_dry = 90;
                 const auto high = library_.high_of(choice.category, limit.nutrient,
