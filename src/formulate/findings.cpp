@@ -131,7 +131,8 @@ class Judge {
             const bool certain = load.known > most;
             Finding one;
             one.kind = FindingKind::toxic;
-            one.severity = certain && safe.verified ? Severity::stop : Severity::warn;
+            const bool stop = certain && safe.verified && !is_doubtful(safe.maximum, nutrient, load.value);
+            one.severity = stop ? Severity::stop : Severity::warn;
             one.found = certain ? Found::above_safe : Found::may_be_above_safe;
             one.name = nutrient.name;
             one.limit = "nutrient:" + nutrient.id;
@@ -150,6 +151,16 @@ class Judge {
             if (worse) at->second = {one.severity, one};
         }
         for (auto& [substance, one] : worst) found_.push_back(std::move(one.second));
+    }
+
+    // Trace elements and vitamins that law limits lie far below what harms, and feedstuffs differ in them from field to
+    // field: past such a limit by less than an analysis could tell is a warning.
+    bool is_doubtful(const catalog::SafeMaximum& maximum, const catalog::Nutrient& nutrient,
+                     double value) const {
+        if (maximum.harms != "law" || nutrient.group == "undesirable") return false;
+        if (maximum.basis != catalog::Basis::as_fed) return false;
+        // The tolerance for contents below the declared one is the narrower: it has no room for generous mixing.
+        return is_tolerated(job_.tolerances, nutrient.id, maximum.max, 2 * maximum.max - value);
     }
 
     bool pond_gives(std::string_view kind) const {
@@ -343,6 +354,19 @@ class Judge {
 
 Judgement judge(const job::Job& job, const std::vector<double>& x, const Assessment& assessment) {
     return Judge(job, x, assessment).judge();
+}
+
+bool is_tolerated(const std::vector<catalog::Tolerance>& tolerances, const std::string& nutrient,
+                  double asked, double value) {
+    const auto at = std::find_if(tolerances.begin(), tolerances.end(),
+                                 [&](const auto& one) { return one.nutrient == nutrient; });
+    if (at == tolerances.end()) return false;
+    for (const catalog::Tolerance::Band& band : value < asked ? at->below : at->above) {
+        if (band.under && asked >= *band.under) continue;
+        const double room = band.points ? *band.points : *band.percent / 100 * asked;
+        return std::abs(value - asked) <= room;
+    }
+    return false;
 }
 
 std::string_view to_string(Verdict verdict) {

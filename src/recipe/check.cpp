@@ -38,24 +38,11 @@ void mark_tolerated(const job::Job& recipe, formulate::LimitResult& result) {
     if (result.met || !result.value || limit.kind != formulate::LimitKind::nutrient) return;
     if (limit.basis != "as_fed" || !limit.harms.empty() || limit.source == "job") return;
     const bool over = limit.max && *result.value > *limit.max;
-    result.within_tolerance = is_tolerated(recipe.tolerances, limit.nutrient,
+    result.within_tolerance = formulate::is_tolerated(recipe.tolerances, limit.nutrient,
                                            over ? *limit.max : *limit.min, *result.value);
 }
 
 }  // namespace
-
-bool is_tolerated(const std::vector<catalog::Tolerance>& tolerances, const std::string& nutrient,
-                  double asked, double value) {
-    const auto at = std::find_if(tolerances.begin(), tolerances.end(),
-                                 [&](const auto& one) { return one.nutrient == nutrient; });
-    if (at == tolerances.end()) return false;
-    for (const catalog::Tolerance::Band& band : value < asked ? at->below : at->above) {
-        if (band.under && asked >= *band.under) continue;
-        const double room = band.points ? *band.points : *band.percent / 100 * asked;
-        return std::abs(value - asked) <= room;
-    }
-    return false;
-}
 
 Check check(const job::Job& recipe) {
     Check result;

@@ -67,6 +67,11 @@ struct Judgement {
 /// Judges a mix of amounts `x` (kg per kg of feed) that `assessment` describes.
 Judgement judge(const job::Job& job, const std::vector<double>& x, const Assessment& assessment);
 
+/// Whether a content of `value` is short of `asked` (or above it) by less than the law tolerates between what a label
+/// declares and what an analysis finds.
+bool is_tolerated(const std::vector<catalog::Tolerance>& tolerances, const std::string& nutrient,
+                  double asked, double value);
+
 std::string_view to_string(Verdict verdict);
 std::string_view to_string(FindingKind kind);
 std::string_view to_string(Severity severity);

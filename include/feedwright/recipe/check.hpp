@@ -36,11 +36,6 @@ struct Check {
     formulate::Judgement judgement;
 };
 
-/// Whether a content of `value` is short of `asked` (or above it) by less than the law tolerates between what a label
-/// declares and what an analysis finds.
-bool is_tolerated(const std::vector<catalog::Tolerance>& tolerances, const std::string& nutrient,
-                  double asked, double value);
-
 /// Scales the recipe's parts to one kg of feed (of finished feed when a finished moisture is set; unscaled kg when the total is free) and holds
 /// it against the limits. Throws base::DataError as formulate::limits_of does.
 Check check(const job::Job& recipe);
