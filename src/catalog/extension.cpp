@@ -133,10 +133,13 @@ class Extension {
         const auto unchanged = after_.as_fed(value.amount, value.basis);
         // It stays as its source gives it where that comes to the same.
         if (!unchanged || differ(*unchanged, wanted)) {
-            if (value.sd) {
-                const double spread = before_.as_fed(*value.sd, value.basis).value_or(0);
-                value.sd = spread * factor_for(value.nutrient);
-            }
+            const auto convert = [&](std::optional<double>& number) {
+                if (!number) return;
+                number = before_.as_fed(*number, value.basis).value_or(0) * factor_for(value.nutrient);
+            };
+            convert(value.sd);
+            convert(value.min);
+            convert(value.max);
             value.amount = wanted;
             value.basis = Basis::as_fed;
         }
@@ -144,6 +147,9 @@ class Extension {
             value.scaled = true;
             value.sd.reset();  // of the other's samples
             value.n.reset();
+            value.min.reset();
+            value.max.reset();
+            value.spread = Spread::unstated;
         }
         result_.stated.push_back(std::move(value));
     }

@@ -186,6 +186,26 @@ std::optional<Basis> basis_from(std::string_view text) {
     return std::nullopt;
 }
 
+std::string_view to_string(Spread spread) {
+    switch (spread) {
+        case Spread::unstated: return "";
+        case Spread::lots: return "lots";
+        case Spread::regions: return "regions";
+        case Spread::replicates: return "replicates";
+        case Spread::samples: return "samples";
+        case Spread::assumed: return "assumed";
+    }
+    return "";
+}
+
+std::optional<Spread> spread_from(std::string_view text) {
+    for (const Spread spread : {Spread::lots, Spread::regions, Spread::replicates, Spread::samples,
+                                Spread::assumed}) {
+        if (text == to_string(spread)) return spread;
+    }
+    return std::nullopt;
+}
+
 std::string_view to_string(Origin origin) {
     switch (origin) {
         case Origin::stated: return "stated";

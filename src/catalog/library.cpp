@@ -254,6 +254,11 @@ const std::vector<Pond>& Library::ponds() {
     return *ponds_;
 }
 
+const std::vector<Variation>& Library::variation() {
+    if (!variation_) variation_ = load_if_there("variation.json", load_variation);
+    return *variation_;
+}
+
 std::optional<double> Library::high_of(const std::string& category, const std::string& nutrient,
                                        double dry_matter) {
     std::vector<double> known;  // per percent of dry matter

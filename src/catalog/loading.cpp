@@ -39,6 +39,7 @@ const std::vector<std::string> feeding_classes{
     "fish-herbivore", "fish-omnivore", "fish-carnivore", "crustacean", "broiler", "layer",
     "duck",           "quail",         "turkey",         "goose",      "pig",     "rabbit"};
 const std::vector<std::string> levels{"requirement", "practical", "target", "borrowed"};
+const std::vector<std::string> spreads{"lots", "regions", "replicates", "samples", "assumed"};
 const std::vector<std::string> ways_known{"read", "copy", "abstract", "memory", "computed"};
 
 constexpr double any = 1e9;  // an upper end that stands for none
@@ -137,12 +138,23 @@ void read_value(const JsonView& view, const std::string& id, const Block& block,
     value.animals = block.animals;
     std::optional<double> amount;
     if (view.is_object()) {
-        view.allow_only({"value", "sd", "n", "note"});
+        view.allow_only({"value", "sd", "n", "min", "max", "spread", "note"});
         if (const auto number = view.required("value")) {
             amount = read_amount(*number, *nutrient, value.basis);
         }
         if (const auto sd = view.member("sd")) value.sd = read_amount(*sd, *nutrient, value.basis);
         value.n = view.number_within("n", 0, 1e9, "a number of samples");
+        const auto min = view.member("min");
+        const auto max = view.member("max");
+        if (min) value.min = read_amount(*min, *nutrient, value.basis);
+        if (max) value.max = read_amount(*max, *nutrient, value.basis);
+        if (amount && ((value.min && *value.min > *amount) || (value.max && *value.max < *amount))) {
+            view.problem_found("a value outside \"min\" and \"max\"", "a value from min to max");
+        }
+        value.spread = spread_from(read_word(view, "spread", spreads)).value_or(Spread::unstated);
+        if (value.spread != Spread::unstated && !value.sd && !value.min && !value.max && !value.n) {
+            view.problem_found("a \"spread\" of nothing", "\"sd\", \"min\", \"max\" or \"n\" beside it");
+        }
         if (const auto note = view.string("note")) {
             value.note += (value.note.empty() ? "" : "; ") + *note;
         }

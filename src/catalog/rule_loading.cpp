@@ -219,6 +219,55 @@ std::vector<Tolerance> load_tolerances(const JsonView& root, const NutrientDicti
     return list;
 }
 
+namespace {
+
+Variation read_variation(const JsonView& item, const NutrientDictionary& dictionary) {
+    Variation one;
+    const auto nutrient = item.required("nutrient");
+    one.nutrient = nutrient ? nutrient->as_string().value_or("") : "";
+    if (!one.nutrient.starts_with("group:")) {
+        one.nutrient = nutrient_of(item, "nutrient", dictionary);
+    } else if (dictionary.in_group(one.nutrient.substr(6)).empty()) {
+        nutrient->problem("group:NAME with a group of the dictionary");
+    }
+    item.required("cv_percent");
+    one.cv_percent = item.number_within("cv_percent", 0, 1000, "percent of the mean").value_or(0);
+    item.required("spread");
+    one.spread = word_of(item, "spread", {Spread::lots, Spread::regions, Spread::assumed}, Spread::assumed);
+    one.n = item.number_within("n", 1, any, "a number of lots");
+    one.source = source_of(item);
+    one.note = note_of(item);
+    return one;
+}
+
+}  // namespace
+
+std::vector<Variation> load_variation(const JsonView& root, const NutrientDictionary& dictionary) {
+    std::vector<Variation> list;
+    if (!root.require_format("feedwright-variation/1")) return list;
+    root.allow_only({"format", "note", "defaults", "ingredients"});
+    std::set<std::string> seen;
+    const auto add = [&](const JsonView& item, Variation one) {
+        if (!seen.insert(one.ingredient + '/' + one.category + '/' + one.nutrient).second) {
+            item.problem_found("a second spread of " + one.nutrient, "each once");
+        }
+        list.push_back(std::move(one));
+    };
+    for (const JsonView& item : root.array("ingredients")) {
+        item.allow_only({"ingredient", "nutrient", "cv_percent", "n", "spread", "source", "note"});
+        Variation one = read_variation(item, dictionary);
+        if (const auto id = item.required("ingredient")) one.ingredient = id->as_string().value_or("");
+        add(item, std::move(one));
+    }
+    for (const JsonView& item : root.array("defaults")) {
+        item.allow_only({"category", "nutrient", "cv_percent", "n", "spread", "source", "note"});
+        Variation one = read_variation(item, dictionary);
+        one.category = item.string("category").value_or("");
+        add(item, std::move(one));
+    }
+    return list;
+}
+
 std::vector<Pond> load_ponds(const JsonView& root, const NutrientDictionary& dictionary) {
     std::vector<Pond> list;
     if (!root.require_format("feedwright-ponds/1")) return list;

@@ -16,6 +16,8 @@ Undesirables load_undesirables(const base::JsonView& root, const NutrientDiction
 CapTable load_caps(const base::JsonView& root, const NutrientDictionary& dictionary);
 std::vector<Tolerance> load_tolerances(const base::JsonView& root,
                                        const NutrientDictionary& dictionary);
+std::vector<Variation> load_variation(const base::JsonView& root,
+                                      const NutrientDictionary& dictionary);
 std::vector<Pond> load_ponds(const base::JsonView& root, const NutrientDictionary& dictionary);
 
 /// The entries of "caps" of caps.json, or of a user's library file.

@@ -17,4 +17,39 @@ int fit(const std::vector<std::string>& ingredients, const std::vector<std::stri
     return of_kind ? 1 : 0;
 }
 
+namespace {
+
+// 0: the entry says nothing of it. An entry for the ingredient outranks every default, the nearer kin the farther.
+int rank_of(const Variation& entry, const Ingredient& ingredient, const Nutrient& nutrient) {
+    const bool exact = entry.nutrient == nutrient.id;
+    if (!exact && entry.nutrient != "group:" + nutrient.group) return 0;
+    if (entry.ingredient.empty()) {
+        if (entry.category.empty()) return exact ? 2 : 1;
+        return entry.category == ingredient.category ? (exact ? 4 : 3) : 0;
+    }
+    std::size_t distance = 0;
+    if (entry.ingredient != ingredient.id) {
+        const auto at = std::find(ingredient.kin.begin(), ingredient.kin.end(), entry.ingredient);
+        if (at == ingredient.kin.end()) return 0;
+        distance = 1 + static_cast<std::size_t>(at - ingredient.kin.begin());
+    }
+    return 1000 - 2 * static_cast<int>(distance) + (exact ? 1 : 0);
+}
+
+}  // namespace
+
+const Variation* variation_of(const std::vector<Variation>& entries, const Ingredient& ingredient,
+                              const Nutrient& nutrient) {
+    const Variation* best = nullptr;
+    int best_rank = 0;
+    for (const Variation& entry : entries) {
+        const int rank = rank_of(entry, ingredient, nutrient);
+        if (rank > best_rank) {
+            best = &entry;
+            best_rank = rank;
+        }
+    }
+    return best;
+}
+
 }  // namespace feedwright::catalog

@@ -28,7 +28,8 @@ void fields(A& a, Nutrient& v) {
 }
 template <class A>
 void fields(A& a, StatedValue& v) {
-    a(v.nutrient, v.amount, v.basis, v.source, v.sd, v.n, v.note, v.animals, v.scaled);
+    a(v.nutrient, v.amount, v.basis, v.source, v.sd, v.n, v.min, v.max, v.spread, v.note,
+      v.animals, v.scaled);
 }
 template <class A>
 void fields(A& a, Digestibility& v) {

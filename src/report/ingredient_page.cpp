@@ -20,6 +20,7 @@ using base::JsonWriter;
 using catalog::Amount;
 using catalog::Basis;
 using catalog::Origin;
+using catalog::Spread;
 using catalog::StatedValue;
 
 struct Group {
@@ -37,6 +38,19 @@ constexpr Group groups[] = {{"proximate", "Proximates", "proximates"},
                             {"trace_mineral", "Trace minerals", "trace minerals"},
                             {"vitamin", "Vitamins", "vitamins"},
                             {"undesirable", "Undesirable substances", ""}, {"other", "Other", ""}};
+
+// What the spread is a spread of, as a reader who has not seen the files understands it.
+std::string spread_words(Spread spread) {
+    switch (spread) {
+        case Spread::unstated: return "";
+        case Spread::lots: return "between lots";
+        case Spread::regions: return "between regions";
+        case Spread::replicates: return "repeats on one lot";
+        case Spread::samples: return "between samples";
+        case Spread::assumed: return "assumed";
+    }
+    return "";
+}
 
 /// The amounts of one ingredient as rows, nutrient group by nutrient group.
 class Values {
@@ -60,8 +74,10 @@ class Values {
         for (const catalog::Nutrient& nutrient : dictionary_.all()) {
             if (nutrient.group == group.id) add_rows(nutrient, rows);
         }
-        const bool spread = std::any_of(rows.begin(), rows.end(),
-                                        [](const Row& row) { return row.sd || row.n; });
+        const auto any = [&](auto has) { return std::any_of(rows.begin(), rows.end(), has); };
+        const bool spread = any([](const Row& row) { return row.sd || row.n; });
+        const bool range = any([](const Row& row) { return row.min || row.max; });
+        const bool kind = any([](const Row& row) { return row.spread != Spread::unstated; });
         Table table;
         table.key = group.id;
         table.columns = {{"nutrient", Align::left, "nutrient"},
@@ -71,6 +87,11 @@ class Values {
             table.columns.push_back({"SD", Align::right, "sd"});
             table.columns.push_back({"n", Align::right, "n"});
         }
+        if (range) {
+            table.columns.push_back({"lowest", Align::right, "min"});
+            table.columns.push_back({"highest", Align::right, "max"});
+        }
+        if (kind) table.columns.push_back({"spread", Align::left, "spread"});
         table.columns.push_back({"given as", Align::left, "given_as"});
         table.columns.push_back({"source", Align::left, "source"});
         for (const Row& row : rows) {
@@ -80,6 +101,11 @@ class Values {
                 cells.push_back(amount_cell(row.sd));
                 cells.push_back(row.n ? Cell{base::shortest(*row.n), row.n, Tone::plain} : Cell{});
             }
+            if (range) {
+                cells.push_back(amount_cell(row.min));
+                cells.push_back(amount_cell(row.max));
+            }
+            if (kind) cells.push_back(text_cell(spread_words(row.spread)));
             cells.push_back(text_cell(row.given_as));
             cells.push_back(text_cell(row.source));
             table.rows.push_back(std::move(cells));
@@ -95,6 +121,9 @@ class Values {
         std::optional<double> n;
         std::string given_as;
         std::string source;
+        std::optional<double> min{};  // as fed too
+        std::optional<double> max{};
+        Spread spread = Spread::unstated;
     };
 
     void add_rows(const catalog::Nutrient& nutrient, std::vector<Row>& rows) const {
@@ -106,6 +135,9 @@ class Values {
                     given_as(value), value.source};
             if (!value.animals.empty()) row.name += " (" + base::join_words(value.animals, ", ") + ')';
             if (value.sd) row.sd = as_fed(*value.sd, value.basis);
+            if (value.min) row.min = as_fed(*value.min, value.basis);
+            if (value.max) row.max = as_fed(*value.max, value.basis);
+            row.spread = value.spread;
             rows.push_back(std::move(row));
         }
         const Amount* amount = composition_.find(nutrient.id);
@@ -257,6 +289,8 @@ void write_stated(JsonWriter& json, const catalog::Ingredient& ingredient,
                                                              : dictionary.find(value.nutrient)->unit);
         json.member("basis", catalog::to_string(value.basis));
         json.member("sd", value.sd).member("n", value.n);
+        json.member("min", value.min).member("max", value.max);
+        if (value.spread != Spread::unstated) json.member("spread", catalog::to_string(value.spread));
         if (!value.animals.empty()) json.member("for", value.animals);
         if (value.scaled) json.member("scaled", true);
         json.member("source", value.source);

@@ -39,6 +39,15 @@ int closeness(const std::vector<std::string>& animals, const Animal& animal);
 int closeness(const std::vector<std::string>& animals, const std::vector<std::string>& stages,
               const Animal& animal);
 
+/// What the samples behind a spread are. Only lots and regions tell how the next delivery may differ; replicates are
+/// the laboratory's repeats on one lot and tell nothing of it. `samples` are different ones, gathered in a way that the
+/// source does not state; `assumed` was not measured.
+enum class Spread { unstated, lots, regions, replicates, samples, assumed };
+
+/// The word in a file; empty for `unstated`.
+std::string_view to_string(Spread spread);
+std::optional<Spread> spread_from(std::string_view text);
+
 /// A value as its source gives it, in the nutrient's canonical unit (of_protein: g per 100 g protein).
 struct StatedValue {
     std::string nutrient;
@@ -50,6 +59,9 @@ struct StatedValue {
     std::string note;
     std::vector<std::string> animals;  ///< species or groups it holds for; empty: all
     bool scaled = false;  ///< worked out from the value of the ingredient that this one extends
+    std::optional<double> min{};  ///< the lowest and the highest of the samples, as `amount`
+    std::optional<double> max{};
+    Spread spread = Spread::unstated;
     bool operator==(const StatedValue&) const = default;
 };
 

@@ -53,6 +53,7 @@ class Library {
     const std::vector<SafeMaximum>& safe_maxima() const { return safe_maxima_; }
     const std::vector<Tolerance>& tolerances();
     const std::vector<Pond>& ponds();
+    const std::vector<Variation>& variation();
 
     /// What an ingredient of a category may well hold of a nutrient, percent of the dry matter where the nutrient is a
     /// share of it: the value that nine of ten ingredients of the category with a stated one do not exceed. nullopt when
@@ -92,6 +93,7 @@ class Library {
     std::vector<SafeMaximum> safe_maxima_;
     std::optional<std::vector<Tolerance>> tolerances_;
     std::optional<std::vector<Pond>> ponds_;
+    std::optional<std::vector<Variation>> variation_;
     std::vector<Cap> own_caps_;
     std::vector<std::string> own_files_;
     std::vector<std::string> own_ingredients_;  // ids

@@ -88,6 +88,24 @@ struct Pond {
     std::string note;
 };
 
+/// How far lots of an ingredient, or of a kind of ingredients, differ in a nutrient.
+struct Variation {
+    std::string ingredient;  ///< id; empty: a default
+    std::string category;    ///< of a default; empty: any
+    std::string nutrient;    ///< id, or group:NAME for every nutrient of a group
+    double cv_percent = 0;   ///< coefficient of variation: standard deviation, percent of the mean
+    Spread spread = Spread::assumed;
+    std::optional<double> n;  ///< lots; of a default: materials behind the median
+    std::string source;
+    std::string note;
+};
+
+/// The entry that says most of the ingredient's nutrient: for itself or what it extends, then the default of its
+/// category for the nutrient, of its category for the nutrient's group, of any category for the nutrient, and of any for
+/// the group. nullptr where none fits.
+const Variation* variation_of(const std::vector<Variation>& entries, const Ingredient& ingredient,
+                              const Nutrient& nutrient);
+
 /// Entries of a list whose ingredient or category fits, those for the ingredient itself (2) before those for its
 /// category (1); 0: no fit. An entry that names neither fits every ingredient (1).
 int fit(const std::vector<std::string>& ingredients, const std::vector<std::string>& categories,
