@@ -235,6 +235,73 @@ TEST_CASE("a spread is not more than twice its mean, and n is at least one") {
     CHECK(wrong == Complaints{});
 }
 
+TEST_CASE("every spread says what it is a spread of, and repeats on one lot never count as lots") {
+    // What these print are repeats on one lot or one product.
+    const std::vector<std::string> repeats{"alikwe2013", "animals2020-bsf-brewery", "rutto2013",
+                                           "shrimp-head2017"};
+    using catalog::Spread;
+    std::map<std::string, int> counts;
+    Complaints wrong;
+    for (const Ingredient* ingredient : ingredients()) {
+        for (const catalog::StatedValue& value : ingredient->stated) {
+            const std::string what = ingredient->id + ' ' + value.nutrient;
+            if (!value.sd && !value.min && !value.max) continue;
+            ++counts[std::string(to_string(value.spread))];
+            if (value.spread == Spread::unstated) wrong.push_back(what + ": no kind of spread");
+            const bool between = value.spread == Spread::lots || value.spread == Spread::regions;
+            if (between && value.n && *value.n < 2) wrong.push_back(what + ": between how many?");
+            if (is_one_of(value.source, repeats) && value.spread != Spread::replicates) {
+                wrong.push_back(what + ": repeats that count as " + std::string(to_string(value.spread)));
+            }
+        }
+    }
+    CHECK(wrong == Complaints{});
+    CHECK(counts["lots"] + counts["regions"] + counts["samples"] >= 3000);
+    // docs/data.md gives the counts, rounded.
+    const std::string page = base::read_file((test::source_folder() / "docs/data.md").string());
+    for (const std::string kind : {"lots", "regions", "samples", "replicates"}) {
+        const std::string head = "\n| " + kind + " | ";
+        const auto at = page.find(head);
+        REQUIRE(at != std::string::npos);
+        std::string digits = page.substr(at + head.size(), 8);
+        digits.erase(std::remove(digits.begin(), digits.end(), ','), digits.end());
+        const int written = std::stoi(digits);
+        INFO(kind << ": written " << written << ", counted " << counts[kind]);
+        CHECK(std::abs(written - counts[kind]) <= std::max(10, counts[kind] / 20));
+    }
+}
+
+TEST_CASE("the table of variation speaks of what exists, and knows something of every feed's protein") {
+    Complaints wrong;
+    for (const catalog::Variation& entry : library().variation()) {
+        const std::string what = entry.ingredient + entry.category + ' ' + entry.nutrient;
+        if (!entry.ingredient.empty() && library().ingredient(entry.ingredient) == nullptr) {
+            wrong.push_back(what + ": no such ingredient");
+        }
+        const auto is_of = [&](const Ingredient* one) { return one->category == entry.category; };
+        if (!entry.category.empty() && std::none_of(ingredients().begin(), ingredients().end(), is_of)) {
+            wrong.push_back(what + ": no such category");
+        }
+        // Two to three times the mean would say that nothing is known of it.
+        if (entry.cv_percent <= 0 || entry.cv_percent > 150) wrong.push_back(what + ": not a spread");
+        const catalog::Source* source = library().source(entry.source);
+        const bool recalled = source == nullptr || source->how_known == "memory";
+        if (recalled != (entry.spread == catalog::Spread::assumed)) {
+            wrong.push_back(what + ": assumed, and yet from a source, or the other way round");
+        }
+    }
+    CHECK(wrong == Complaints{});
+    Complaints none;
+    for (const Ingredient* ingredient : ingredients()) {
+        for (const char* id : {"crude_protein", "lysine", "phosphorus", "zinc", "thiamine"}) {
+            if (catalog::variation_of(library().variation(), *ingredient, *library().dictionary().find(id)) == nullptr) {
+                none.push_back(ingredient->id + ' ' + id);
+            }
+        }
+    }
+    CHECK(none == Complaints{});
+}
+
 TEST_CASE("protein, lipid, fibre and ash are not more than the dry matter by 3 points") {
     Complaints wrong;
     std::size_t checked = 0;
