@@ -5,6 +5,9 @@
 #include <tuple>
 #include <vector>
 
+#include <fmt/format.h>
+
+#include "feedwright/base/number.hpp"
 #include "feedwright/formulate/formulate.hpp"
 #include "feedwright/lp/solver.hpp"
 
@@ -88,6 +91,10 @@ std::optional<job::Job> at_common_moisture(const job::Job& job, const Assessment
     job::Job dried = job;
     dried.finished_moisture = common;
     dried.moisture_assumed = true;
+    dried.notes.push_back(fmt::format(
+        "As weighed in it holds {} % water, so it is compared with the needs as if dried to {} % moisture. "
+        "--finished-moisture sets another.",
+        base::significant(100 - *assessment.dry_matter, 3), base::compact(common, 3)));
     return dried;
 }
 

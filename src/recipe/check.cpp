@@ -32,14 +32,18 @@ std::vector<double> scaled(const job::Job& recipe) {
     return x;
 }
 
-// A label declares contents as fed, so that only such limits have a tolerance.
-void mark_tolerated(const job::Job& recipe, formulate::LimitResult& result) {
+// A label declares contents as fed: a share of dry matter or of protein is compared as what it is of this feed.
+void mark_tolerated(const job::Job& recipe, const std::vector<double>& amounts,
+                    formulate::LimitResult& result) {
     const formulate::Limit& limit = result.limit;
     if (result.met || !result.value || limit.kind != formulate::LimitKind::nutrient) return;
-    if (limit.basis != "as_fed" || !limit.harms.empty() || limit.source == "job") return;
+    if (!limit.harms.empty() || limit.source == "job") return;
+    const catalog::Nutrient& nutrient = *recipe.dictionary.find(limit.nutrient);
+    if (limit.basis == "of_protein" && nutrient.unit != "%") return;
+    const double whole = formulate::scale_of(limit, amounts);
     const bool over = limit.max && *result.value > *limit.max;
     result.within_tolerance = formulate::is_tolerated(recipe.tolerances, limit.nutrient,
-                                           over ? *limit.max : *limit.min, *result.value);
+                                           whole * (over ? *limit.max : *limit.min), whole * *result.value);
 }
 
 }  // namespace
@@ -51,7 +55,7 @@ Check check(const job::Job& recipe) {
     result.assessment = formulate::assess(
         recipe, formulate::limits_of(recipe, result.amounts), result.amounts);
     for (formulate::LimitResult& limit : result.assessment.limits) {
-        mark_tolerated(recipe, limit);
+        mark_tolerated(recipe, result.amounts, limit);
         if (limit.limit.advisory || limit.limit.weak) continue;
         if (!limit.met && !limit.within_tolerance) result.passes = false;
         if (limit.limit.kind != formulate::LimitKind::balance) ++result.asked;

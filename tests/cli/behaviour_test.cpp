@@ -504,3 +504,34 @@ TEST_CASE("a recipe without what a limit is a share of does not meet that limit"
     CHECK(mend.exit_code == 0);
     CHECK(mend.output.find("no base") == std::string::npos);
 }
+
+TEST_CASE("too much premix makes a recipe unsafe, and a wet one is compared dried") {
+    const test::TempFolder folder;
+    const std::string recipe = folder.file("recipe.csv");
+    base::write_file(recipe, "ingredient,amount\nsoybean-meal-44,60\nmaize,36\npremix-tilapia,4\n");
+    const ProgramResult over = run({"check", recipe, "--for", "nile-tilapia/grow-out"});
+    CHECK(over.exit_code == 4);
+    CHECK_THAT(over.output, Catch::Contains("Unsafe. Do not feed this recipe."));
+    CHECK_THAT(over.output, Catch::Contains("4.0 times"));
+    const ProgramResult json = run({"check", recipe, "--for", "nile-tilapia/grow-out", "--as", "json"});
+    CHECK_THAT(json.output, Catch::Contains("\"verdict\": \"unsafe\""));
+    CHECK_THAT(json.output, Catch::Contains("\"severity\": \"stop\""));
+    // One percent of what is weighed in is more than two of the dried feed.
+    base::write_file(recipe, "ingredient,amount\nduckweed-fresh,60\nsoybean-meal-44,20\nmaize,19\npremix-tilapia,1\n");
+    const ProgramResult wet = run({"check", recipe, "--for", "nile-tilapia/grow-out"});
+    CHECK(wet.exit_code == 4);
+    CHECK_THAT(wet.output, Catch::Contains("as if dried to 10 %"));
+    CHECK_THAT(wet.output, Catch::Contains("2.2 times"));
+}
+
+TEST_CASE("each diet of a trial carries a verdict") {
+    const Words design{"trial", "design", "examples/demo-design/job.json", "--test", "duckweed-dried",
+                       "--reference", "soybean-meal-44", "--levels", "10"};
+    const ProgramResult text = run(design);
+    CHECK(text.exit_code == 0);
+    CHECK_THAT(text.output, Catch::Contains("Each diet is a complete feed on paper"));
+    Words as_json = design;
+    as_json.insert(as_json.end(), {"--as", "json"});
+    const ProgramResult json = run(as_json);
+    CHECK_THAT(json.output, Catch::Contains("\"verdict\": \"complete\""));
+}

@@ -2,6 +2,7 @@
 #include "base/json.hpp"
 #include "feedwright/base/file.hpp"
 #include "feedwright/base/number.hpp"
+#include "feedwright/base/text.hpp"
 #include "feedwright/catalog/library.hpp"
 #include "feedwright/catalog/plausible.hpp"
 #include "support/catch.hpp"
@@ -746,6 +747,18 @@ TEST_CASE("everything the library refers to exists") {
             });
             if (!known) wrong.push_back(caution.id + ": stage " + stage);
         }
+    }
+    CHECK(wrong == Complaints{});
+}
+
+TEST_CASE("a caution takes at most two lines of a report") {
+    Complaints wrong;
+    for (const catalog::Caution& caution : library().cautions()) {
+        std::string text = caution.text;
+        const bool named = text.find(caution.jurisdiction) != std::string::npos;
+        if (!named) text += " (" + caution.jurisdiction + ')';
+        if (caution.year) text += " (" + std::to_string(*caution.year) + ')';
+        if (base::wrap(text, 76).size() > 2) wrong.push_back(caution.id);
     }
     CHECK(wrong == Complaints{});
 }

@@ -258,6 +258,8 @@ TEST_CASE("a wet mix is not called complete as it is") {
     REQUIRE(dried);
     CHECK(dried->finished_moisture == Approx(10));
     CHECK(dried->moisture_assumed);
+    REQUIRE(dried->notes.size() == 1);
+    CHECK_THAT(dried->notes[0], Catch::Contains("20.8 % water"));
     // A mix that is dry enough, or has a moisture of its own, is compared as it is.
     job = complete();
     CHECK_FALSE(at_common_moisture(job, assess(job, limits_of(job), x)));
@@ -292,6 +294,14 @@ TEST_CASE("a recipe that misses by less than feed law tolerates passes, and is t
     const recipe::Check beyond = recipe::check(recipe);
     CHECK_FALSE(beyond.passes);
     only(beyond.judgement, Verdict::incomplete, Severity::warn, Found::short_of);
+    // A share of protein is compared as what it is of this feed: 2 % of 34.65 % is 0.693, and a tenth may be missing.
+    recipe.limits[0].min = 30;
+    recipe.limits[4].basis = catalog::Basis::of_protein;  // methionine: 0.693 % of the feed
+    recipe.limits[4].min = 2.2;
+    only(recipe::check(recipe).judgement, Verdict::complete, Severity::note, Found::within_tolerance);
+    recipe.limits[4].min = 2.25;
+    only(recipe::check(recipe).judgement, Verdict::incomplete, Severity::warn, Found::short_of);
+    recipe.limits[4].min = 1;
     // The job's own limit has no tolerance.
     recipe.limits[0].min = 37;
     recipe.limits[0].source = "job";
