@@ -254,7 +254,7 @@ Document profile_page(const catalog::Profile& profile, const catalog::Stage& sta
         Table table = limits_table(stage, advisory, dictionary);
         if (table.rows.empty()) continue;
         document.blocks.push_back(
-            Heading{advisory ? "For information; no condition of a mix unless asked for"
+            Heading{advisory ? "Advisory: compared with every mix, and held where it can be met or when asked for"
                              : "What it needs and tolerates, and what shapes a mix"});
         document.blocks.push_back(std::move(table));
     }

@@ -112,14 +112,14 @@ Document curve_document(const job::Job& job, const Curve& curve) {
     std::string text = fmt::format("Of the shares tried, {} is cheapest: {} per kg.",
                                    percent(best->inclusion), money(*best->cost_per_kg, job.currency));
     if (curve.lowest && *curve.lowest > 1e-6) {
-        text += fmt::format(" Below {} no mix exists.", percent(*curve.lowest));
+        text += fmt::format(" Below {} no mix keeps all limits.", percent(*curve.lowest));
     }
     if (curve.cap) {
         text += fmt::format(" Its limits allow {}", percent(*curve.cap));
         const bool short_of = curve.highest && *curve.highest < *curve.cap - 1e-6;
-        text += short_of ? fmt::format("; above {} no mix exists.", percent(*curve.highest)) : ".";
+        text += short_of ? fmt::format("; above {} no mix keeps all limits.", percent(*curve.highest)) : ".";
     } else if (curve.highest) {
-        text += fmt::format(" It has no limit of its own; above {} no mix exists.",
+        text += fmt::format(" It has no limit of its own; above {} no mix keeps all limits.",
                             percent(*curve.highest));
     }
     document.blocks.push_back(Paragraph{std::move(text), Tone::plain});

@@ -361,6 +361,17 @@ Document ingredient_page(const catalog::Ingredient& ingredient,
     if (!ingredient.processing.empty()) {
         facts.items.emplace_back("before use", text_cell(base::join_words(ingredient.processing, ", "), Tone::warn));
     }
+    if (ingredient.rate_percent) {
+        facts.items.emplace_back("label rate", Cell{base::compact(*ingredient.rate_percent, 4) + " % of the feed",
+                                                    ingredient.rate_percent, Tone::plain});
+    }
+    if (!ingredient.made_for.empty()) {
+        std::string animals = base::join_words(ingredient.made_for, ", ");
+        if (!ingredient.made_for_stages.empty()) {
+            animals += " (" + base::join_words(ingredient.made_for_stages, ", ") + ')';
+        }
+        facts.items.emplace_back("made for", text_cell(std::move(animals)));
+    }
     document.blocks.push_back(std::move(facts));
     if (!ingredient.note.empty()) document.blocks.push_back(Paragraph{ingredient.note, Tone::plain});
     Values(ingredient, dictionary, composition).add_to(document);
@@ -395,6 +406,9 @@ std::string ingredient_json(const catalog::Ingredient& ingredient,
     if (!ingredient.note.empty()) json.member("note", ingredient.note);
     json.member("also_called", ingredient.also_called);
     json.member("processing", ingredient.processing);
+    json.member("rate_percent", ingredient.rate_percent);
+    if (!ingredient.made_for.empty()) json.member("made_for", ingredient.made_for);
+    if (!ingredient.made_for_stages.empty()) json.member("made_for_stages", ingredient.made_for_stages);
     write_stated(json, ingredient, dictionary);
     write_as_fed(json, dictionary, composition);
     write_digestibility(json, ingredient);
