@@ -20,9 +20,13 @@ using formulate::Found;
 using formulate::Severity;
 using formulate::Verdict;
 
-std::string with_unit(std::optional<double> value, const std::string& unit) {
+// With three digits, or as many more as tell it from `number`.
+std::string with_unit(std::optional<double> value, std::optional<double> number, const std::string& unit) {
     if (!value) return "none";
     std::string text = base::significant(*value, 3);
+    for (int digits = 4; digits <= 7 && number && text == base::significant(*number, digits - 1); ++digits) {
+        text = base::significant(*value, digits);
+    }
     if (!unit.empty()) text += ' ' + unit;
     return text;
 }
@@ -106,7 +110,7 @@ Table table_of(const std::vector<Finding>& findings) {
 
 std::string sentence(const Finding& one) {
     const std::string name = capitalised(one.name);
-    const std::string value = with_unit(one.value, one.unit);
+    const std::string value = with_unit(one.value, one.number, one.unit);
     switch (one.found) {
         case Found::above_safe:
             return fmt::format("{}: {} in the feed, and {} {} is {}. Most of it comes from {}.", name,
