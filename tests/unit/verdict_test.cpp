@@ -311,7 +311,7 @@ TEST_CASE("a recipe that misses by less than feed law tolerates passes, and is t
 TEST_CASE("the tolerances are those of Annex IV of Regulation 767/2009") {
     const auto& table = library().tolerances();
     const auto tolerated = [&](const char* nutrient, double asked, double value) {
-        return recipe::is_tolerated(table, nutrient, asked, value);
+        return formulate::is_tolerated(table, nutrient, asked, value);
     };
     // Crude protein: 1 point below 8 %, 12.5 % of the content below 24 %, 3 points from there.
     CHECK(tolerated("crude_protein", 7, 6.01));
