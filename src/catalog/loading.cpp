@@ -713,7 +713,7 @@ std::vector<Caution> load_cautions(const JsonView& root) {
     root.allow_only({"format", "cautions"});
     for (const JsonView& item : root.array("cautions")) {
         item.allow_only({"id", "text", "ingredients", "categories", "species", "stages",
-                         "above_percent", "danger", "jurisdiction", "year", "source", "note"});
+                         "above_percent", "forbids", "danger", "jurisdiction", "year", "source", "note"});
         Caution caution;
         caution.id = required_string(item, "id");
         caution.text = required_string(item, "text");
@@ -723,6 +723,7 @@ std::vector<Caution> load_cautions(const JsonView& root) {
         caution.stages = item.strings("stages");
         caution.above_percent =
             item.number_within("above_percent", 0, 100, "percent").value_or(0);
+        item.flag("forbids");  // for what is proposed for buying
         if (const auto danger = item.number_within("danger", 1, 3, "1, 2 or 3")) {
             caution.danger = static_cast<int>(*danger);
         }

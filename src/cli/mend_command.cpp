@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "feedwright/formulate/formulate.hpp"
 #include "feedwright/recipe/mend.hpp"
+#include "feedwright/recipe/purchases.hpp"
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "cli/purchasable.hpp"
 #include "cli/search_options.hpp"
 #include "feedwright/report/mend_report.hpp"
 
@@ -60,6 +62,24 @@ std::vector<std::pair<std::string, std::string>> settings(const Request& request
     return list;
 }
 
+// What to buy, where the recipe cannot be made to pass without, or lacks something even so.
+template <class Read>
+std::optional<recipe::Purchases> find_purchases(const job::Job& recipe, const recipe::Mending& result,
+                                                const Read& read_with,
+                                                const recipe::MendOptions& options, Context& context) {
+    if (!recipe.profile || recipe.free_total) return std::nullopt;
+    std::optional<formulate::Judgement> on_hand;
+    if (result.before.passes) on_hand = result.before.judgement;
+    if (result.smallest) on_hand = result.smallest->judgement;
+    if (on_hand && !recipe::lacks_something_to_buy(*on_hand)) return std::nullopt;
+    const std::vector<std::string> ids = purchasable(recipe, context.library());
+    const job::Job wide = read_with(ids);
+    return recipe::find_purchases(
+        wide, ids,
+        [&](const std::vector<std::string>& chosen) { return formulate::settle(read_with(chosen)); },
+        on_hand, options);
+}
+
 ExitStatus run(const Request& request, Context& context) {
     recipe::MendOptions options;
     if (!request.add_at_most.empty()) {
@@ -68,22 +88,29 @@ ExitStatus run(const Request& request, Context& context) {
     options.solve = request.search.solve();
     job::ReadOptions read = request.options.read();
     read.candidates = candidates(request, read);
-    job::Job recipe = job::read_recipe(request.recipe, context.library(), read);
-    if (request.options.strict) require_known(recipe, context.library());
-    if (auto dried = formulate::at_common_moisture(recipe, recipe::check(recipe).assessment)) {
-        recipe = std::move(*dried);
-    }
-    recipe = formulate::settle(std::move(recipe));
+    // Read, and on the moisture that the recipe as it is asks for.
+    const auto read_with = [&](const std::vector<std::string>& ids) {
+        job::ReadOptions more = read;
+        for (const std::string& id : ids) more.candidates.push_back({id, {}, {}, "library", id});
+        job::Job recipe = job::read_recipe(request.recipe, context.library(), more);
+        if (request.options.strict) require_known(recipe, context.library());
+        if (auto dried = formulate::at_common_moisture(recipe, recipe::check(recipe).assessment)) {
+            recipe = std::move(*dried);
+        }
+        return recipe;
+    };
+    const job::Job recipe = formulate::settle(read_with({}));
     const recipe::Mending result = recipe::mend(recipe, options);
     if (result.before.asked == 0) {
         throw UsageError("mend", "a recipe without a profile and without limits",
                          "what it is to meet", "Name a profile with --for, such as nile-tilapia/grow-out");
     }
+    const auto purchases = find_purchases(recipe, result, read_with, options, context);
     auto inputs = recipe.inputs;
     if (!request.from.empty()) inputs.push_back(request.from);
     const report::Run about = context.run(inputs, settings(request, recipe));
-    context.show(report::mend_document(recipe, result, options, about),
-                 [&] { return report::mend_json(recipe, result, about); });
+    context.show(report::mend_document(recipe, result, options, about, purchases),
+                 [&] { return report::mend_json(recipe, result, about, purchases); });
     if (result.before.passes) return ExitStatus::success;
     return exit_status_of(result.status, result.smallest.has_value());
 }

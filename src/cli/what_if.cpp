@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/what_if.hpp"
 
+#include "cli/purchasable.hpp"
+
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
 #include "feedwright/base/diagnostics.hpp"
@@ -135,16 +137,26 @@ std::optional<job::Job> try_read(const ReadJob& read, std::vector<job::Extra> wi
     }
 }
 
-// The job with every ingredient of the library that can be read into it; nullopt where even those
+// The job with every ingredient that may be proposed and can be read into it; nullopt where even those
 // that can be, each alone, cannot be together.
-std::optional<job::Job> with_library(const job::Job& job, const ReadJob& read, Context& context) {
+std::optional<job::Job> with_others(const ReadJob& read, const std::vector<std::string>& ids) {
     std::vector<job::Extra> others;
-    for (const std::string& id : context.library().ingredient_ids()) {
-        if (job.find(id) == nullptr) others.push_back({id, 0});
-    }
+    for (const std::string& id : ids) others.push_back({id, 0});
     if (auto wide = try_read(read, others)) return wide;
     std::erase_if(others, [&](const job::Extra& one) { return !try_read(read, {one}); });
     return try_read(read, std::move(others));
+}
+
+// A job read anew asks for what `job` asks for: what had to yield in it does so here, but no maximum
+// for what harms; and it has the same finished moisture.
+job::Job asking_as(const job::Job& job, job::Job read) {
+    for (job::NutrientLimit& limit : read.limits) {
+        if (limit.yields && limit.harms.empty()) limit.advisory = true;
+    }
+    for (job::RatioLimit& ratio : read.ratios) ratio.advisory = ratio.advisory || ratio.yields;
+    read.finished_moisture = job.finished_moisture;
+    read.moisture_assumed = job.moisture_assumed;
+    return read;
 }
 
 // Takes out of `wide` what is no candidate: what has no dry matter where the feed's is asked, and
@@ -177,15 +189,19 @@ void explain(const job::Job& job, const formulate::Model& model, const ReadJob& 
     formulate::explain_optimum(job, model, result);
     if (result.status != lp::Status::infeasible) return;
     result.conflict = formulate::explain_conflict(job, solve);
-    std::optional<job::Job> wide = with_library(job, read, context);
+    const std::vector<std::string> ids = purchasable(job, context.library());
+    std::optional<job::Job> wide = with_others(read, ids);
     if (!wide) return;
+    wide = asking_as(job, std::move(*wide));
     drop_unusable(job, *wide, strict, context.library());
     formulate::find_ingredients(
         job, *wide,
-        [&](const std::string& id) {
-            return read({{id, 0}}, {});
+        [&](const std::vector<std::string>& added) {
+            std::vector<job::Extra> extras;
+            for (const std::string& id : added) extras.push_back({id, 0});
+            return asking_as(job, read(std::move(extras), {}));
         },
-        *result.conflict);
+        *result.conflict, {}, ids);
 }
 
 ExitStatus show_what_if(const WhatIfOptions& options, const ReadJob& read,

@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "feedwright/formulate/additions.hpp"
 #include "feedwright/formulate/conflict.hpp"
 #include "feedwright/formulate/model.hpp"
 #include "formulate/side_rows.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -23,110 +24,6 @@ job::Job priced(job::Job job) {
     }
     return job;
 }
-
-// The elastic program of the job with a column for each candidate, held at zero; what one brings to
-// each limit is taken from the limits of the wide job. Limits that only candidates have (their
-// caps) bound their columns.
-class Screen {
-  public:
-    Screen(const job::Job& job, const job::Job& wide)
-        : model_(build_model(job)), sides_(job, model_, false) {
-        const std::vector<Limit> limits = limits_of(wide);
-        std::map<std::string, const Limit*> by_id;
-        for (const Limit& limit : limits)
-            by_id[limit.id] = &limit;
-        program_ = sides_.elastic();
-        first_ = program_.columns().size();
-        std::vector<std::size_t> places;  // in wide
-        for (std::size_t i = 0; i < wide.ingredients.size(); ++i) {
-            if (job.find(wide.ingredients[i].id) != nullptr) continue;
-            ids_.push_back(wide.ingredients[i].id);
-            places.push_back(i);
-            program_.add_column({"+ " + ids_.back(), 0, 0.0, 0.0, false});
-        }
-        most_.assign(ids_.size(), {});
-        for (const Limit& limit : limits)
-            note_bound(limit, places);
-        lp::LinearProgram wider;
-        for (const lp::Column& column : program_.columns())
-            wider.add_column(column);
-        for (std::size_t r = 0; r < program_.rows().size(); ++r) {
-            lp::Row row = program_.rows()[r];
-            add_candidates(row, r, places, by_id);
-            wider.add_row(std::move(row));
-        }
-        program_ = std::move(wider);
-    }
-
-    // Some of those that, each alone, leave nothing missed: the ones that pull hardest on what is
-    // missed are tried first, and few of them, because a user waits for the answer.
-    std::vector<std::string> enough(const lp::SolveOptions& options) {
-        constexpr std::size_t most_tried = 20;
-        std::vector<std::string> found;
-        lp::Session session(program_);
-        const lp::Solution base = session.solve(options);
-        if (base.status != lp::Status::optimal) return found;
-        std::vector<std::size_t> pulling;
-        for (std::size_t k = 0; k < ids_.size(); ++k) {
-            // Without a pull on what is missed now it can take nothing off it.
-            if (base.reduced_cost[first_ + k] < -1e-9) pulling.push_back(k);
-        }
-        std::stable_sort(pulling.begin(), pulling.end(), [&](std::size_t one, std::size_t other) {
-            return base.reduced_cost[first_ + one] < base.reduced_cost[first_ + other];
-        });
-        if (pulling.size() > most_tried) pulling.resize(most_tried);
-        for (const std::size_t k : pulling) {
-            if (found.size() == most_shown) break;
-            const std::size_t c = first_ + k;
-            session.set_column_limits(c, 0.0, most_[k]);
-            lp::SolveOptions from_base = options;
-            from_base.start = &base.basis;
-            const lp::Solution with = session.solve(from_base);
-            session.set_column_limits(c, 0.0, 0.0);
-            constexpr double smallest_miss = 1e-8;
-            if (with.status == lp::Status::optimal && with.objective <= smallest_miss) {
-                found.push_back(ids_[k]);
-            }
-        }
-        return found;
-    }
-
-  private:
-    void note_bound(const Limit& limit, const std::vector<std::size_t>& places) {
-        if (limit.kind != LimitKind::inclusion || limit.advisory || !limit.max ||
-            !limit.per.empty()) {
-            return;
-        }
-        for (std::size_t k = 0; k < places.size(); ++k) {
-            const double amount = limit.amount[places[k]];
-            if (!(amount > 0)) continue;
-            const double most = *limit.max / amount;
-            most_[k] = std::min(most_[k].value_or(most), most);
-        }
-    }
-
-    void add_candidates(lp::Row& row, std::size_t r, const std::vector<std::size_t>& places,
-                        const std::map<std::string, const Limit*>& by_id) const {
-        const bool is_side = r >= sides_.first_row();
-        const std::string id = is_side ? sides_.limit(r - sides_.first_row()).id : row.id;
-        const auto at = by_id.find(id);
-        if (at == by_id.end()) return;
-        const double number = is_side ? sides_.rows()[r - sides_.first_row()].wanted : 0;
-        for (std::size_t k = 0; k < places.size(); ++k) {
-            const Limit& limit = *at->second;
-            double value = limit.amount[places[k]];
-            if (!limit.per.empty()) value -= number * limit.per[places[k]];
-            if (value != 0) row.entries.push_back({first_ + k, value});
-        }
-    }
-
-    Model model_;
-    SideRows sides_;
-    lp::LinearProgram program_;
-    std::size_t first_ = 0;
-    std::vector<std::string> ids_;
-    std::vector<std::optional<double>> most_;
-};
 
 // The price of ingredient i at which the cheapest mix costs `target`; nullopt when it costs more
 // even for nothing. The least cost is concave in the price, so Newton's steps from nothing never go
@@ -150,46 +47,96 @@ std::optional<double> price_for(lp::LinearProgram program, std::size_t i, double
     return price;
 }
 
-std::optional<IngredientFix> examine(const job::Job& job, const std::string& id,
-                                     const Conflict& conflict, const lp::SolveOptions& options) {
+// The least of the ingredients `ids` together that makes a mix possible, and what the rest of the
+// cheapest mix with so much of them costs; nullopt where they do not make it possible, or one of them
+// is not needed for that.
+std::optional<IngredientSet> examine_set(const job::Job& job, const std::vector<std::string>& ids,
+                                         const lp::SolveOptions& options) {
     const Model model = build_model(job);
     const SideRows sides(job, model, false);
-    const std::size_t i = static_cast<std::size_t>(job.find(id) - job.ingredients.data());
     lp::LinearProgram program = sides.holding(std::vector<bool>(sides.rows().size(), true));
-    program.set_cost(i, 1);
+    std::vector<std::size_t> places;
+    for (const std::string& id : ids) {
+        const job::Choice* choice = job.find(id);
+        if (choice == nullptr) return std::nullopt;
+        places.push_back(static_cast<std::size_t>(choice - job.ingredients.data()));
+        program.set_cost(places.back(), 1);
+    }
     const lp::Solution least = lp::solve(program, options);
-    if (least.status != lp::Status::optimal || !(least.primal[i] > 0)) return std::nullopt;
+    if (least.status != lp::Status::optimal) return std::nullopt;
     double total = 0;
-    for (std::size_t k = 0; k < job.ingredients.size(); ++k)
-        total += least.primal[k];
-    IngredientFix fix{id, job.ingredients[i].name, 100 * least.primal[i] / total, {}, {}};
-    if (job.free_total) return fix;
+    for (std::size_t k = 0; k < job.ingredients.size(); ++k) total += least.primal[k];
+    IngredientSet set;
+    for (const std::size_t i : places) {
+        if (!(least.primal[i] > least_share * total)) return std::nullopt;
+        set.parts.push_back({job.ingredients[i].id, job.ingredients[i].name,
+                             100 * least.primal[i] / total, {}, {}});
+    }
+    if (job.free_total) return set;
     for (std::size_t k = 0; k < job.ingredients.size(); ++k) {
         program.set_cost(k, *job.ingredients[k].price);
     }
-    lp::LinearProgram with_least = program;
-    with_least.set_cost(i, 0);
-    // A hair more than the least, for rounding.
-    with_least.set_column_limits(i, 0.0, least.primal[i] * (1 + 1e-9));
-    const lp::Solution rest = lp::solve(with_least, options);
-    if (rest.status == lp::Status::optimal) fix.rest_cost_per_kg = rest.objective;
+    for (const std::size_t i : places) {
+        program.set_cost(i, 0);
+        // A hair more than the least, for rounding.
+        program.set_column_limits(i, 0.0, least.primal[i] * (1 + 1e-9));
+    }
+    const lp::Solution rest = lp::solve(program, options);
+    if (rest.status == lp::Status::optimal) set.rest_cost_per_kg = rest.objective;
+    return set;
+}
+
+// The same of one ingredient, and the price below which it pays.
+std::optional<IngredientFix> examine(const job::Job& job, const std::string& id,
+                                     const Conflict& conflict, const lp::SolveOptions& options) {
+    const auto set = examine_set(job, {id}, options);
+    if (!set) return std::nullopt;
+    IngredientFix fix = set->parts.front();
+    if (job.free_total) return fix;
+    fix.rest_cost_per_kg = set->rest_cost_per_kg;
     std::optional<double> cheapest;
     for (const Fix& other : conflict.fixes) {
         cheapest = std::min(cheapest.value_or(other.cost_per_kg), other.cost_per_kg);
     }
     if (!cheapest) return fix;
+    const Model model = build_model(job);
+    const SideRows sides(job, model, false);
+    lp::LinearProgram program = sides.holding(std::vector<bool>(sides.rows().size(), true));
+    for (std::size_t k = 0; k < job.ingredients.size(); ++k) {
+        program.set_cost(k, *job.ingredients[k].price);
+    }
+    const std::size_t i = static_cast<std::size_t>(job.find(id) - job.ingredients.data());
     fix.pays_below = price_for(std::move(program), i, *cheapest, options);
     return fix;
 }
 
-}  // namespace
+bool pond_gives(const job::Job& job, std::string_view kind) {
+    return job.pond && std::any_of(job.pond->supplies.begin(), job.pond->supplies.end(),
+                                   [&](const catalog::Pond::Supply& supply) {
+                                       return supply.kind == kind && supply.percent_of_need >= 100;
+                                   });
+}
 
-void find_ingredients(const job::Job& job, const job::Job& wide,
-                      const std::function<job::Job(const std::string&)>& with, Conflict& conflict,
-                      const lp::SolveOptions& options) {
-    if (conflict.unfinished || build_model(job).program.has_integers()) return;
-    for (const std::string& id : Screen(job, priced(wide)).enough(options)) {
-        if (auto fix = examine(priced(with(id)), id, conflict, options)) {
+// The premix that the animal needs beside all that makes a mix possible, where the job has none.
+const job::Choice* missing_premix(const job::Job& job, const job::Job& wide) {
+    if (!job.profile || job.free_total) return nullptr;
+    if (pond_gives(job, "vitamins") && pond_gives(job, "minerals")) return nullptr;
+    const auto is_for_animal = [](const job::Choice& choice) {
+        return choice.role == "premix" && choice.made_for_animal;
+    };
+    if (std::any_of(job.ingredients.begin(), job.ingredients.end(), is_for_animal)) return nullptr;
+    for (const job::Choice& choice : wide.ingredients) {
+        if (is_for_animal(choice) && choice.at_label_rate) return &choice;
+    }
+    return nullptr;
+}
+
+void find_single(const std::vector<Additions::Found>& found, const std::vector<std::string>& ids,
+                 const JobWith& with, Conflict& conflict, const lp::SolveOptions& options) {
+    for (const Additions::Found& one : found) {
+        if (conflict.ingredients.size() == most_shown) break;
+        const std::string& id = ids[one.set.front()];
+        if (auto fix = examine(priced(with({id})), id, conflict, options)) {
             conflict.ingredients.push_back(std::move(*fix));
         }
     }
@@ -197,7 +144,63 @@ void find_ingredients(const job::Job& job, const job::Job& wide,
                      [](const IngredientFix& a, const IngredientFix& b) {
                          return a.least_percent < b.least_percent;
                      });
-    if (conflict.ingredients.size() > most_shown) conflict.ingredients.resize(most_shown);
+}
+
+}  // namespace
+
+void find_ingredients(const job::Job& job, const job::Job& wide, const JobWith& with,
+                      Conflict& conflict, const lp::SolveOptions& options,
+                      const std::vector<std::string>& preferred) {
+    if (conflict.unfinished || build_model(job).program.has_integers()) return;
+    std::vector<std::string> ids;
+    for (const std::string& id : preferred) {
+        if (job.find(id) == nullptr && wide.find(id) != nullptr) ids.push_back(id);
+    }
+    for (const job::Choice& choice : wide.ingredients) {
+        const bool listed = std::find(ids.begin(), ids.end(), choice.id) != ids.end();
+        if (!listed && job.find(choice.id) == nullptr) ids.push_back(choice.id);
+    }
+    std::vector<std::size_t> places;
+    for (const std::string& id : ids) {
+        places.push_back(static_cast<std::size_t>(wide.find(id) - wide.ingredients.data()));
+    }
+    Additions additions(wide, places, [](const Limit&) { return 1.0; }, options);
+    constexpr std::size_t most_in_set = 4;
+    constexpr std::size_t most_sets = 3;
+    std::vector<Additions::Found> sets{additions.with({})};
+    for (std::size_t size = 1; size <= most_in_set && !sets.empty(); ++size) {
+        sets = additions.grow(sets, size == 1 ? 40 : 20);
+        const auto enough = std::find_if(sets.begin(), sets.end(), [](const Additions::Found& one) {
+            return one.missed > Additions::nothing;
+        });
+        const std::vector<Additions::Found> found(sets.begin(), enough);
+        if (size == 1) {
+            find_single(found, ids, with, conflict, options);
+            if (!conflict.ingredients.empty()) break;
+        } else {
+            for (const Additions::Found& one : found) {
+                if (conflict.sets.size() == most_sets) break;
+                std::vector<std::string> names;
+                for (const std::size_t k : one.set) names.push_back(ids[k]);
+                if (auto set = examine_set(priced(with(names)), names, options)) {
+                    conflict.sets.push_back(std::move(*set));
+                }
+            }
+            if (!conflict.sets.empty()) break;
+        }
+        sets.erase(sets.begin(), enough);
+        constexpr std::size_t most_carried_on = 8;
+        if (sets.size() > most_carried_on) sets.resize(most_carried_on);
+    }
+    const job::Choice* premix = missing_premix(job, wide);
+    if (premix == nullptr) return;
+    std::vector<std::string> first{premix->id};
+    if (!conflict.ingredients.empty()) first.push_back(conflict.ingredients.front().id);
+    if (!conflict.sets.empty()) {
+        for (const IngredientFix& part : conflict.sets.front().parts) first.push_back(part.id);
+    }
+    if (first.size() == 1 || std::count(first.begin(), first.end(), premix->id) > 1) return;
+    conflict.premix = {premix->id, premix->name, premix->rate_percent.value_or(0), {}, {}};
 }
 
 }  // namespace feedwright::formulate

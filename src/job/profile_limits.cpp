@@ -335,6 +335,10 @@ class ProfileAdder {
             closest = &choice;
             best = close;
         }
+        // Of premixes that may come into a recipe, one at most is the animal's.
+        for (Choice& choice : job_.ingredients) {
+            if (&choice != closest && choice.amount && !(*choice.amount > 0)) choice.made_for_animal = false;
+        }
         if (closest == nullptr || closest->min || closest->max || closest->amount) return;
         closest->at_label_rate = true;
     }

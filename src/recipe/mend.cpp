@@ -26,17 +26,83 @@ const LimitResult* find(const formulate::Assessment& assessment, const std::stri
     return at == assessment.limits.end() ? nullptr : &*at;
 }
 
+// How salt is dealt with: left as it is where that can be, else given room up to its cap.
+enum class Salt { as_it_is, up_to_cap };
+
+bool is_salt(const job::Choice& choice) {
+    return choice.id == "salt" ||
+           std::find(choice.kin.begin(), choice.kin.end(), "salt") != choice.kin.end();
+}
+
+// The most that is known to be tolerated of one ingredient, percent of the feed.
+std::optional<double> cap_of(const job::Job& recipe, const std::string& id) {
+    for (const job::CapLimit& cap : recipe.tolerated) {
+        if (cap.subject == id) return cap.max;
+    }
+    return std::nullopt;
+}
+
+// Ingredient i as a cap counts it: percent of the feed, or of its dry matter with a finished moisture.
+double share_of(const job::Job& recipe, std::size_t i, double x) {
+    if (!recipe.finished_moisture) return 100 * x;
+    const double dry = recipe.ingredients[i].composition.find("dry_matter")->value;
+    return x * dry / (1 - *recipe.finished_moisture / 100);
+}
+
+// The recipe with what is dosed held at a rate, percent of the feed: premixes made for the animal add
+// up to one label rate; other things with a rate, vitamins and salt stay as they are, or go back to
+// their rate or cap where they are past it. What has a min or a max of the recipe's own follows that.
+job::Job with_doses(job::Job recipe, const std::vector<double>& before, Salt salt) {
+    if (recipe.free_total) return recipe;
+    const auto is_own_premix = [](const job::Choice& choice) {
+        return choice.role == "premix" && choice.made_for_animal && choice.rate_percent &&
+               !choice.min && !choice.max;
+    };
+    double rates = 0;  // of the premixes for the animal, in label rates
+    for (std::size_t i = 0; i < before.size(); ++i) {
+        const job::Choice& choice = recipe.ingredients[i];
+        if (is_own_premix(choice)) rates += 100 * before[i] / *choice.rate_percent;
+    }
+    for (std::size_t i = 0; i < before.size(); ++i) {
+        job::Choice& choice = recipe.ingredients[i];
+        if (choice.min || choice.max) continue;
+        double held = 100 * before[i];
+        if (is_own_premix(choice)) {
+            held = rates > 0 ? held / rates : *choice.rate_percent;
+        } else if (choice.role != "premix" || held > 0) {
+            const bool dosed = choice.category == "premix" || choice.rate_percent;
+            if (!(held > 0) || (!dosed && !is_salt(choice))) continue;
+            if (is_salt(choice) && salt == Salt::up_to_cap) continue;
+            constexpr double most_rates = 1.5;
+            const double share = share_of(recipe, i, before[i]);
+            if (choice.rate_percent) {
+                if (held > most_rates * *choice.rate_percent) held = *choice.rate_percent;
+            } else if (const auto cap = cap_of(recipe, choice.id); cap && share > *cap) {
+                held *= *cap / share;
+            }
+        }
+        choice.at_label_rate = true;
+        choice.rate_percent = held;
+    }
+    // A label rate stands in place of a cap.
+    std::erase_if(recipe.caps, [&](const job::CapLimit& cap) {
+        const job::Choice* only = recipe.find(cap.subject);
+        return only != nullptr && only->at_label_rate;
+    });
+    return recipe;
+}
+
 // The program over what is put in (columns 0 .. n-1) and what is taken out (n .. 2n-1) of each
 // ingredient. Both start at nothing, so that a recipe that is nearly right changes little.
 class Mender {
   public:
-    Mender(const job::Job& recipe, const Check& before, const MendOptions& options)
+    Mender(const job::Job& recipe, const Check& before, const MendOptions& options, Salt salt)
         : job_(recipe),
           before_(before.amounts),
           before_all_(before.assessment),
           options_(options),
           count_(recipe.ingredients.size()),
-          limits_(formulate::limits_of(recipe)) {
+          limits_(formulate::limits_of(with_doses(recipe, before.amounts, salt))) {
         add_columns();
         for (const formulate::Limit& limit : limits_) add_limit(limit);
         add_uses();
@@ -332,6 +398,7 @@ class Mender {
                          });
         change.assessment = formulate::assess(
             job_, formulate::limits_of(job_, change.amounts), change.amounts);
+        change.judgement = formulate::judge(job_, change.amounts, change.assessment);
         for (const LimitResult& limit : change.assessment.limits) {
             const LimitResult* was = find(before_all_, limit.limit.id);
             if (was != nullptr && was->met && was->value && !limit.met) change.lost.push_back(limit);
@@ -361,15 +428,20 @@ std::vector<formulate::Reachable> reachable(job::Job recipe) {
 Mending mend(const job::Job& recipe, const MendOptions& options) {
     Mending result;
     result.before = check(recipe);
-    if (result.before.passes) return result;
-    std::optional<Mender> mender(std::in_place, recipe, result.before, options);
-    result.keeps_needs = mender->keep_met_needs();
-    Change smallest = mender->smallest();
-    if (result.keeps_needs && smallest.status == lp::Status::infeasible) {
-        // Needs kept to the last digit may leave no room by a rounding; the limits come first.
-        mender.emplace(recipe, result.before, options);
-        result.keeps_needs = false;
+    if (result.before.passes && !options.even_if_it_passes) return result;
+    std::optional<Mender> mender;
+    Change smallest;
+    for (const Salt salt : {Salt::as_it_is, Salt::up_to_cap}) {
+        mender.emplace(recipe, result.before, options, salt);
+        result.keeps_needs = mender->keep_met_needs();
         smallest = mender->smallest();
+        if (result.keeps_needs && smallest.status == lp::Status::infeasible) {
+            // Needs kept to the last digit may leave no room by a rounding; the limits come first.
+            mender.emplace(recipe, result.before, options, salt);
+            result.keeps_needs = false;
+            smallest = mender->smallest();
+        }
+        if (smallest.status != lp::Status::infeasible) break;
     }
     result.status = smallest.status;
     result.message = smallest.message;

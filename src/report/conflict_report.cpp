@@ -171,6 +171,27 @@ void add_ingredients(Document& document, const job::Job& job,
     if (!note.empty()) document.blocks.push_back(Paragraph{std::move(note), Tone::quiet});
 }
 
+// Which of them would do together, where none does alone.
+void add_sets(Document& document, const std::vector<formulate::IngredientSet>& sets) {
+    if (sets.empty()) return;
+    document.blocks.push_back(Paragraph{
+        sets.size() == 1 ? "No ingredient that is often sold is enough alone. These are, added together, with "
+                           "every limit kept:"
+                         : "No ingredient that is often sold is enough alone. Each of these lines is, added "
+                           "together, with every limit kept:",
+        Tone::plain});
+    Bullets bullets;
+    for (const formulate::IngredientSet& set : sets) {
+        std::string text;
+        for (const formulate::IngredientFix& part : set.parts) {
+            text += fmt::format("{}{} ({}), at least {} % of the mix", text.empty() ? "" : "; ", part.name,
+                                part.id, enough(part.least_percent));
+        }
+        bullets.items.push_back({std::move(text), Tone::plain});
+    }
+    document.blocks.push_back(std::move(bullets));
+}
+
 void add_help(Document& document, const job::Job& job, const Conflict& conflict) {
     document.blocks.push_back(Heading{"What would help"});
     if (conflict.fewest) {
@@ -209,14 +230,23 @@ void add_help(Document& document, const job::Job& job, const Conflict& conflict)
         }
         document.blocks.push_back(std::move(bullets));
     }
-    if (conflict.ingredients.empty()) return;
+    if (!conflict.ingredients.empty()) {
+        document.blocks.push_back(Paragraph{
+            std::string(conflict.fixes.empty() ? "Adding" : "So is adding") +
+                (conflict.ingredients.size() == 1 ? " this ingredient" : " one of these ingredients") +
+                (conflict.fixes.empty() ? " is enough, with every limit kept:"
+                                        : ", with every limit kept:"),
+            Tone::plain});
+        add_ingredients(document, job, conflict.ingredients);
+    }
+    add_sets(document, conflict.sets);
+    if (!conflict.premix) return;
     document.blocks.push_back(Paragraph{
-        std::string(conflict.fixes.empty() ? "Adding" : "So is adding") +
-            (conflict.ingredients.size() == 1 ? " this ingredient" : " one of these ingredients") +
-            (conflict.fixes.empty() ? " is enough, with every limit kept:"
-                                    : ", with every limit kept:"),
+        fmt::format("Buy a vitamin and mineral premix too, which is not on the list and which the animal "
+                    "needs: {} ({}), {} % of the feed.",
+                    conflict.premix->name, conflict.premix->id,
+                    base::compact(conflict.premix->least_percent, 3)),
         Tone::plain});
-    add_ingredients(document, job, conflict.ingredients);
 }
 
 // What each need can come to; all of them, or those that cannot be met.
@@ -309,7 +339,28 @@ void write_fixes(base::JsonWriter& json, const Conflict& conflict) {
         json.member("pays_below", fix.pays_below);
         json.end_object();
     }
+    for (const formulate::IngredientSet& set : conflict.sets) {
+        json.begin_object();
+        json.key("ingredients").begin_array();
+        for (const formulate::IngredientFix& part : set.parts) {
+            json.begin_object();
+            json.member("ingredient", part.id);
+            json.member("name", part.name);
+            json.member("change", part.least_percent);
+            json.member("unit", "%");
+            json.end_object();
+        }
+        json.end_array();
+        json.member("rest_cost_per_kg", set.rest_cost_per_kg);
+        json.end_object();
+    }
     json.end_array();
+    if (!conflict.premix) return;
+    json.key("premix").begin_object();
+    json.member("ingredient", conflict.premix->id);
+    json.member("name", conflict.premix->name);
+    json.member("percent", conflict.premix->least_percent);
+    json.end_object();
 }
 
 }  // namespace

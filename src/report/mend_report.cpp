@@ -12,6 +12,7 @@
 #include "feedwright/base/text.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
+#include "report/verdict_sections.hpp"
 
 namespace feedwright::report {
 
@@ -54,25 +55,43 @@ std::string moved_text(const job::Job& recipe, const Change& change) {
 std::vector<std::string> missed(const formulate::Assessment& assessment) {
     std::vector<std::string> names;
     for (const LimitResult& limit : assessment.limits) {
-        if (!limit.limit.advisory && !limit.met) names.push_back(limit.limit.name);
+        const bool fails = !limit.limit.advisory && !limit.limit.weak && !limit.within_tolerance;
+        if (fails && !limit.met) names.push_back(limit.limit.name);
     }
     return names;
 }
 
+// Names that may hold commas themselves.
+std::string listed(const std::vector<std::string>& names) {
+    const bool plain = std::none_of(names.begin(), names.end(), [](const std::string& name) {
+        return name.find(',') != std::string::npos;
+    });
+    if (plain || names.size() == 1) return base::join_words(names);
+    std::string text;
+    for (const std::string& name : names) text += (text.empty() ? "" : "; ") + name;
+    return text;
+}
+
 // "The recipe is short of lysine; it has too much maize grain."
-std::string what_is_wrong(const formulate::Assessment& assessment) {
+std::string what_is_wrong(const recipe::Check& before) {
     std::vector<std::string> little;
     std::vector<std::string> much;
-    for (const LimitResult& limit : assessment.limits) {
-        if (limit.limit.advisory || limit.met) continue;
+    for (const LimitResult& limit : before.assessment.limits) {
+        if (limit.limit.advisory || limit.limit.weak || limit.met || limit.within_tolerance) continue;
         const bool low = limit.limit.min && limit.value && *limit.value < *limit.limit.min;
         (low ? little : much).push_back(limit.limit.name);
     }
-    std::string text = "The recipe ";
-    if (!little.empty()) text += "is short of " + base::join_words(little);
-    if (!little.empty() && !much.empty()) text += "; it ";
-    if (!much.empty()) text += "has too much " + base::join_words(much);
-    return text + '.';
+    std::string text;
+    for (const formulate::Finding& one : before.judgement.findings) {
+        if (one.severity != formulate::Severity::stop) continue;
+        // What is past a safe maximum may stand among the limits; it is said once, and first.
+        std::erase(much, one.name);
+        text += sentence(one) + ' ';
+    }
+    if (!little.empty()) text += "The recipe is short of " + listed(little) + ". ";
+    if (!much.empty()) text += "It has too much of " + listed(much) + ". ";
+    if (!text.empty()) text.pop_back();
+    return text;
 }
 
 void add_change(Document& document, const job::Job& recipe, const Change& change,
@@ -202,7 +221,8 @@ void add_no_change(Document& document, const Mending& mending, const recipe::Men
     if (bullets.items.empty()) {
         document.blocks.push_back(Paragraph{
             mending.reachable.empty()
-                ? "The limits on ingredients and groups alone leave no mix: look at their min and max."
+                ? "Each of them, or some together, may be no more than a certain share of a feed, and "
+                  "these shares do not add up to a whole feed: other ingredients have to come in."
                 : "Each limit can be met alone, but not all of them together.",
             Tone::bad});
     } else {
@@ -210,7 +230,47 @@ void add_no_change(Document& document, const Mending& mending, const recipe::Men
         document.blocks.push_back(std::move(bullets));
     }
     document.blocks.push_back(Paragraph{
-        "Let other ingredients in: --with ID,ID or --from PRICES.csv.", Tone::plain});
+        "If you have other ingredients, let them in: --with ID,ID or --from PRICES.csv.", Tone::plain});
+}
+
+// Whether an animal can live on a mended recipe.
+void add_verdict_after(Document& document, const job::Job& recipe,
+                       const formulate::Judgement& judgement) {
+    if (judgement.verdict) add_verdict(document, recipe, judgement, "mended recipe");
+}
+
+void add_purchases(Document& document, const recipe::Purchases& purchases, bool mends) {
+    const job::Job& recipe = purchases.recipe;
+    document.blocks.push_back(Heading{"What to buy"});
+    const std::string one = purchases.items.size() == 1 ? "this" : "these";
+    document.blocks.push_back(Paragraph{
+        fmt::format("Buy {}, then weigh the recipe below. {}", one,
+                    mends ? "With nothing else bought it passes."
+                          : "It then lacks less than without."),
+        Tone::plain});
+    Table table;
+    table.key = "purchases";
+    const std::string batch = base::shortest(recipe.batch_kg.value_or(100));
+    table.columns = {{"buy", Align::left, "ingredient"},
+                     {"% of the feed", Align::right, "percent"},
+                     {"kg for " + batch + " kg", Align::right, "kg"}};
+    for (const recipe::Purchase& item : purchases.items) {
+        table.rows.push_back(
+            {text_cell(fmt::format("{} ({})", item.name, item.id)), number_cell(item.percent, 2),
+             {base::significant(item.kg, 3), item.kg, Tone::plain}});
+    }
+    document.blocks.push_back(std::move(table));
+    for (const recipe::Purchase& item : purchases.items) {
+        if (!item.at_label_rate) continue;
+        document.blocks.push_back(Paragraph{
+            "If you buy another premix for this animal, use the rate on its label.", Tone::quiet});
+    }
+    document.blocks.push_back(Heading{"The recipe with what you buy"});
+    document.blocks.push_back(
+        Paragraph{fmt::format("It {}.", moved_text(recipe, purchases.change)), Tone::plain});
+    add_change(document, recipe, purchases.change, "purchases_change");
+    add_lost(document, purchases.change);
+    add_verdict_after(document, recipe, purchases.change.judgement);
 }
 
 void write_change(base::JsonWriter& json, const job::Job& recipe, const Change& change) {
@@ -238,26 +298,59 @@ void write_change(base::JsonWriter& json, const job::Job& recipe, const Change& 
     std::vector<std::string> lost;
     for (const LimitResult& limit : change.lost) lost.push_back(limit.limit.id);
     json.member("no_longer_met", lost);
+    write_judgement(json, recipe, change.judgement);
     write_limits(json, change.assessment.limits);
+    json.end_object();
+}
+
+void write_purchases(base::JsonWriter& json, const recipe::Purchases& purchases) {
+    json.key("purchases").begin_object();
+    json.key("buy").begin_array();
+    for (const recipe::Purchase& item : purchases.items) {
+        json.begin_object();
+        json.member("id", item.id);
+        json.member("name", item.name);
+        json.member("percent", item.percent);
+        json.member("kg", item.kg);
+        json.end_object();
+    }
+    json.end_array();
+    json.member("for_kg", purchases.recipe.batch_kg.value_or(100));
+    json.key("then");
+    write_change(json, purchases.recipe, purchases.change);
     json.end_object();
 }
 
 }  // namespace
 
 Document mend_document(const job::Job& recipe, const Mending& mending,
-                       const recipe::MendOptions& options, const Run&) {
+                       const recipe::MendOptions& options, const Run&,
+                       const std::optional<recipe::Purchases>& purchases) {
     Document document;
     document.title = recipe.title.empty() ? "Mending a recipe" : recipe.title;
     add_profile(document, recipe);
     if (mending.before.passes) {
-        document.blocks.push_back(
-            Paragraph{"Nothing to mend: the recipe meets every limit.", Tone::good});
+        document.blocks.push_back(Paragraph{
+            "Nothing to mend: the recipe meets every limit that can fail it.", Tone::good});
+        if (mending.before.judgement.verdict) {
+            add_verdict(document, recipe, mending.before.judgement, "recipe");
+        }
+        if (purchases) add_purchases(document, *purchases, false);
         return document;
     }
-    const std::string wrong = what_is_wrong(mending.before.assessment);
+    const std::string wrong = what_is_wrong(mending.before);
     if (!mending.smallest) {
         document.blocks.push_back(Paragraph{wrong, Tone::bad});
         add_no_change(document, mending, options);
+        if (purchases) {
+            add_purchases(document, *purchases, true);
+        } else if (recipe.profile && mending.status == lp::Status::infeasible &&
+                   !mending.additions_needed) {
+            document.blocks.push_back(Paragraph{
+                "No three things that are sold nearly everywhere would be enough either: work out a "
+                "new feed from a list of all that you can get (feedwright formulate).",
+                Tone::bad});
+        }
         return document;
     }
     const Change& smallest = *mending.smallest;
@@ -283,6 +376,7 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
     add_change(document, recipe, smallest, "smallest_change");
     add_lost(document, smallest);
     add_costs(document, recipe, mending, smallest);
+    add_verdict_after(document, recipe, smallest.judgement);
     if (both) {
         document.blocks.push_back(Heading{"The cheapest change"});
         const std::string within =
@@ -300,6 +394,7 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
         add_change(document, recipe, *mending.cheapest, "cheapest_change");
         add_lost(document, *mending.cheapest);
         add_costs(document, recipe, mending, *mending.cheapest);
+        add_verdict_after(document, recipe, mending.cheapest->judgement);
     } else if (!mending.no_price.empty()) {
         document.blocks.push_back(Paragraph{
             fmt::format("No cheapest change: {} without a price.", base::join_words(mending.no_price)),
@@ -308,12 +403,14 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
         document.blocks.push_back(
             Paragraph{"With prices (--prices) the cheapest change is worked out too.", Tone::quiet});
     }
+    if (purchases) add_purchases(document, *purchases, false);
     add_limits_mended(document, mending);
     add_unknown(document, recipe, smallest.assessment);
     return document;
 }
 
-std::string mend_json(const job::Job& recipe, const Mending& mending, const Run& run) {
+std::string mend_json(const job::Job& recipe, const Mending& mending, const Run& run,
+                      const std::optional<recipe::Purchases>& purchases) {
     base::JsonWriter json;
     json.begin_object();
     json.member("format", "feedwright-mend/1");
@@ -321,6 +418,7 @@ std::string mend_json(const job::Job& recipe, const Mending& mending, const Run&
     json.member("passes", mending.before.passes);
     json.member("mended", mending.smallest.has_value());
     write_head(json, recipe);
+    write_judgement(json, recipe, mending.before.judgement);
     json.member("measure", "half the sum of the absolute changes of weight");
     json.member("missed", missed(mending.before.assessment));
     json.member("cost_per_kg_before", mending.before.cost_per_kg);
@@ -332,6 +430,7 @@ std::string mend_json(const job::Job& recipe, const Mending& mending, const Run&
         json.key("cheapest");
         write_change(json, recipe, *mending.cheapest);
     }
+    if (purchases) write_purchases(json, *purchases);
     if (!mending.no_price.empty()) json.member("no_price", mending.no_price);
     if (!mending.message.empty()) json.member("message", mending.message);
     json.member("additions_needed", mending.additions_needed);

@@ -8,6 +8,7 @@
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
+#include <algorithm>
 #include <atomic>
 #include <string>
 #include <variant>
@@ -212,7 +213,8 @@ TEST_CASE("ingredients that mend a conflict: the least of them, the rest's cost,
     Conflict conflict = formulate::explain_conflict(job);
     formulate::find_ingredients(
         job, with({rich, capped, poor}),
-        [&](const std::string& id) {
+        [&](const std::vector<std::string>& ids) {
+            const std::string& id = ids.front();
             return with({id == "rich" ? rich : id == "poor" ? poor : capped});
         },
         conflict);
@@ -336,4 +338,48 @@ TEST_CASE("no entering price is claimed where whole numbers decide what is used"
     REQUIRE(free.size() == 2);
     CHECK_FALSE(free[0].enters_unknown);
     CHECK(free[0].enters_below == Approx(0.2));
+}
+
+TEST_CASE("where no ingredient alone makes a mix possible, pairs do, each within its cap") {
+    const auto meal2 = [](const std::string& id, double protein, double lipid, const std::string& more = "") {
+        return R"({"id":")" + id + R"(","price":1)" + more + R"(,"nutrients":{"crude_protein":)" +
+               std::to_string(protein) + R"(,"crude_lipid":)" + std::to_string(lipid) + "}}";
+    };
+    const std::vector<std::string> own{meal2("a", 10, 1), meal2("b", 20, 1)};
+    const std::string limits =
+        R"({"nutrient":"crude_protein","min":30},{"nutrient":"crude_lipid","min":8})";
+    const std::vector<std::string> more{meal2("rich", 50, 0), meal2("oil", 0, 100),
+                                        meal2("little-oil", 0, 100, R"(,"max":2)"),
+                                        meal2("poor", 25, 2)};
+    const auto with = [&](const std::vector<std::string>& ids) {
+        std::vector<std::string> all = own;
+        for (const std::string& one : more) {
+            for (const std::string& id : ids) {
+                if (one.find('"' + id + '"') != std::string::npos) all.push_back(one);
+            }
+        }
+        return job_of(all, limits);
+    };
+    const job::Job job = with({});
+    Conflict conflict = formulate::explain_conflict(job);
+    formulate::find_ingredients(job, with({"rich", "oil", "little-oil", "poor"}), with, conflict);
+    CHECK(conflict.ingredients.empty());
+    REQUIRE(conflict.sets.size() == 1);
+    const formulate::IngredientSet& set = conflict.sets[0];
+    REQUIRE(set.parts.size() == 2);
+    std::vector<std::string> ids;
+    for (const formulate::IngredientFix& part : set.parts) ids.push_back(part.id);
+    std::sort(ids.begin(), ids.end());
+    CHECK(ids == std::vector<std::string>{"oil", "rich"});
+    // They are enough, and less of them is not.
+    double together = 0;
+    for (const formulate::IngredientFix& part : set.parts) together += part.least_percent;
+    // With b: 20 b + 50 rich = 30 and b + 100 oil = 8 (percent), so that b is 0.32 / 0.59.
+    CHECK(together == Approx(100 * (1 - 0.32 / 0.59)));
+    formulate::Formulation result = formulate::formulate(job);
+    result.conflict = conflict;
+    const report::Run run{"feedwright", {}, {}, false};
+    const std::string text = report::render_text(report::mix_document(job, result, {}, run), {200});
+    CHECK_THAT(text, Catch::Contains("No ingredient that is often sold is enough alone."));
+    CHECK_THAT(report::mix_json(job, result, {}, run), Catch::Contains("\"ingredients\": ["));
 }

@@ -74,6 +74,12 @@ struct IngredientFix {
     std::optional<double> pays_below;
 };
 
+/// Ingredients that make a mix possible when added together, each needed for that.
+struct IngredientSet {
+    std::vector<IngredientFix> parts;  ///< of which the least together is given
+    std::optional<double> rest_cost_per_kg;  ///< as in IngredientFix
+};
+
 /// Why there is no mix, and what to do about it.
 struct Conflict {
     /// Limits that cannot all be met, each needed for that: without any one of them the others can
@@ -91,20 +97,28 @@ struct Conflict {
     /// With whole numbers: the number of ingredients in one mix that would be enough, if any is.
     std::optional<int> fewest;
     std::vector<Fix> fixes;  ///< the smallest change first; none: no limit alone is enough
-    std::vector<IngredientFix> ingredients;  ///< filled by find_ingredients()
+    // Filled by find_ingredients():
+    std::vector<IngredientFix> ingredients;
+    std::vector<IngredientSet> sets;  ///< where no ingredient alone is enough: pairs, else triples, ...
+    /// A premix to add besides, at its label rate: none is in the job, and the animal needs one.
+    std::optional<IngredientFix> premix;
 };
 
 /// Explains a job that formulate() calls infeasible. The time limit of `options` is one for the
 /// whole explanation; the limit on iterations is left aside. Throws as build_model does.
 Conflict explain_conflict(const job::Job& job, const lp::SolveOptions& options = {});
 
-/// Looks for single further ingredients that make a mix possible and puts the five of which the
-/// least is needed into `conflict`, which explain_conflict(job) gave. `wide` is the job with all
-/// candidates added, `with` reads the job with one of them added; its price does not matter.
-/// Candidates are screened on `wide`; what is reported is worked out from the job that `with`
-/// reads. Does nothing for a job with whole numbers, or a conflict that is unfinished.
-void find_ingredients(const job::Job& job, const job::Job& wide,
-                      const std::function<job::Job(const std::string&)>& with, Conflict& conflict,
-                      const lp::SolveOptions& options = {});
+/// Reads the job with these library ingredients added.
+using JobWith = std::function<job::Job(const std::vector<std::string>&)>;
+
+/// Looks for further ingredients that make a mix possible: five that do so alone, or where none does
+/// the smallest sets that do. `wide` is the job with all candidates added, `with` reads the job with
+/// some of them added; their prices do not matter. Of sets that do the same those of ingredients that
+/// come first in `preferred` are taken. Candidates are screened on `wide`; what is reported is worked
+/// out from the job that `with` reads. Does nothing for a job with whole numbers, or a conflict that
+/// is unfinished.
+void find_ingredients(const job::Job& job, const job::Job& wide, const JobWith& with,
+                      Conflict& conflict, const lp::SolveOptions& options = {},
+                      const std::vector<std::string>& preferred = {});
 
 }  // namespace feedwright::formulate

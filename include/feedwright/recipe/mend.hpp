@@ -17,6 +17,7 @@ namespace feedwright::recipe {
 struct MendOptions {
     /// How many ingredients of which the recipe has none may come in; empty: any number.
     std::optional<int> add_at_most;
+    bool even_if_it_passes = false;  ///< look for a change that meets what a passing recipe is only warned of
     lp::SolveOptions solve;
 };
 
@@ -45,6 +46,7 @@ struct Change {
     std::optional<double> cost_per_kg;  ///< of finished feed, when everything in it has a price
     std::vector<MendedItem> items;      ///< in the recipe before or after, largest change first
     formulate::Assessment assessment;
+    formulate::Judgement judgement;
     /// Needs that the recipe met and this does not: advisory ones that no change that passes keeps all of.
     std::vector<formulate::LimitResult> lost;
 };
@@ -69,6 +71,8 @@ struct Mending {
 /// Finds the changes; a recipe that passes is left alone (no change is in the result). Ingredients of
 /// the job without an amount are those that may be added. Of the advisory limits
 /// those that the recipe meets are kept, as far as a change that passes can keep them; the others are not asked.
+/// What is dosed is no filler: premixes made for the animal go to their label rate, other premixes, vitamins and salt
+/// stay as they are or go back to their rate or cap; salt gives way within its cap where nothing else mends the recipe.
 /// Throws base::DataError as check does.
 Mending mend(const job::Job& recipe, const MendOptions& options = {});
 
