@@ -435,6 +435,11 @@ class Explainer {
 
     // What the limit in row s would have to be for a mix to exist, all others as they are.
     void find_fix(const SideRows& sides, std::size_t s, Conflict& conflict) {
+        // What an animal tolerates, or is safe, is not for giving way.
+        const Limit& asked = sides.limit(s);
+        const bool is_cap = asked.kind == LimitKind::inclusion && !asked.level.empty();
+        const bool replaces = asked.kind == LimitKind::replacement && asked.source != "job";
+        if (is_cap || replaces || !asked.harms.empty()) return;
         std::vector<bool> others(sides.rows().size(), true);
         others[s] = false;
         const auto best = reach(sides, sides.holding(others), s, budget_.left());

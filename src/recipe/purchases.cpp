@@ -119,37 +119,37 @@ std::optional<Purchases> find_purchases(
         places.push_back(static_cast<std::size_t>(choice - wide.ingredients.data()));
     }
     Additions additions(asking_all(wide), places, weight_of, options.solve);
-    constexpr std::size_t most_bought = 3;
-    constexpr std::size_t most_carried_on = 6;
-    // By number of things: the sets that miss least.
-    std::vector<std::vector<Additions::Found>> by_size{{additions.with(always)}};
-    while (by_size.size() + always.size() <= most_bought) {
-        std::vector<Additions::Found> from = by_size.back();
-        if (from.size() > most_carried_on) from.resize(most_carried_on);
-        std::vector<Additions::Found> grown = additions.grow(from, by_size.size() == 1 ? 40 : 20);
-        if (grown.empty()) break;
-        by_size.push_back(std::move(grown));
-    }
-    // The best of every number of things is tried; a further thing must be worth buying.
     MendOptions exactly = options;
     exactly.add_at_most.reset();
     exactly.even_if_it_passes = true;
     std::optional<Purchases> best;
     auto least = best_on_hand ? std::optional(badness(*best_on_hand)) : std::nullopt;
-    for (const auto& sets : by_size) {
-        constexpr std::size_t most_tried = 4;
-        for (std::size_t k = 0; k < sets.size() && k < most_tried; ++k) {
-            if (sets[k].set.empty()) continue;
-            std::vector<std::string> chosen;
-            for (const std::size_t place : sets[k].set) chosen.push_back(ids[place]);
-            auto found = realised(with(chosen), chosen, exactly);
-            if (!found) continue;
-            const auto bad = badness(found->change.judgement);
-            if (least && bad >= *least) continue;
-            least = bad;
-            best = std::move(found);
+    const auto look = [&](const Additions::Set& first) {
+        constexpr std::size_t most_bought = 3;
+        constexpr std::size_t most_carried_on = 6;
+        std::vector<Additions::Found> sets{additions.with(first)};
+        for (std::size_t size = first.size(); !sets.empty(); ++size) {
+            // The best of every number of things are tried; a further thing must be worth buying.
+            constexpr std::size_t most_tried = 4;
+            for (std::size_t k = 0; k < sets.size() && k < most_tried; ++k) {
+                if (sets[k].set.empty()) continue;
+                std::vector<std::string> chosen;
+                for (const std::size_t place : sets[k].set) chosen.push_back(ids[place]);
+                auto found = realised(with(chosen), chosen, exactly);
+                if (!found) continue;
+                const auto bad = badness(found->change.judgement);
+                if (least && bad >= *least) continue;
+                least = bad;
+                best = std::move(found);
+            }
+            if (size == most_bought) break;
+            if (sets.size() > most_carried_on) sets.resize(most_carried_on);
+            sets = additions.grow(sets, size == first.size() ? 40 : 20);
         }
-    }
+    };
+    look(always);
+    // Where a premix and two things are too few, three things that make the recipe pass go first.
+    if (!best && !best_on_hand && !always.empty()) look({});
     return best;
 }
 

@@ -202,8 +202,8 @@ void add_help(Document& document, const job::Job& job, const Conflict& conflict)
     }
     if (conflict.fixes.empty()) {
         document.blocks.push_back(Paragraph{
-            "Giving way on a single limit is not enough: several would have to, as in the nearest "
-            "mix below.",
+            "Giving way on a single requirement is not enough, and what an animal tolerates or is safe "
+            "for it is not for giving way. The nearest mix below shows what is missed.",
             Tone::plain});
     } else {
         document.blocks.push_back(

@@ -89,7 +89,9 @@ std::string what_is_wrong(const recipe::Check& before) {
         text += sentence(one) + ' ';
     }
     if (!little.empty()) text += "The recipe is short of " + listed(little) + ". ";
-    if (!much.empty()) text += "It has too much of " + listed(much) + ". ";
+    if (!much.empty()) {
+        text += std::string(text.empty() ? "The recipe" : "It") + " has too much of " + listed(much) + ". ";
+    }
     if (!text.empty()) text.pop_back();
     return text;
 }
@@ -252,7 +254,7 @@ void add_purchases(Document& document, const recipe::Purchases& purchases, bool 
     table.key = "purchases";
     const std::string batch = base::shortest(recipe.batch_kg.value_or(100));
     table.columns = {{"buy", Align::left, "ingredient"},
-                     {"% of the feed", Align::right, "percent"},
+                     {recipe.finished_moisture ? "% weighed in" : "% of the feed", Align::right, "percent"},
                      {"kg for " + batch + " kg", Align::right, "kg"}};
     for (const recipe::Purchase& item : purchases.items) {
         table.rows.push_back(

@@ -10,7 +10,6 @@
 #include <vector>
 
 using namespace feedwright;
-using Catch::Approx;
 
 namespace {
 
