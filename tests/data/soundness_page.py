@@ -16,6 +16,7 @@ import sys
 import tempfile
 
 PROGRAM, SOURCE = sys.argv[1:3]
+dash = "–"
 FIRST, LAST = "<!-- comparisons -->", "<!-- end of comparisons -->"
 NUTRIENTS = [
     ("crude_protein", "crude protein, %"), ("digestible_energy", "digestible energy, MJ/kg"),
@@ -109,11 +110,10 @@ def section(page, diets, folder, problems):
     values, others = contents(mix), contents(check) if check else {}
     others.update(page.get("published", {}))
     need = {}
+    bases = {"as_fed": "", "dry_matter": " of dry matter", "of_protein": " of protein"}
     for limit in mix["limits"]:
-        if limit.get("unit", "").endswith(("protein", "matter", "energy")):
-            continue
         if limit["id"].startswith("nutrient:") and limit.get("min") is not None:
-            need.setdefault(limit["id"].split(":")[1], limit["min"])
+            need.setdefault(limit["id"].split(":")[1], short(limit["min"]) + bases.get(limit["basis"], ""))
     land = page["group"] == "land"
     lines += ["| nutrient | need | our mix | published | why they differ |", "| --- | ---: | ---: | ---: | --- |"]
     reasons = page.get("reasons", {})
@@ -129,7 +129,7 @@ def section(page, diets, folder, problems):
             problems.append(f"{page['title']}: {label} {here:.3g} beside {there:.3g} without a reason")
         if reason and not apart:
             problems.append(f"{page['title']}: the reason for {label} is not needed")
-        lines.append(f"| {label} | {short(need.get(key))} | {short(here)} | {short(there)} | {reason} |")
+        lines.append(f"| {label} | {need.get(key, dash)} | {short(here)} | {short(there)} | {reason} |")
     lines.append("")
     told = [one["text"] for one in mix["findings"] if one["severity"] != "note"]
     if told:
