@@ -119,7 +119,8 @@ for (species, stage, _), mix in zip(jobs, mixes):
     if mix["status"] != "optimal":
         continue
     for limit in mix["limits"]:
-        if not limit.get("binding") or limit["source"] not in how_known:
+        # An advisory limit is compared only; a premix at its rate often gives just what it asks for.
+        if not limit.get("binding") or limit.get("advisory") or limit["source"] not in how_known:
             continue
         kind, _, name = limit["id"].partition(":")
         memory = how_known[limit["source"]] == "memory"
