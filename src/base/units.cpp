@@ -11,12 +11,12 @@ namespace feedwright::base {
 
 namespace {
 
-enum class Kind { concentration, activity, energy };
+enum class Kind { concentration, activity, energy, charge };
 
 struct Unit {
     std::string_view name;
     Kind kind;
-    // Amount in the kind's reference unit (mg/kg, IU/kg, kJ/kg) of one unit; kept as a ratio of two
+    // Amount in the kind's reference unit (mg/kg, IU/kg, kJ/kg, mEq/kg) of one unit; kept as a ratio of two
     // whole numbers where it is one, so that "320 g/kg" becomes 32 % exactly.
     double times;
     double over;
@@ -54,6 +54,8 @@ constexpr std::array units{
     Unit{"kcal/g", Kind::energy, 4184, 1},
     Unit{"Mcal/kg", Kind::energy, 4184, 1},
     Unit{"kcal/lb", Kind::energy, 4.184, pound},
+    Unit{"mEq/kg", Kind::charge, 1, 1},
+    Unit{"mEq/100g", Kind::charge, 10, 1},
 };
 
 const Unit* find(std::string_view name) {

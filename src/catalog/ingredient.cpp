@@ -110,7 +110,9 @@ class Deriver {
             sum.value += factor * part->value;
         }
         if (all_zero) sum.origin = Origin::zero;
-        if (sum.value < 0) sum.value = 0;
+        const bool balance =
+            nutrient.derived && nutrient.derived->kind == Derivation::Kind::balance;
+        if (sum.value < 0 && !balance) sum.value = 0;
         return keep(nutrient, std::move(sum));
     }
 

@@ -108,8 +108,9 @@ Derivation read_derivation(const JsonView& view) {
     derivation.digestible_of = optional_string(view, "digestible_of");
     derivation.source = optional_string(view, "source");
     derivation.animals = view.strings("for");
-    const std::string kind = read_word(view, "kind", {"sum", "difference", "estimate"});
+    const std::string kind = read_word(view, "kind", {"sum", "difference", "balance", "estimate"});
     if (kind == "difference") derivation.kind = Derivation::Kind::difference;
+    if (kind == "balance") derivation.kind = Derivation::Kind::balance;
     if (kind == "estimate") derivation.kind = Derivation::Kind::estimate;
     if (const auto terms = view.member("terms")) {
         for (const auto& [id, factor] : terms->members()) {

@@ -52,6 +52,7 @@ constexpr std::array spellings{
     Spelling{"kiu/kg", "kIU/kg"},   Spelling{"mj/kg", "MJ/kg"},     Spelling{"kj/g", "kJ/g"},
     Spelling{"kj/kg", "kJ/kg"},     Spelling{"kcal/kg", "kcal/kg"}, Spelling{"kcal/g", "kcal/g"},
     Spelling{"mcal/kg", "Mcal/kg"}, Spelling{"kcal/lb", "kcal/lb"},
+    Spelling{"meq/kg", "mEq/kg"},   Spelling{"meq/100g", "mEq/100g"},
 };
 
 void replace_all(std::string& text, std::string_view from, std::string_view to) {

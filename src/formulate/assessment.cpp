@@ -12,6 +12,13 @@ namespace {
 
 double sum(const std::vector<double>& x) { return std::accumulate(x.begin(), x.end(), 0.0); }
 
+// A nutrient whose unknown amounts may as well lower the total as raise it.
+bool may_be_negative(const job::Job& job, const Limit& limit) {
+    const catalog::Nutrient* nutrient = job.dictionary.find(limit.nutrient);
+    return nutrient != nullptr && nutrient->derived &&
+           nutrient->derived->kind == catalog::Derivation::Kind::balance;
+}
+
 LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<double>& x,
                     double total) {
     LimitResult result;
@@ -42,6 +49,7 @@ LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<d
     // A premix of one percent whose protein nobody states changes no share worth speaking of.
     constexpr double negligible = 0.02;
     if (limit.min && whole_unknown > negligible * total) result.proven = false;
+    if (limit.min && !result.unknown_in.empty() && may_be_negative(job, limit)) result.proven = false;
     if (limit.max && !result.unknown_in.empty()) {
         // At worst the unknown ingredients are nothing but this nutrient.
         const bool share = limit.unit == "%" && limit.per.empty();

@@ -70,6 +70,12 @@ TEST_CASE("a conversion there and back is the identity to the last bits") {
     }
 }
 
+TEST_CASE("a charge converts to no other kind") {
+    CHECK(convert(25, "mEq/100g", "mEq/kg") == 250.0);
+    CHECK_FALSE(convert(250, "mEq/kg", "mg/kg"));
+    CHECK_FALSE(convert(1, "%", "mEq/kg"));
+}
+
 TEST_CASE("unknown units and other kinds do not convert") {
     CHECK_FALSE(convert(1, "%", "MJ/kg"));
     CHECK_FALSE(convert(1, "IU/kg", "mg/kg"));

@@ -18,7 +18,8 @@ std::optional<Quantity> parse_quantity(std::string_view text);
 
 /// `value` given in unit `from`, expressed in unit `to`; nullopt when the units are unknown or of
 /// different kinds. Concentrations: %, g/kg, g/100g, mg/kg, mg/100g, ug/kg, ug/g, ug/100g, ppm, ppb,
-/// g/t, mg/g; IU/kg, IU/g, kIU/kg; MJ/kg, kJ/g, kJ/kg, kcal/kg, kcal/g, Mcal/kg, kcal/lb.
+/// g/t, mg/g; IU/kg, IU/g, kIU/kg; MJ/kg, kJ/g, kJ/kg, kcal/kg, kcal/g, Mcal/kg, kcal/lb;
+/// mEq/kg, mEq/100g.
 /// 1 kcal = 4.184 kJ (thermochemical calorie, exact); 1 lb = 0.45359237 kg (exact).
 std::optional<double> convert(double value, std::string_view from, std::string_view to);
 

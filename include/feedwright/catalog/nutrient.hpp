@@ -13,8 +13,9 @@ namespace feedwright::catalog {
 
 /// How a nutrient without a value of its own is worked out from others.
 struct Derivation {
-    /// `sum` and `difference` are exact up to the data; an `estimate` rests on published factors.
-    enum class Kind { sum, difference, estimate };
+    /// `sum`, `difference` and `balance` are exact up to the data, and only a `balance` may be below zero; an
+    /// `estimate` rests on published factors.
+    enum class Kind { sum, difference, balance, estimate };
     Kind kind = Kind::sum;
     double constant = 0;
     std::vector<std::pair<std::string, double>> terms;  ///< nutrient id and factor, canonical units
@@ -30,7 +31,7 @@ struct Derivation {
 struct Nutrient {
     std::string id;    ///< snake_case
     std::string name;  ///< as the trade writes it: "crude protein"
-    std::string unit;  ///< canonical: %, mg/kg, IU/kg, MJ/kg
+    std::string unit;  ///< canonical: %, mg/kg, IU/kg, MJ/kg, mEq/kg
     std::string group;
     std::string note;
     std::optional<Derivation> derived;
