@@ -215,13 +215,28 @@ TEST_CASE("every ingredient composes to finite amounts that are possible, for ev
                 const bool percent = library().dictionary().find(id)->unit == "%";
                 const bool nitrogen = id == "crude_protein" || id == "digestible_protein";
                 const double most = !percent ? 1e7 : nitrogen ? 300 : 100.5;
-                if (!std::isfinite(value.value) || value.value < 0 || value.value > most) {
+                const auto& rule = library().dictionary().find(id)->derived;
+                const bool balance = rule && rule->kind == catalog::Derivation::Kind::balance;
+                const double least = balance ? -30000 : 0;  // pure hydrochloric acid has -27400 mEq/kg
+                if (!std::isfinite(value.value) || value.value < least || value.value > most) {
                     wrong.push_back(ingredient->id + ": " + id + " " + std::to_string(value.value));
                 }
             }
         }
     }
     CHECK(wrong == Complaints{});
+}
+
+TEST_CASE("the electrolyte balance is that of the ions") {
+    // Sodium chloride has as many of the one as of the other; potassium chloride too; the free base of lysine carries
+    // its hydrochloride alone. Molar masses in g/mol: NaHCO3 84.007, C6H14N2O2.HCl 182.65.
+    const auto balance = [](const char* id) { return amount(*library().ingredient(id), "dietary_electrolyte_balance"); };
+    REQUIRE(balance("salt"));
+    CHECK(std::abs(*balance("salt")) < 250);
+    REQUIRE(balance("baking-soda"));
+    CHECK(*balance("baking-soda") == Approx(1e6 / 84.007).epsilon(0.03));
+    REQUIRE(balance("l-lysine-hcl"));
+    CHECK(*balance("l-lysine-hcl") == Approx(-1e6 / 182.65).epsilon(0.05));
 }
 
 TEST_CASE("a spread is not more than twice its mean, and n is at least one") {
@@ -802,7 +817,8 @@ TEST_CASE("a limit of a profile is one that a feed can hold") {
         {"thiamine", 100},       {"riboflavin", 100},         {"pyridoxine", 100},
         {"niacin", 500},         {"pantothenic_acid", 200},   {"folic_acid", 20},
         {"vitamin_b12", 1},      {"biotin", 5},               {"choline", 5000},
-        {"inositol", 1000},      {"vitamin_c", 2000},         {"cholesterol", 3}};
+        {"inositol", 1000},      {"vitamin_c", 2000},         {"cholesterol", 3},
+        {"dietary_electrolyte_balance", 400}};
     Complaints wrong;
     for (const catalog::Profile* profile : profiles()) {
         for (const catalog::Stage& stage : profile->stages) {
