@@ -178,10 +178,10 @@ TEST_CASE("no more than 6 in 100 values of ingredients are remembered, zeros apa
     std::size_t stated = 0;
     std::size_t remembered = 0;
     for (const Ingredient* ingredient : ingredients()) {
-        for (const catalog::StatedValue& amount : ingredient->stated) {
-            if (amount.value == 0) continue;
+        for (const catalog::StatedValue& value : ingredient->stated) {
+            if (value.amount == 0) continue;
             ++stated;
-            const catalog::Source* source = library().source(amount.source);
+            const catalog::Source* source = library().source(value.source);
             if (source == nullptr || source->how_known == "memory") ++remembered;
         }
     }
