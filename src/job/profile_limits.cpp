@@ -352,6 +352,8 @@ class ProfileAdder {
             const std::string& group = job_.dictionary.find(limit.nutrient)->group;
             if (group != "proximate" && group != "macro_mineral") continue;
             for (Choice& choice : job_.ingredients) {
+                // Salt and limestone are of one category, which says nothing of what either holds.
+                if (choice.category == "mineral" || choice.category == "premix") continue;
                 if (choice.category.empty() || choice.composition.find(limit.nutrient) != nullptr ||
                     choice.assumed.contains(limit.nutrient)) {
                     continue;

@@ -63,12 +63,17 @@ job::Job with_doses(job::Job recipe, const std::vector<double>& before, Salt sal
         const job::Choice& choice = recipe.ingredients[i];
         if (is_own_premix(choice)) rates += 100 * before[i] / *choice.rate_percent;
     }
+    // A premix for the animal that comes in takes the place of one for others: two would be an overdose.
+    const bool comes_in = !(rates > 0) && std::any_of(recipe.ingredients.begin(),
+                                                      recipe.ingredients.end(), is_own_premix);
     for (std::size_t i = 0; i < before.size(); ++i) {
         job::Choice& choice = recipe.ingredients[i];
         if (choice.min || choice.max) continue;
         double held = 100 * before[i];
         if (is_own_premix(choice)) {
             held = rates > 0 ? held / rates : *choice.rate_percent;
+        } else if (choice.role == "premix" && comes_in) {
+            held = 0;
         } else if (choice.role != "premix" || held > 0) {
             const bool dosed = choice.category == "premix" || choice.rate_percent;
             if (!(held > 0) || (!dosed && !is_salt(choice))) continue;

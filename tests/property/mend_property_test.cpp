@@ -247,7 +247,7 @@ TEST_CASE("a change keeps advisory needs that are met, and tells of those it can
         };
         add("bran", 79, 10, 0);
         add("meal", 20, 40, 0);
-        add("salt", 1, 0, 39);
+        add("soda", 1, 0, 39);  // salt would be left as it is
         job.ingredients[1].max = 50;
         job::NutrientLimit need;
         need.nutrient = "protein";
@@ -260,7 +260,7 @@ TEST_CASE("a change keeps advisory needs that are met, and tells of those it can
         job.limits.push_back(advisory);
         return job;
     };
-    // Salt has no protein: for the least weight it would all go.
+    // Soda has no protein: for the least weight it would all go.
     const recipe::Mending kept = recipe::mend(recipe(20));
     REQUIRE(kept.smallest);
     CHECK(kept.keeps_needs);

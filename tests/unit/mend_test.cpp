@@ -59,6 +59,10 @@ job::Job with_premix(double percent) {
     return job;
 }
 
+job::CapLimit cap(const std::string& id, double max) {
+    return {id, "", {id}, max, catalog::Cap::Kind::rule_of_thumb, "", ""};
+}
+
 double share(const recipe::Mending& mending, const std::string& id) {
     REQUIRE(mending.smallest);
     for (const recipe::MendedItem& item : mending.smallest->items) {
@@ -76,6 +80,21 @@ TEST_CASE("mending leaves a premix at the rate of its label") {
     CHECK(share(recipe::mend(with_premix(10)), "premix") == Approx(1));
     // Of the list that may come in, the one that is nearest to the animal.
     CHECK(share(recipe::mend(with_premix(0)), "premix") == Approx(1));
+}
+
+TEST_CASE("a premix for the animal takes the place of one for others") {
+    job::Job job = with_premix(0);
+    job::Choice other = job.ingredients.back();
+    other.id = other.name = "premix-b";
+    other.made_for_animal = false;
+    other.amount = 1;
+    job.ingredients.push_back(other);
+    const recipe::Mending mending = recipe::mend(job);
+    CHECK(share(mending, "premix") == Approx(1));
+    CHECK(share(mending, "premix-b") == Approx(0).margin(1e-12));
+    // Where none for the animal can come in, it stays.
+    job.ingredients.erase(job.ingredients.begin() + 2);
+    CHECK(share(recipe::mend(job), "premix-b") == Approx(100.0 / 101));
 }
 
 TEST_CASE("a tenfold premix is mended though every limit is met") {
@@ -106,9 +125,9 @@ TEST_CASE("mending leaves other dosed things and salt as they are, unless they a
         dosed.role = "vitamin_c";
         add(job, "salt", salt, 0, 39).category = "mineral";
         ask(job, "crude_protein", 20);
-        job.tolerated.push_back({"salt", "", {"salt"}, 0.5});
+        job.tolerated.push_back(cap("salt", 0.5));
         job.caps = job.tolerated;
-        job.tolerated.push_back({"ascorbic-acid", "", {"ascorbic-acid"}, 0.3});
+        job.tolerated.push_back(cap("ascorbic-acid", 0.3));
         return recipe::mend(job);
     };
     const recipe::Mending kept = mended(0.1, 0.4);
@@ -125,7 +144,7 @@ TEST_CASE("salt gives way within its cap where the limits cannot be met otherwis
         add(job, "grain", 100 - salt, 10);
         add(job, "salt", salt, 0, 39).category = "mineral";
         ask(job, "sodium", min, max);
-        job.tolerated.push_back({"salt", "", {"salt"}, 0.5});
+        job.tolerated.push_back(cap("salt", 0.5));
         job.caps = job.tolerated;
         return recipe::mend(job);
     };
@@ -153,7 +172,7 @@ TEST_CASE("what to buy: the fewest things with which the recipe passes, within t
         }
         for (const char* capped : {"strong-meal", "salt"}) {
             if (job.find(capped) == nullptr) continue;
-            job.tolerated.push_back({capped, "", {capped}, 0.5});
+            job.tolerated.push_back(cap(capped, 0.5));
             job.caps.push_back(job.tolerated.back());
         }
         ask(job, "crude_protein", 20);
