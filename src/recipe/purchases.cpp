@@ -24,7 +24,6 @@ bool can_be_bought(const formulate::Finding& one) {
         case Found::premix_for_others:
         case Found::premix_under_rate:
         case Found::short_of:
-        case Found::unknown_supply: return true;
         case Found::above_safe:
         case Found::may_be_above_safe:
         case Found::past_cap:
@@ -33,13 +32,13 @@ bool can_be_bought(const formulate::Finding& one) {
     }
 }
 
-// Fewer and less dangerous findings are better.
+// Fewer and less dangerous findings are better. What is not known of the ingredients is no reason to buy others.
 std::tuple<std::size_t, std::size_t> badness(const formulate::Judgement& judgement) {
     std::size_t stops = 0;
     std::size_t warnings = 0;
     for (const formulate::Finding& one : judgement.findings) {
         stops += one.severity == Severity::stop ? 1 : 0;
-        warnings += one.severity == Severity::warn ? 1 : 0;
+        warnings += one.severity == Severity::warn && one.found != Found::unknown_supply ? 1 : 0;
     }
     return {stops, warnings};
 }
