@@ -724,7 +724,7 @@ std::vector<Caution> load_cautions(const JsonView& root) {
         caution.stages = item.strings("stages");
         caution.above_percent =
             item.number_within("above_percent", 0, 100, "percent").value_or(0);
-        item.flag("forbids");  // for what is proposed for buying
+        caution.forbids = item.flag("forbids").value_or(false);
         if (const auto danger = item.number_within("danger", 1, 3, "1, 2 or 3")) {
             caution.danger = static_cast<int>(*danger);
         }

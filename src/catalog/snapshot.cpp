@@ -106,7 +106,7 @@ void fields(A& a, Profile& v) {
 template <class A>
 void fields(A& a, Caution& v) {
     a(v.id, v.text, v.ingredients, v.categories, v.species, v.stages, v.above_percent,
-      v.danger, v.jurisdiction, v.year, v.source);
+      v.forbids, v.danger, v.jurisdiction, v.year, v.source);
 }
 
 template <class T>

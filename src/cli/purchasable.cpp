@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <set>
 #include <string>
 #include <system_error>
 
@@ -41,27 +40,15 @@ std::vector<std::string> often_sold(const catalog::Library& library) {
     return ids;
 }
 
-// Ids of the cautions that forbid what they name to the animals they name.
-std::set<std::string> forbidding(const catalog::Library& library) {
-    std::set<std::string> ids;
-    read(library, "cautions.json", [&](const base::JsonView& root) {
-        for (const base::JsonView& item : root.array("cautions")) {
-            if (item.flag("forbids").value_or(false)) ids.insert(item.string("id").value_or(""));
-        }
-    });
-    return ids;
-}
-
 }  // namespace
 
 std::vector<std::string> purchasable(const job::Job& job, catalog::Library& library) {
     std::vector<std::string> all = often_sold(library);
     if (all.empty()) all = library.ingredient_ids();
-    const std::set<std::string> forbid = forbidding(library);
     const auto is_forbidden = [&](const catalog::Ingredient& ingredient) {
         return std::any_of(
             library.cautions().begin(), library.cautions().end(), [&](const catalog::Caution& one) {
-                if (!forbid.contains(one.id)) return false;
+                if (!one.forbids) return false;
                 const bool it = holds(one.ingredients, ingredient.id) ||
                                 holds(one.categories, ingredient.category);
                 const bool animal = one.species.empty() || holds(one.species, job.animal.species);

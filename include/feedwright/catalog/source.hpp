@@ -24,6 +24,7 @@ struct Caution {
     std::vector<std::string> species;
     std::vector<std::string> stages;
     double above_percent = 0;
+    bool forbids = false;  ///< what it names is never proposed for buying to the animals it names
     int danger = 3;  ///< 1 can kill or is against the law, 2 can harm, 3 good practice
     std::string jurisdiction;
     std::optional<int> year;
