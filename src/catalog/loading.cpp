@@ -40,7 +40,7 @@ const std::vector<std::string> feeding_classes{
     "duck",           "quail",         "turkey",         "goose",      "pig",     "rabbit"};
 const std::vector<std::string> levels{"requirement", "practical", "target", "borrowed"};
 const std::vector<std::string> spreads{"lots", "regions", "replicates", "samples", "assumed"};
-const std::vector<std::string> ways_known{"read", "copy", "abstract", "memory", "computed"};
+const std::vector<std::string> ways_known{"read", "copy", "abstract", "unverified", "computed"};
 
 constexpr double any = 1e9;  // an upper end that stands for none
 

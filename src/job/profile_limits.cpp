@@ -40,16 +40,16 @@ class ProfileAdder {
     }
 
   private:
-    bool from_memory(const std::string& id) {
+    bool is_unverified(const std::string& id) {
         const catalog::Source* source = library_.source(id);
-        return source != nullptr && source->how_known == "memory";
+        return source != nullptr && source->how_known == "unverified";
     }
 
     // How a limit of the profile holds.
     template <class Limit>
     void set_strength(Limit& limit, Need need, const catalog::RequirementLimit* asked,
                       bool advisory) {
-        limit.weak = from_memory(limit.source) ||
+        limit.weak = is_unverified(limit.source) ||
                      (asked != nullptr && (asked->level == "target" || asked->level == "borrowed"));
         if (job_.enforce) {
             limit.advisory = advisory && !job_.enforce->contains(need);
@@ -152,7 +152,7 @@ class ProfileAdder {
         for (const catalog::SafeMaximum& one : library_.safe_maxima()) {
             const int own = close(one);
             if (own > 0 && own == nearest[one.substance]) {
-                job_.safe.push_back({one, !from_memory(one.source)});
+                job_.safe.push_back({one, !is_unverified(one.source)});
             }
         }
         for (const bool verified : {true, false}) add_lowest_maxima(verified);

@@ -377,7 +377,7 @@ Document source_page(const catalog::Source& source) {
     facts.items.emplace_back("citation", text_cell(source.citation));
     facts.items.emplace_back(
         "how known",
-        text_cell(source.how_known, source.how_known == "memory" ? Tone::warn : Tone::plain));
+        text_cell(source.how_known, source.how_known == "unverified" ? Tone::warn : Tone::plain));
     if (!source.url.empty()) facts.items.emplace_back("address", text_cell(source.url));
     document.blocks.push_back(std::move(facts));
     return document;

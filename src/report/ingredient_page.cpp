@@ -274,7 +274,7 @@ void add_citations(Document& document, const std::vector<catalog::Source>& sourc
     for (const catalog::Source& source : sources) {
         bullets.items.push_back(
             {fmt::format("{} ({}): {}", source.id, source.how_known, source.citation),
-             source.how_known == "memory" ? Tone::warn : Tone::plain});
+             source.how_known == "unverified" ? Tone::warn : Tone::plain});
     }
     document.blocks.push_back(std::move(bullets));
 }

@@ -6,7 +6,7 @@
 
 Mixes for every stage of every profile on LISTS price lists (25 unless said otherwise) that are made here with a fixed
 seed, and reports of the limits that bind, of the caps that bind, and of the supply of the amino acids, energy and
-phosphorus that bind, what share rests on a source of data/sources.json whose how_known is "memory". --most lists the
+phosphorus that bind, what share rests on a source of data/sources.json whose how_known is "unverified". --most lists the
 values and limits that weigh most. The prices are invented: they only make many different mixes.
 """
 
@@ -123,7 +123,7 @@ for (species, stage, _), mix in zip(jobs, mixes):
         if not limit.get("binding") or limit.get("advisory") or limit["source"] not in how_known:
             continue
         kind, _, name = limit["id"].partition(":")
-        memory = how_known[limit["source"]] == "memory"
+        memory = how_known[limit["source"]] == "unverified"
         if kind != "nutrient":
             caps[memory] += 1
             if memory:
@@ -146,7 +146,7 @@ for (species, stage, _), mix in zip(jobs, mixes):
             continue
         supply[name] += 1
         for amount, source, ingredient, part in parts:
-            if how_known.get(source) == "memory":
+            if how_known.get(source) == "unverified":
                 remembered_supply[name] += amount / whole
                 values[f"{ingredient} {part} {source}"] += amount / whole
 

@@ -166,8 +166,8 @@ TEST_CASE("an estimate in the dictionary names its source") {
 TEST_CASE("a source that was recalled says so in its name, and only such a one") {
     Complaints wrong;
     for (const catalog::Source& source : library().sources()) {
-        const bool named = source.id.ends_with("-memory");
-        if (named != (source.how_known == "memory")) {
+        const bool named = source.id.ends_with("-unverified");
+        if (named != (source.how_known == "unverified")) {
             wrong.push_back(source.id + " is known by " + source.how_known);
         }
     }
@@ -182,7 +182,7 @@ TEST_CASE("no more than 6 in 100 values of ingredients are remembered, zeros apa
             if (value.amount == 0) continue;
             ++stated;
             const catalog::Source* source = library().source(value.source);
-            if (source == nullptr || source->how_known == "memory") ++remembered;
+            if (source == nullptr || source->how_known == "unverified") ++remembered;
         }
     }
     INFO(remembered << " of " << stated);
@@ -317,7 +317,7 @@ TEST_CASE("the table of variation speaks of what exists, and knows something of 
         // Two to three times the mean would say that nothing is known of it.
         if (entry.cv_percent <= 0 || entry.cv_percent > 150) wrong.push_back(what + ": not a spread");
         const catalog::Source* source = library().source(entry.source);
-        const bool recalled = source == nullptr || source->how_known == "memory";
+        const bool recalled = source == nullptr || source->how_known == "unverified";
         if (recalled != (entry.spread == catalog::Spread::assumed)) {
             wrong.push_back(what + ": assumed, and yet from a source, or the other way round");
         }

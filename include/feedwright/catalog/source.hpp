@@ -12,7 +12,7 @@ struct Source {
     std::string id;
     std::string citation;
     std::string url;
-    std::string how_known;  ///< read, copy, abstract, memory, computed
+    std::string how_known;  ///< read, copy, abstract, unverified, computed
 };
 
 /// A warning that belongs to ingredients, categories, species or stages, or (all empty) to every mix.
