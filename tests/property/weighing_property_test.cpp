@@ -72,7 +72,7 @@ class Maker {
             }
             job.groups.back().max = std::min(100.0, std::ceil(100 * share) + below(3));
         }
-        if (below(3) == 0) job.ratios.push_back({"calcium", "phosphorus", ratio(made, hidden), {}, false, ""});
+        if (below(3) == 0) job.ratios.push_back({"calcium", "phosphorus", ratio(made, hidden), {}, false, false, false, ""});
         if (below(4) == 0) job.at_most = std::max(3, count - below(3));
         made.scale.step_g = pick({1, 2, 5, 10});
         if (below(3) == 0) {

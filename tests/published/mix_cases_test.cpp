@@ -331,7 +331,7 @@ TEST_CASE("Protein to digestible energy of seven catfish diets") {
         choice.composition.set("crude_protein", {protein[k], catalog::Origin::stated, ""});
         choice.composition.set("digestible_energy", {energy[k], catalog::Origin::stated, ""});
         job.ingredients.push_back(choice);
-        job.ratios.push_back({"crude_protein", "digestible_energy", 0.0, {}, false, "job"});
+        job.ratios.push_back({"crude_protein", "digestible_energy", 0.0, {}, false, false, false, "job"});
         const auto result = recipe::check(job);
         // The program's ratio is % per MJ/kg, which is 10 mg/kJ.
         for (const auto& limit : result.assessment.limits) {

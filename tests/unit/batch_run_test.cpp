@@ -15,6 +15,7 @@
 #include <vector>
 
 using namespace feedwright::batch;
+namespace formulate = feedwright::formulate;
 using feedwright::base::DataError;
 using feedwright::base::read_file;
 using feedwright::test::Random;

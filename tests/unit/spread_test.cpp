@@ -41,7 +41,7 @@ std::string complaint(const std::string& values) {
     auto library = shelf.library();
     try {
         library.ingredient("meal");
-    } catch (const DataError& error) {
+    } catch (const base::DataError& error) {
         return error.what();
     }
     return "";
@@ -131,7 +131,7 @@ TEST_CASE("a table of variation names real nutrients, and nothing twice or from 
         auto library = shelf.library();
         try {
             library.variation();
-        } catch (const DataError&) {
+        } catch (const base::DataError&) {
             return true;
         }
         return false;
