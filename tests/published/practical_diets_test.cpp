@@ -176,9 +176,9 @@ struct Practical {
 
 const Practical practical_feeds[] = {
     // The tilapia diet analysed above (33.67 % protein, 8.4 lipid, 6.3 fibre, 11.8 ash), by the width that feeds of one
-    // kind differ.
+    // kind differ; 5.6 % of lipid was measured in another (practical-diets.json, tilapia-cx00299-basal).
     {"nile-tilapia/fingerling", "crude_protein", 32, 36},
-    {"nile-tilapia/fingerling", "crude_lipid", 6, 11},
+    {"nile-tilapia/fingerling", "crude_lipid", 5, 11},
     {"nile-tilapia/fingerling", "crude_fibre", 4, 8.5},
     {"nile-tilapia/fingerling", "ash", 8, 14},
     // SRAC trout sheet (abstract): fry and fingerlings 50 % protein and 15 to 20 % lipid, grow-out 38 to 45 and 10 to 18.
@@ -266,8 +266,12 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
         for (const formulate::LimitResult& limit : mix.assessment.limits) {
             INFO(limit.limit.id);
             CHECK((limit.met || limit.limit.advisory));
+            // Few tables of feeds hold starch and single fatty acids: what is not known counts as nothing towards a
+            // minimum, and as the high value of its kind under a maximum.
+            const std::string& nutrient = limit.limit.nutrient;
+            const bool rare = nutrient == "starch" || nutrient == "epa_dha" || nutrient == "epa" || nutrient == "dha";
             const bool need = !limit.limit.advisory && limit.limit.harms.empty();
-            if (need) CHECK(limit.known_percent > 85);
+            if (need && !rare) CHECK(limit.known_percent > 85);
         }
         CHECK(mix.judgement.verdict != formulate::Verdict::unsafe);
         // Within what the published diets above and the printed ones of the profiles' sources span.
@@ -282,7 +286,8 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
         CHECK(amount(mix.assessment, "crude_protein") > 18);
         CHECK(amount(mix.assessment, "crude_protein") < 58);
         CHECK(amount(mix.assessment, "crude_lipid") > 2);
-        CHECK(amount(mix.assessment, "crude_lipid") < 28);
+        // The feeds of large salmon in the sea hold most.
+        CHECK(amount(mix.assessment, "crude_lipid") < 36);
         CHECK(amount(mix.assessment, "ash") > 3);
         CHECK(amount(mix.assessment, "ash") < 17);
         CHECK(amount(mix.assessment, "crude_fibre") < 12);
