@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <set>
 #include <utility>
 
@@ -97,7 +98,10 @@ void add_harms(Document& document, const std::vector<LimitResult>& limits) {
     std::vector<std::pair<double, const LimitResult*>> list;
     for (const LimitResult& limit : limits) {
         if (limit.limit.harms.empty() || !limit.limit.max || !limit.value) continue;
-        list.push_back({100 * *limit.value / *limit.limit.max, &limit});
+        // Of some substances nothing is safe.
+        const double most = *limit.limit.max;
+        const double none_of_it = *limit.value > 0 ? std::numeric_limits<double>::max() : 0;
+        list.push_back({most > 0 ? 100 * *limit.value / most : none_of_it, &limit});
     }
     if (list.empty()) return;
     std::stable_sort(list.begin(), list.end(),
@@ -118,7 +122,9 @@ void add_harms(Document& document, const std::vector<LimitResult>& limits) {
         const bool over = !limit->met;
         table.rows.push_back({text_cell(limit_label(limit->limit)), limit_cell(limit->limit.max),
                               amount_cell(limit->value),
-                              {base::fixed(percent, 0) + " %", percent, Tone::plain},
+                              *limit->limit.max > 0
+                                  ? Cell{base::fixed(percent, 0) + " %", percent, Tone::plain}
+                                  : text_cell("none is safe"),
                               text_cell(over             ? "over"
                                         : limit->binding ? "tight"
                                                          : "ok",

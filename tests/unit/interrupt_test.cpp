@@ -32,8 +32,8 @@ std::string long_job() {
                                                                 {"phosphorus", 2},
                                                                 {"crude_fibre", 15},
                                                                 {"ash", 15},
-                                                                {"lysine", 4},
-                                                                {"methionine", 2}}};
+                                                                {"potassium", 4},
+                                                                {"sodium", 2}}};
     const auto number = [&](double high) {
         return fmt::format("{:.2f}", std::uniform_real_distribution<double>(0, high)(random));
     };
