@@ -192,6 +192,12 @@ void add_verdict(Document& document, const job::Job& job, const formulate::Judge
     const Verdict verdict = *judgement.verdict;
     document.blocks.push_back(
         Paragraph{headline(job, verdict, what), verdict == Verdict::complete ? Tone::good : Tone::bad});
+    Table word;
+    word.key = "verdict";
+    word.data_only = true;
+    word.columns = {{"", Align::left, "verdict"}};
+    word.rows = {{text_cell(std::string(to_string(verdict)))}};
+    document.blocks.push_back(std::move(word));
     if (judgement.findings.empty()) return;
     Bullets bullets;
     std::vector<formulate::FindingKind> told;

@@ -516,6 +516,12 @@ TEST_CASE("too much premix makes a recipe unsafe, and a wet one is compared drie
     const ProgramResult json = run({"check", recipe, "--for", "nile-tilapia/grow-out", "--as", "json"});
     CHECK_THAT(json.output, Catch::Contains("\"verdict\": \"unsafe\""));
     CHECK_THAT(json.output, Catch::Contains("\"severity\": \"stop\""));
+    const ProgramResult csv = run({"check", recipe, "--for", "nile-tilapia/grow-out", "--as", "csv"});
+    CHECK_THAT(csv.output, Catch::Contains("# verdict\nverdict\nunsafe\n"));
+    CHECK_THAT(csv.output, Catch::Contains("\nstop,premix,"));
+    const ProgramResult markdown =
+        run({"check", recipe, "--for", "nile-tilapia/grow-out", "--as", "markdown"});
+    CHECK_THAT(markdown.output, Catch::Contains("Unsafe. Do not feed this recipe."));
     // One percent of what is weighed in is more than two of the dried feed.
     base::write_file(recipe, "ingredient,amount\nduckweed-fresh,60\nsoybean-meal-44,20\nmaize,19\npremix-tilapia,1\n");
     const ProgramResult wet = run({"check", recipe, "--for", "nile-tilapia/grow-out"});
