@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/csv.hpp"
+#include "base/csv.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/safe_text.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "base/safe_text.hpp"
+#include "base/text.hpp"
 
 #include <fmt/format.h>
 

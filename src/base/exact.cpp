@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/exact.hpp"
+#include "base/exact.hpp"
 
-#include "feedwright/base/number.hpp"
+#include "base/number.hpp"
 
 #include <algorithm>
 #include <array>

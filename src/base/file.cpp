@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/file.hpp"
+#include "base/file.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
+#include "base/diagnostics.hpp"
 
 #include <cerrno>
 #include <cstring>

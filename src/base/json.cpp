@@ -2,8 +2,8 @@
 #include "base/json.hpp"
 
 #include "base/json_syntax.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>

@@ -10,7 +10,7 @@
 #include <string_view>
 #include <vector>
 
-#include "feedwright/base/diagnostics.hpp"
+#include "base/diagnostics.hpp"
 
 // JSON as the loaders see it: a small tree with the place of every value, so that a message can name
 // line and pointer, and so that the parsing library's heavy header stays in one source file.

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json_syntax.hpp"
 
-#include "feedwright/base/text.hpp"
+#include "base/text.hpp"
 
 #include <fmt/format.h>
 

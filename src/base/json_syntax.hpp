@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/base/diagnostics.hpp"
+#include "base/diagnostics.hpp"
 
 #include <cstddef>
 #include <string>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/safe_text.hpp"
+#include "base/safe_text.hpp"
 
 #include <algorithm>
 #include <cstddef>

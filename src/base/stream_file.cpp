@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/stream_file.hpp"
+#include "base/stream_file.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
+#include "base/diagnostics.hpp"
 
 #include <algorithm>
 #include <cerrno>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/text.hpp"
+#include "base/text.hpp"
 
 #include <fmt/format.h>
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/units.hpp"
+#include "base/units.hpp"
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
 
 #include <array>
 #include <cmath>

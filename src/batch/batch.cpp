@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/batch/batch.hpp"
+#include "batch/batch.hpp"
 
 #include "batch/layout.hpp"
 #include "batch/picture.hpp"
 #include "batch/pipeline.hpp"
 #include "batch/tally.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/lp/repricer.hpp"
+#include "base/diagnostics.hpp"
+#include "formulate/formulate.hpp"
+#include "lp/repricer.hpp"
 
 #include <fmt/format.h>
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "batch/layout.hpp"
 
-#include "feedwright/base/csv.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/csv.hpp"
+#include "base/diagnostics.hpp"
+#include "base/json_writer.hpp"
+#include "base/text.hpp"
 
 #include <algorithm>
 #include <array>

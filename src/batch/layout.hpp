@@ -2,7 +2,7 @@
 #pragma once
 
 #include "batch/picture.hpp"
-#include "feedwright/batch/batch.hpp"
+#include "batch/batch.hpp"
 
 #include <cstddef>
 #include <string>

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/batch/batch.hpp"
+#include "base/diagnostics.hpp"
+#include "batch/batch.hpp"
 
 #include <algorithm>
 #include <filesystem>

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/batch/lists.hpp"
+#include "batch/lists.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/job/price_list.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "job/price_list.hpp"
 
 #include <fmt/format.h>
 

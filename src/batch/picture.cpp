@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "batch/picture.hpp"
 
-#include "feedwright/formulate/limit.hpp"
+#include "formulate/limit.hpp"
 
 #include <algorithm>
 #include <numeric>

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/formulate/findings.hpp"
-#include "feedwright/formulate/model.hpp"
-#include "feedwright/lp/repricer.hpp"
+#include "formulate/findings.hpp"
+#include "formulate/model.hpp"
+#include "lp/repricer.hpp"
 
 #include <cstddef>
 #include <span>

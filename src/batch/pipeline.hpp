@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/batch/lists.hpp"
+#include "batch/lists.hpp"
 
 #include <algorithm>
 #include <condition_variable>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/batch/summary.hpp"
+#include "batch/summary.hpp"
 
 #include <algorithm>
 #include <bit>

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/csv.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/stream_file.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/base/units.hpp"
-#include "feedwright/batch/lists.hpp"
+#include "base/csv.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "base/stream_file.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
+#include "batch/lists.hpp"
 
 #include <fmt/format.h>
 

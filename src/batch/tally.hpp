@@ -2,7 +2,7 @@
 #pragma once
 
 #include "batch/layout.hpp"
-#include "feedwright/batch/summary.hpp"
+#include "batch/summary.hpp"
 
 #include <cstddef>
 #include <string>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/cap.hpp"
+#include "catalog/cap.hpp"
 
 #include <algorithm>
 #include <tuple>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/coverage.hpp"
+#include "catalog/coverage.hpp"
 
 #include <algorithm>
 #include <set>

@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/import.hpp"
+#include "catalog/import.hpp"
 
 #include "base/json.hpp"
 #include "catalog/import_words.hpp"
 #include "catalog/loading.hpp"
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/base/units.hpp"
-#include "feedwright/catalog/plausible.hpp"
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
+#include "catalog/plausible.hpp"
 
 #include <fmt/format.h>
 

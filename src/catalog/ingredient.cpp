@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/ingredient.hpp"
+#include "catalog/ingredient.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,7 +9,7 @@
 #include <set>
 #include <utility>
 
-#include "feedwright/catalog/rules.hpp"
+#include "catalog/rules.hpp"
 
 namespace feedwright::catalog {
 

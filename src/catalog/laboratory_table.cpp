@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "catalog/import_words.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/catalog/import.hpp"
+#include "base/diagnostics.hpp"
+#include "base/text.hpp"
+#include "catalog/import.hpp"
 
 #include <fmt/format.h>
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/library.hpp"
+#include "catalog/library.hpp"
 
 #include <algorithm>
 #include <filesystem>
@@ -9,7 +9,7 @@
 
 #include "catalog/loading.hpp"
 #include "catalog/rule_loading.hpp"
-#include "feedwright/base/file.hpp"
+#include "base/file.hpp"
 
 namespace feedwright::catalog {
 

@@ -10,10 +10,10 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/base/units.hpp"
-#include "feedwright/catalog/plausible.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
+#include "catalog/plausible.hpp"
 
 namespace feedwright::catalog {
 

@@ -8,12 +8,12 @@
 #include <vector>
 
 #include "base/json.hpp"
-#include "feedwright/catalog/extension.hpp"
-#include "feedwright/catalog/ingredient.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/catalog/nutrient.hpp"
-#include "feedwright/catalog/profile.hpp"
-#include "feedwright/catalog/source.hpp"
+#include "catalog/extension.hpp"
+#include "catalog/ingredient.hpp"
+#include "catalog/library.hpp"
+#include "catalog/nutrient.hpp"
+#include "catalog/profile.hpp"
+#include "catalog/source.hpp"
 
 // From JSON to the catalog's types. Every function records what is wrong in the view's diagnostics and goes on.
 namespace feedwright::catalog {

@@ -3,8 +3,8 @@
 #include <array>
 #include <utility>
 
-#include "feedwright/base/text.hpp"
-#include "feedwright/catalog/import.hpp"
+#include "base/text.hpp"
+#include "catalog/import.hpp"
 
 namespace feedwright::catalog {
 

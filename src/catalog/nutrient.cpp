@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/nutrient.hpp"
+#include "catalog/nutrient.hpp"
 
-#include "feedwright/catalog/rules.hpp"
+#include "catalog/rules.hpp"
 
 namespace feedwright::catalog {
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/plausible.hpp"
+#include "catalog/plausible.hpp"
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/base/units.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
 
 #include <fmt/format.h>
 

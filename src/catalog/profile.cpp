@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/profile.hpp"
+#include "catalog/profile.hpp"
 
 namespace feedwright::catalog {
 

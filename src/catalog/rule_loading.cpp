@@ -6,7 +6,7 @@
 #include <utility>
 
 #include "catalog/loading.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/text.hpp"
 
 namespace feedwright::catalog {
 

@@ -4,9 +4,9 @@
 #include <vector>
 
 #include "base/json.hpp"
-#include "feedwright/catalog/cap.hpp"
-#include "feedwright/catalog/nutrient.hpp"
-#include "feedwright/catalog/rules.hpp"
+#include "catalog/cap.hpp"
+#include "catalog/nutrient.hpp"
+#include "catalog/rules.hpp"
 
 // From the library's tables of rules to their types; what is wrong is recorded as in loading.hpp.
 namespace feedwright::catalog {

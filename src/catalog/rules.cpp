@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/rules.hpp"
+#include "catalog/rules.hpp"
 
 #include <algorithm>
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/snapshot.hpp"
+#include "catalog/snapshot.hpp"
 
 #include <sys/stat.h>
 
@@ -10,8 +10,8 @@
 #include <type_traits>
 #include <utility>
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/catalog/library.hpp"
+#include "base/diagnostics.hpp"
+#include "catalog/library.hpp"
 
 namespace feedwright::catalog {
 

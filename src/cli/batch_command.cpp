@@ -5,13 +5,13 @@
 #include "cli/options.hpp"
 #include "cli/overwrite.hpp"
 #include "cli/search_options.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/batch/batch.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/recipe/check.hpp"
-#include "feedwright/report/batch_report.hpp"
+#include "base/file.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "batch/batch.hpp"
+#include "formulate/formulate.hpp"
+#include "recipe/check.hpp"
+#include "report/batch_report.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/catalog/snapshot.hpp"
+#include "catalog/snapshot.hpp"
 
 namespace feedwright::cli {
 

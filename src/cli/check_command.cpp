@@ -5,8 +5,8 @@
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/recipe/check.hpp"
+#include "formulate/formulate.hpp"
+#include "recipe/check.hpp"
 
 namespace feedwright::cli {
 

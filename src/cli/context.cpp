@@ -14,8 +14,8 @@
 
 #include "cli/carried_library.hpp"
 #include "cli/overwrite.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/file.hpp"
+#include "base/text.hpp"
 
 namespace feedwright::cli {
 

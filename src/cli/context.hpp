@@ -8,11 +8,11 @@
 #include <vector>
 
 #include "cli/exit_status.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/report/document.hpp"
-#include "feedwright/report/results.hpp"
+#include "base/diagnostics.hpp"
+#include "catalog/library.hpp"
+#include "job/job.hpp"
+#include "report/document.hpp"
+#include "report/results.hpp"
 
 namespace feedwright::cli {
 

@@ -8,12 +8,12 @@
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/formulate/curve.hpp"
-#include "feedwright/formulate/explain.hpp"
+#include "base/text.hpp"
+#include "formulate/curve.hpp"
+#include "formulate/explain.hpp"
 #include "cli/what_if.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/report/curve_report.hpp"
+#include "formulate/formulate.hpp"
+#include "report/curve_report.hpp"
 
 namespace feedwright::cli {
 

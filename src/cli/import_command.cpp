@@ -7,10 +7,10 @@
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/catalog/import.hpp"
-#include "feedwright/report/import_report.hpp"
+#include "base/file.hpp"
+#include "base/text.hpp"
+#include "catalog/import.hpp"
+#include "report/import_report.hpp"
 
 namespace feedwright::cli {
 

@@ -5,10 +5,10 @@
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/catalog/coverage.hpp"
-#include "feedwright/report/catalog_pages.hpp"
-#include "feedwright/report/coverage_report.hpp"
+#include "base/text.hpp"
+#include "catalog/coverage.hpp"
+#include "report/catalog_pages.hpp"
+#include "report/coverage_report.hpp"
 
 namespace feedwright::cli {
 

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/recipe/mend.hpp"
-#include "feedwright/recipe/purchases.hpp"
+#include "formulate/formulate.hpp"
+#include "recipe/mend.hpp"
+#include "recipe/purchases.hpp"
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/purchasable.hpp"
 #include "cli/search_options.hpp"
-#include "feedwright/report/mend_report.hpp"
+#include "report/mend_report.hpp"
 
 #include <CLI/CLI.hpp>
 

@@ -8,12 +8,12 @@
 #include <map>
 #include <set>
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/base/units.hpp"
-#include "feedwright/catalog/ingredient.hpp"
-#include "feedwright/formulate/limit.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
+#include "catalog/ingredient.hpp"
+#include "formulate/limit.hpp"
 
 namespace feedwright::cli {
 

@@ -8,8 +8,8 @@
 #include <vector>
 
 #include "cli/context.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/job/job.hpp"
+#include "catalog/library.hpp"
+#include "job/job.hpp"
 
 namespace CLI {
 class App;

@@ -3,9 +3,9 @@
 #include <exception>
 #include <iostream>
 
-#include "feedwright/base/file.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/catalog/snapshot.hpp"
+#include "base/file.hpp"
+#include "catalog/library.hpp"
+#include "catalog/snapshot.hpp"
 
 int main(int argc, char** argv) {
     if (argc != 3) {

@@ -3,8 +3,8 @@
 #include "cli/options.hpp"
 #include "cli/plan_options.hpp"
 #include "cli/venture_input.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/report/economics_reports.hpp"
+#include "base/text.hpp"
+#include "report/economics_reports.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>

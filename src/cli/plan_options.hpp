@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/catalog/profile.hpp"
-#include "feedwright/economics/plan.hpp"
+#include "catalog/profile.hpp"
+#include "economics/plan.hpp"
 
 #include <string>
 #include <utility>

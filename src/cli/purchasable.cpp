@@ -7,8 +7,8 @@
 #include <system_error>
 
 #include "base/json.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/file.hpp"
+#include "base/diagnostics.hpp"
+#include "base/file.hpp"
 
 namespace feedwright::cli {
 

@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/job/job.hpp"
+#include "catalog/library.hpp"
+#include "job/job.hpp"
 
 namespace feedwright::cli {
 

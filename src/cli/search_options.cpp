@@ -3,8 +3,8 @@
 
 #include "cli/context.hpp"
 #include "cli/interrupt.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/units.hpp"
+#include "base/number.hpp"
+#include "base/units.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>

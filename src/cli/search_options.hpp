@@ -2,7 +2,7 @@
 #pragma once
 
 #include "cli/exit_status.hpp"
-#include "feedwright/lp/solver.hpp"
+#include "lp/solver.hpp"
 
 #include <string>
 #include <utility>

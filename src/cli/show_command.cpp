@@ -8,8 +8,8 @@
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/report/catalog_pages.hpp"
+#include "base/text.hpp"
+#include "report/catalog_pages.hpp"
 
 namespace feedwright::cli {
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/report/trial_report.hpp"
+#include "base/file.hpp"
+#include "base/number.hpp"
+#include "report/trial_report.hpp"
 
 #include <CLI/CLI.hpp>
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/venture_input.hpp"
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/recipe/check.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "formulate/formulate.hpp"
+#include "recipe/check.hpp"
 
 #include <fmt/format.h>
 

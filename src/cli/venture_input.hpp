@@ -2,10 +2,10 @@
 #pragma once
 
 #include "cli/context.hpp"
-#include "feedwright/economics/make_or_buy.hpp"
-#include "feedwright/economics/plan.hpp"
-#include "feedwright/formulate/mix.hpp"
-#include "feedwright/job/job.hpp"
+#include "economics/make_or_buy.hpp"
+#include "economics/plan.hpp"
+#include "formulate/mix.hpp"
+#include "job/job.hpp"
 
 #include <optional>
 #include <string>

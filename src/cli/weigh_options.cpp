@@ -2,9 +2,9 @@
 #include "cli/weigh_options.hpp"
 
 #include "cli/search_options.hpp"
-#include "feedwright/base/units.hpp"
-#include "feedwright/formulate/mixing_plan.hpp"
-#include "feedwright/report/weighing_report.hpp"
+#include "base/units.hpp"
+#include "formulate/mixing_plan.hpp"
+#include "report/weighing_report.hpp"
 
 #include <CLI/CLI.hpp>
 

@@ -3,7 +3,7 @@
 
 #include "cli/context.hpp"
 #include "cli/exit_status.hpp"
-#include "feedwright/formulate/weighing.hpp"
+#include "formulate/weighing.hpp"
 
 #include <string>
 #include <utility>

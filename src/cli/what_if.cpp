@@ -5,11 +5,11 @@
 
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/formulate/explain.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/job/edit.hpp"
-#include "feedwright/report/what_if.hpp"
+#include "base/diagnostics.hpp"
+#include "formulate/explain.hpp"
+#include "formulate/formulate.hpp"
+#include "job/edit.hpp"
+#include "report/what_if.hpp"
 
 #include <CLI/CLI.hpp>
 

@@ -3,10 +3,10 @@
 
 #include "cli/context.hpp"
 #include "cli/exit_status.hpp"
-#include "feedwright/formulate/mix.hpp"
-#include "feedwright/formulate/model.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/lp/solver.hpp"
+#include "formulate/mix.hpp"
+#include "formulate/model.hpp"
+#include "job/job.hpp"
+#include "lp/solver.hpp"
 
 #include <functional>
 #include <string>

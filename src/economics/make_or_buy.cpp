@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/economics/make_or_buy.hpp"
+#include "economics/make_or_buy.hpp"
 
-#include "feedwright/base/number.hpp"
+#include "base/number.hpp"
 
 #include <fmt/format.h>
 

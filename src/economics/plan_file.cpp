@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json.hpp"
 #include "economics/range_reader.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/units.hpp"
-#include "feedwright/economics/plan.hpp"
+#include "base/file.hpp"
+#include "base/number.hpp"
+#include "base/units.hpp"
+#include "economics/plan.hpp"
 
 #include <fmt/format.h>
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "economics/range_reader.hpp"
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/units.hpp"
+#include "base/number.hpp"
+#include "base/units.hpp"
 
 #include <fmt/format.h>
 

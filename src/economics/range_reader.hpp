@@ -2,7 +2,7 @@
 #pragma once
 
 #include "base/json.hpp"
-#include "feedwright/economics/sampling.hpp"
+#include "economics/sampling.hpp"
 
 #include <optional>
 #include <string_view>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/economics/sampling.hpp"
+#include "economics/sampling.hpp"
 
 #include <cmath>
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/economics/venture.hpp"
+#include "economics/venture.hpp"
 
 #include "base/json.hpp"
 #include "economics/range_reader.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/file.hpp"
+#include "base/text.hpp"
 
 #include <fmt/format.h>
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/additions.hpp"
+#include "formulate/additions.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,7 +9,7 @@
 #include <tuple>
 #include <utility>
 
-#include "feedwright/formulate/model.hpp"
+#include "formulate/model.hpp"
 #include "formulate/side_rows.hpp"
 
 namespace feedwright::formulate {

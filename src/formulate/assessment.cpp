@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/assessment.hpp"
+#include "formulate/assessment.hpp"
 
 #include <algorithm>
 #include <cmath>

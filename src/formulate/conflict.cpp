@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/conflict.hpp"
+#include "formulate/conflict.hpp"
 
-#include "feedwright/lp/ties.hpp"
+#include "lp/ties.hpp"
 #include "formulate/reach.hpp"
 #include "formulate/side_rows.hpp"
 

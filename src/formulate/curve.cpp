@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/curve.hpp"
+#include "formulate/curve.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <numeric>
 #include <utility>
 
-#include "feedwright/formulate/assessment.hpp"
-#include "feedwright/formulate/model.hpp"
+#include "formulate/assessment.hpp"
+#include "formulate/model.hpp"
 #include "formulate/reach.hpp"
 
 namespace feedwright::formulate {

@@ -5,7 +5,7 @@
 #include <optional>
 #include <vector>
 
-#include "feedwright/lp/linear_program.hpp"
+#include "lp/linear_program.hpp"
 
 namespace feedwright::formulate {
 

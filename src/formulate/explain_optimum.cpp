@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/explain.hpp"
-#include "feedwright/formulate/model.hpp"
-#include "feedwright/lp/ties.hpp"
+#include "formulate/explain.hpp"
+#include "formulate/model.hpp"
+#include "lp/ties.hpp"
 #include "formulate/edges.hpp"
 #include "formulate/limit_rows.hpp"
 

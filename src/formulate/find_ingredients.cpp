@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/additions.hpp"
-#include "feedwright/formulate/conflict.hpp"
-#include "feedwright/formulate/model.hpp"
+#include "formulate/additions.hpp"
+#include "formulate/conflict.hpp"
+#include "formulate/model.hpp"
 #include "formulate/side_rows.hpp"
 
 #include <algorithm>

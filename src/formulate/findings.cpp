@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/findings.hpp"
+#include "formulate/findings.hpp"
 
 #include <algorithm>
 #include <array>

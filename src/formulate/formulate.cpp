@@ -4,8 +4,8 @@
 #include <numeric>
 #include <utility>
 
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/lp/ties.hpp"
+#include "formulate/formulate.hpp"
+#include "lp/ties.hpp"
 #include "formulate/reach.hpp"
 
 namespace feedwright::formulate {

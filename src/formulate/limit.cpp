@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/limit.hpp"
+#include "formulate/limit.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -7,9 +7,9 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/base/units.hpp"
+#include "base/diagnostics.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
 
 namespace feedwright::formulate {
 

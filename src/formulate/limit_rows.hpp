@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/formulate/limit.hpp"
-#include "feedwright/lp/linear_program.hpp"
+#include "formulate/limit.hpp"
+#include "lp/linear_program.hpp"
 
 #include <optional>
 #include <vector>

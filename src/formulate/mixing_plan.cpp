@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/mixing_plan.hpp"
+#include "formulate/mixing_plan.hpp"
 
 #include <algorithm>
 #include <array>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/model.hpp"
+#include "formulate/model.hpp"
 
 #include "formulate/limit_rows.hpp"
 
@@ -7,7 +7,7 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/diagnostics.hpp"
+#include "base/diagnostics.hpp"
 
 namespace feedwright::formulate {
 

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/practice.hpp"
+#include "formulate/practice.hpp"
 
 #include <array>
 #include <set>
 #include <string_view>
 
 #include "base/json.hpp"
-#include "feedwright/base/file.hpp"
+#include "base/file.hpp"
 
 namespace feedwright::formulate {
 

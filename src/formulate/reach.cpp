@@ -4,7 +4,7 @@
 #include <cmath>
 #include <utility>
 
-#include "feedwright/formulate/formulate.hpp"
+#include "formulate/formulate.hpp"
 
 namespace feedwright::formulate {
 

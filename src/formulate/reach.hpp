@@ -3,8 +3,8 @@
 
 #include <optional>
 
-#include "feedwright/formulate/model.hpp"
-#include "feedwright/lp/linear_program.hpp"
+#include "formulate/model.hpp"
+#include "lp/linear_program.hpp"
 
 namespace feedwright::formulate {
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/series.hpp"
+#include "formulate/series.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/formulate/formulate.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "formulate/formulate.hpp"
 
 #include <fmt/format.h>
 

@@ -7,9 +7,9 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/lp/solver.hpp"
+#include "base/number.hpp"
+#include "formulate/formulate.hpp"
+#include "lp/solver.hpp"
 
 namespace feedwright::formulate {
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/formulate/conflict.hpp"
-#include "feedwright/formulate/model.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/lp/linear_program.hpp"
+#include "formulate/conflict.hpp"
+#include "formulate/model.hpp"
+#include "job/job.hpp"
+#include "lp/linear_program.hpp"
 
 #include <cstddef>
 #include <optional>

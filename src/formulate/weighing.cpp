@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/weighing.hpp"
+#include "formulate/weighing.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -8,10 +8,10 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/exact.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/lp/linear_program.hpp"
+#include "base/diagnostics.hpp"
+#include "base/exact.hpp"
+#include "base/number.hpp"
+#include "lp/linear_program.hpp"
 
 namespace feedwright::formulate {
 

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/job/edit.hpp"
+#include "job/edit.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/base/units.hpp"
-#include "feedwright/catalog/plausible.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
+#include "catalog/plausible.hpp"
 #include "job/price_sense.hpp"
 #include "job/table.hpp"
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/job/job.hpp"
+#include "job/job.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -14,13 +14,13 @@
 
 #include "base/json.hpp"
 #include "catalog/loading.hpp"
-#include "feedwright/base/csv.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/base/units.hpp"
-#include "feedwright/catalog/extension.hpp"
-#include "feedwright/catalog/plausible.hpp"
+#include "base/csv.hpp"
+#include "base/file.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
+#include "catalog/extension.hpp"
+#include "catalog/plausible.hpp"
 #include "job/price_sense.hpp"
 #include "job/profile_limits.hpp"
 #include "job/table.hpp"

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/job/job.hpp"
+#include "job/job.hpp"
 
 namespace feedwright::job {
 

@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/job/price_list.hpp"
+#include "job/price_list.hpp"
 
 #include <algorithm>
 
 #include <fmt/format.h>
 
-#include "feedwright/base/csv.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/base/units.hpp"
+#include "base/csv.hpp"
+#include "base/diagnostics.hpp"
+#include "base/file.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
 #include "job/table.hpp"
 
 namespace feedwright::job {

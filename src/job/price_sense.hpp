@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/job/job.hpp"
+#include "job/job.hpp"
 
 namespace feedwright::job {
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/catalog/profile.hpp"
-#include "feedwright/job/job.hpp"
+#include "catalog/library.hpp"
+#include "catalog/profile.hpp"
+#include "job/job.hpp"
 
 namespace feedwright::job {
 

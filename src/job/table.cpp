@@ -7,9 +7,9 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/base/units.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
 
 namespace feedwright::job {
 

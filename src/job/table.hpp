@@ -7,8 +7,8 @@
 #include <string_view>
 #include <vector>
 
-#include "feedwright/base/csv.hpp"
-#include "feedwright/base/diagnostics.hpp"
+#include "base/csv.hpp"
+#include "base/diagnostics.hpp"
 
 namespace feedwright::job {
 

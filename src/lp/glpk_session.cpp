@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/lp/solver.hpp"
+#include "base/diagnostics.hpp"
+#include "base/text.hpp"
+#include "lp/solver.hpp"
 #include "lp/proof.hpp"
 
 #include <fmt/format.h>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/lp/linear_program.hpp"
+#include "lp/linear_program.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
+#include "base/diagnostics.hpp"
 
 #include <fmt/format.h>
 

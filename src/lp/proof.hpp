@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/lp/linear_program.hpp"
+#include "lp/linear_program.hpp"
 
 // Two programs that always have an optimum, and so a certificate, and that settle what the solver
 // claims of a program without one.

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/lp/repricer.hpp"
+#include "lp/repricer.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/lp/solver.hpp"
-#include "feedwright/lp/ties.hpp"
+#include "base/diagnostics.hpp"
+#include "lp/solver.hpp"
+#include "lp/ties.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/lp/ties.hpp"
+#include "lp/ties.hpp"
 
 #include <algorithm>
 #include <cmath>

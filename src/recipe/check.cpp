@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/recipe/check.hpp"
+#include "recipe/check.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <numeric>
 
-#include "feedwright/base/diagnostics.hpp"
+#include "base/diagnostics.hpp"
 
 namespace feedwright::recipe {
 

@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/recipe/mend.hpp"
+#include "recipe/mend.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <numeric>
 #include <utility>
 
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/formulate/limit.hpp"
-#include "feedwright/formulate/model.hpp"
-#include "feedwright/lp/linear_program.hpp"
+#include "formulate/formulate.hpp"
+#include "formulate/limit.hpp"
+#include "formulate/model.hpp"
+#include "lp/linear_program.hpp"
 
 namespace feedwright::recipe {
 

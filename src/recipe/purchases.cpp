@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/recipe/purchases.hpp"
+#include "recipe/purchases.hpp"
 
 #include <algorithm>
 #include <cstddef>
 #include <tuple>
 #include <utility>
 
-#include "feedwright/formulate/additions.hpp"
+#include "formulate/additions.hpp"
 
 namespace feedwright::recipe {
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/caps.hpp"
 
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
 #include "report/sections.hpp"
 
 #include <algorithm>

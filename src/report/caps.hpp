@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "feedwright/report/catalog_pages.hpp"
+#include "report/catalog_pages.hpp"
 
 namespace feedwright::base {
 class JsonWriter;

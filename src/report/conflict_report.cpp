@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/conflict_report.hpp"
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
 #include "report/sections.hpp"
 
 #include <fmt/format.h>

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/formulate/mix.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/report/document.hpp"
+#include "base/json_writer.hpp"
+#include "formulate/mix.hpp"
+#include "job/job.hpp"
+#include "report/document.hpp"
 
 namespace feedwright::report {
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/report/coverage_report.hpp"
+#include "report/coverage_report.hpp"
 
 #include <algorithm>
 #include <optional>
@@ -9,7 +9,7 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/json_writer.hpp"
+#include "base/json_writer.hpp"
 #include "report/sections.hpp"
 
 namespace feedwright::report {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/report/curve_report.hpp"
+#include "report/curve_report.hpp"
 
 #include <algorithm>
 #include <optional>
@@ -8,9 +8,9 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/report/plot.hpp"
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "report/plot.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
 

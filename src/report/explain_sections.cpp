@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/explain_sections.hpp"
 
-#include "feedwright/base/number.hpp"
+#include "base/number.hpp"
 #include "report/sections.hpp"
 
 #include <fmt/format.h>

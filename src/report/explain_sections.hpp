@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/formulate/mix.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/report/document.hpp"
+#include "formulate/mix.hpp"
+#include "job/job.hpp"
+#include "report/document.hpp"
 
 // What an answer holds over (formulate::explain_optimum), for people.
 namespace feedwright::report {

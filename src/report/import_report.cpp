@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/report/import_report.hpp"
+#include "report/import_report.hpp"
 
 #include <utility>
 
 #include <fmt/format.h>
 
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/json_writer.hpp"
+#include "base/text.hpp"
 #include "report/sections.hpp"
 
 namespace feedwright::report {

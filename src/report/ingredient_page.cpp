@@ -5,10 +5,10 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/report/catalog_pages.hpp"
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/catalog_pages.hpp"
 #include "report/caps.hpp"
 #include "report/sections.hpp"
 

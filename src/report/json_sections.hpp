@@ -3,10 +3,10 @@
 
 #include <vector>
 
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/formulate/assessment.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/report/results.hpp"
+#include "base/json_writer.hpp"
+#include "formulate/assessment.hpp"
+#include "job/job.hpp"
+#include "report/results.hpp"
 
 // Members that several results in JSON share. Each is written into an object that is open.
 namespace feedwright::report {

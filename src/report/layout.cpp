@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/layout.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/diagnostics.hpp"
+#include "base/text.hpp"
 
 #include <fmt/format.h>
 

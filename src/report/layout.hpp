@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/base/safe_text.hpp"
-#include "feedwright/report/document.hpp"
+#include "base/safe_text.hpp"
+#include "report/document.hpp"
 
 #include <cstddef>
 #include <string>

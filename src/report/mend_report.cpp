@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/report/mend_report.hpp"
+#include "report/mend_report.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -7,9 +7,9 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
 #include "report/verdict_sections.hpp"

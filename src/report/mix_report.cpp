@@ -5,9 +5,9 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/report/results.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/results.hpp"
 #include "report/conflict_report.hpp"
 #include "report/explain_sections.hpp"
 #include "report/sections.hpp"

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/report/plot.hpp"
+#include "report/plot.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
 #include "report/layout.hpp"
 
 #include <fmt/format.h>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/csv.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/report/document.hpp"
+#include "base/csv.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "report/document.hpp"
 #include "report/layout.hpp"
 
 #include <fmt/format.h>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/report/document.hpp"
+#include "report/document.hpp"
 #include "report/layout.hpp"
 
 #include <algorithm>

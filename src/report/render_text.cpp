@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/text.hpp"
-#include "feedwright/report/document.hpp"
+#include "base/text.hpp"
+#include "report/document.hpp"
 #include "report/layout.hpp"
 
 #include <algorithm>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <utility>
 
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/report/results.hpp"
+#include "base/json_writer.hpp"
+#include "report/results.hpp"
 #include "report/conflict_report.hpp"
 #include "report/json_sections.hpp"
 #include "report/verdict_sections.hpp"

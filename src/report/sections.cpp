@@ -9,8 +9,8 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
 
 namespace feedwright::report {
 

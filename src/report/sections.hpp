@@ -6,10 +6,10 @@
 #include <string_view>
 #include <vector>
 
-#include "feedwright/formulate/assessment.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/report/document.hpp"
-#include "feedwright/report/results.hpp"
+#include "formulate/assessment.hpp"
+#include "job/job.hpp"
+#include "report/document.hpp"
+#include "report/results.hpp"
 
 // Parts that several reports share.
 namespace feedwright::report {

@@ -5,10 +5,10 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/report/weighing_report.hpp"
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/weighing_report.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
 #include "report/weighing_sections.hpp"

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/report/trial_report.hpp"
+#include "base/json_writer.hpp"
+#include "report/trial_report.hpp"
 #include "report/json_sections.hpp"
 
 namespace feedwright::report {

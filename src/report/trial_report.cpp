@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/report/trial_report.hpp"
+#include "report/trial_report.hpp"
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/report/plot.hpp"
+#include "base/number.hpp"
+#include "report/plot.hpp"
 #include "report/sections.hpp"
 
 #include <fmt/format.h>

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/report/economics_reports.hpp"
-#include "feedwright/report/plot.hpp"
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/economics_reports.hpp"
+#include "report/plot.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
 

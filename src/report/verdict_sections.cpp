@@ -7,8 +7,8 @@
 
 #include <fmt/format.h>
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
 #include "report/sections.hpp"
 
 namespace feedwright::report {

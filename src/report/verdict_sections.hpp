@@ -4,10 +4,10 @@
 #include <string>
 #include <vector>
 
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/formulate/findings.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/report/document.hpp"
+#include "base/json_writer.hpp"
+#include "formulate/findings.hpp"
+#include "job/job.hpp"
+#include "report/document.hpp"
 
 // The verdict on a mix and what it rests on, as several reports and results show them.
 namespace feedwright::report {

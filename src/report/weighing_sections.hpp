@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/formulate/weighing.hpp"
-#include "feedwright/report/document.hpp"
+#include "formulate/weighing.hpp"
+#include "report/document.hpp"
 
 namespace feedwright::report {
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/report/what_if.hpp"
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "report/what_if.hpp"
 #include "report/conflict_report.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"

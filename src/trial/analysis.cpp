@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/trial/analysis.hpp"
+#include "trial/analysis.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/diagnostics.hpp"
+#include "base/text.hpp"
 #include "trial/findings.hpp"
 
 #include <fmt/format.h>

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/trial/data.hpp"
+#include "trial/data.hpp"
 
-#include "feedwright/base/csv.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/trial/indices.hpp"
+#include "base/csv.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "trial/indices.hpp"
 
 #include <fmt/format.h>
 

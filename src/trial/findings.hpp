@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/trial/analysis.hpp"
+#include "trial/analysis.hpp"
 
 #include <vector>
 

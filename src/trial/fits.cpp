@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/trial/fits.hpp"
+#include "trial/fits.hpp"
 
-#include "feedwright/trial/distributions.hpp"
+#include "trial/distributions.hpp"
 
 #include <fmt/format.h>
 

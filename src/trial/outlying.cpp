@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Numbers far from their neighbours. The rule and its reasons: docs/method.md.
-#include "feedwright/base/number.hpp"
-#include "feedwright/trial/data.hpp"
+#include "base/number.hpp"
+#include "trial/data.hpp"
 
 #include <fmt/format.h>
 

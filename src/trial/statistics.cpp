@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/trial/statistics.hpp"
+#include "trial/statistics.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/trial/distributions.hpp"
+#include "base/diagnostics.hpp"
+#include "trial/distributions.hpp"
 
 #include <fmt/format.h>
 

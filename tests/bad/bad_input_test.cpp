@@ -10,8 +10,8 @@
 // over the library; `input FILE` is standard input; `file error` where no file's content is to blame. Every message
 // must tell file, place, what was found and what was expected; nothing may come out on standard output, and a file
 // named with -o must stay as it was.
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/text.hpp"
+#include "base/file.hpp"
+#include "base/text.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/run_program.hpp"

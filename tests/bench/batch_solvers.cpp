@@ -8,12 +8,12 @@
 //
 // The loops read the table before the clock starts and write their costs (RESULTS, one a line)
 // after it has stopped. They print: name, lists, seconds by the clock, seconds of the processor.
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/batch/lists.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/formulate/model.hpp"
-#include "feedwright/job/job.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "batch/lists.hpp"
+#include "catalog/library.hpp"
+#include "formulate/model.hpp"
+#include "job/job.hpp"
 
 #include <ClpSimplex.hpp>
 #include <glpk.h>

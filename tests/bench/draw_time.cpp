@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/economics/make_or_buy.hpp"
+#include "economics/make_or_buy.hpp"
 
 #include <algorithm>
 #include <chrono>

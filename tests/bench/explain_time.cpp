@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/explain.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/formulate/limit.hpp"
+#include "formulate/explain.hpp"
+#include "formulate/formulate.hpp"
+#include "formulate/limit.hpp"
 
 #include <algorithm>
 #include <chrono>

@@ -6,10 +6,10 @@
 #include <string>
 #include <vector>
 
-#include "feedwright/base/number.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/formulate/model.hpp"
-#include "feedwright/job/job.hpp"
+#include "base/number.hpp"
+#include "catalog/library.hpp"
+#include "formulate/model.hpp"
+#include "job/job.hpp"
 
 namespace {
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // How the program behaves towards shells, scripts and terminals: what goes where, what it exits with, when it uses colour,
 // what happens when the result cannot be written, and whether every option is described.
-#include "feedwright/base/file.hpp"
+#include "base/file.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/run_program.hpp"

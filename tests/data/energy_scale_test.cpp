@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/csv.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/job/job.hpp"
+#include "base/csv.hpp"
+#include "base/file.hpp"
+#include "base/number.hpp"
+#include "catalog/library.hpp"
+#include "formulate/formulate.hpp"
+#include "job/job.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

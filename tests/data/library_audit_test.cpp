@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/base/number.hpp"
-#include "feedwright/base/text.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/catalog/plausible.hpp"
+#include "base/file.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "catalog/library.hpp"
+#include "catalog/plausible.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

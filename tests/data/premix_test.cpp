@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/number.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/job/job.hpp"
+#include "base/number.hpp"
+#include "catalog/library.hpp"
+#include "job/job.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/premixes.hpp"

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Good inputs with something broken: bytes turned, parts cut or doubled, numbers and words exchanged for others. Whatever
 // comes of it, the program gives an answer or refuses the file; nothing else.
-#include "feedwright/base/file.hpp"
+#include "base/file.hpp"
 #include "fuzz/try_input.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/conflict.hpp"
-#include "feedwright/formulate/formulate.hpp"
+#include "formulate/conflict.hpp"
+#include "formulate/formulate.hpp"
 #include "support/catch.hpp"
 #include "support/clp.hpp"
 #include "support/random_job.hpp"

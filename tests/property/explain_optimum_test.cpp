@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/explain.hpp"
-#include "feedwright/formulate/formulate.hpp"
+#include "formulate/explain.hpp"
+#include "formulate/formulate.hpp"
 #include "support/catch.hpp"
 #include "support/random_job.hpp"
 

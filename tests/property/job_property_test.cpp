@@ -3,12 +3,12 @@
 // must hold is worked out here again from that mix and the compositions of the text, with none of the program's own
 // arithmetic.
 #include "base/json.hpp"
-#include "feedwright/base/json_writer.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/recipe/check.hpp"
-#include "feedwright/report/results.hpp"
+#include "base/json_writer.hpp"
+#include "catalog/library.hpp"
+#include "formulate/formulate.hpp"
+#include "job/job.hpp"
+#include "recipe/check.hpp"
+#include "report/results.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/random_program.hpp"

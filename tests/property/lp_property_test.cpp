@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/lp/solver.hpp"
+#include "lp/solver.hpp"
 #include "support/catch.hpp"
 #include "support/clp.hpp"
 #include "support/random_program.hpp"

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Mended recipes, held against the same question asked another way.
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/formulate/model.hpp"
-#include "feedwright/recipe/mend.hpp"
+#include "formulate/formulate.hpp"
+#include "formulate/model.hpp"
+#include "recipe/mend.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Prices say which mix is cheapest by how they stand to each other: neither the currency nor the
 // price of an ingredient that is too dear to be used has a say in it.
-#include "feedwright/batch/batch.hpp"
-#include "feedwright/formulate/explain.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/lp/repricer.hpp"
-#include "feedwright/recipe/mend.hpp"
+#include "batch/batch.hpp"
+#include "formulate/explain.hpp"
+#include "formulate/formulate.hpp"
+#include "lp/repricer.hpp"
+#include "recipe/mend.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/random_job.hpp"

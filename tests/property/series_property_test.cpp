@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Series of diets for a trial, on invented jobs at random: as weighed in the scale's steps every
 // diet has the same crude protein within 0.01 points, whatever else the job asks for.
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/formulate/series.hpp"
-#include "feedwright/trial/design.hpp"
+#include "base/diagnostics.hpp"
+#include "formulate/series.hpp"
+#include "trial/design.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>

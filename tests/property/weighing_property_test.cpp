@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Mixes in whole steps of a scale, held against whole-number arithmetic and against COIN-OR's Cbc.
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/formulate/weighing.hpp"
+#include "formulate/formulate.hpp"
+#include "formulate/weighing.hpp"
 #include "support/catch.hpp"
 
 #include <coin/Cbc_C_Interface.h>

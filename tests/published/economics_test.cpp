@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Published comparisons of costs, growth examples and feeding tables, reproduced within the digits
 // printed there.
-#include "feedwright/base/units.hpp"
-#include "feedwright/economics/plan.hpp"
+#include "base/units.hpp"
+#include "economics/plan.hpp"
 #include "support/catch.hpp"
 
 #include <cmath>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/lp/solver.hpp"
+#include "base/file.hpp"
+#include "lp/solver.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -4,10 +4,10 @@
 #include <cmath>
 #include <string>
 
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/recipe/check.hpp"
+#include "catalog/library.hpp"
+#include "formulate/formulate.hpp"
+#include "job/job.hpp"
+#include "recipe/check.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

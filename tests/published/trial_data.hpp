@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/base/csv.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/trial/statistics.hpp"
+#include "base/csv.hpp"
+#include "base/file.hpp"
+#include "trial/statistics.hpp"
 #include "support/paths.hpp"
 
 #include <sstream>

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Published growth tables whose derived columns recompute from the others.
-#include "feedwright/trial/indices.hpp"
+#include "trial/indices.hpp"
 #include "support/catch.hpp"
 
 #include <cmath>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/lp/linear_program.hpp"
-#include "feedwright/lp/solution.hpp"
+#include "lp/linear_program.hpp"
+#include "lp/solution.hpp"
 
 namespace feedwright::test {
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/catalog/library.hpp"
+#include "catalog/library.hpp"
 
 #include <string>
 

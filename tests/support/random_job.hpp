@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/formulate/limit.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/lp/linear_program.hpp"
+#include "formulate/limit.hpp"
+#include "job/job.hpp"
+#include "lp/linear_program.hpp"
 #include "support/random_program.hpp"
 
 #include <vector>

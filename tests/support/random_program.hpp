@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "feedwright/lp/linear_program.hpp"
+#include "lp/linear_program.hpp"
 
 #include <cstdint>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "support/run_program.hpp"
 
-#include "feedwright/base/file.hpp"
+#include "base/file.hpp"
 #include "support/paths.hpp"
 
 #include <array>

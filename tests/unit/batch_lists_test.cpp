@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/batch/lists.hpp"
+#include "base/diagnostics.hpp"
+#include "batch/lists.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "batch/pipeline.hpp"
 #include "batch/tally.hpp"
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/batch/batch.hpp"
+#include "base/diagnostics.hpp"
+#include "base/file.hpp"
+#include "batch/batch.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/random_program.hpp"

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/conflict.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/recipe/check.hpp"
-#include "feedwright/recipe/mend.hpp"
-#include "feedwright/report/mend_report.hpp"
-#include "feedwright/report/results.hpp"
+#include "formulate/conflict.hpp"
+#include "formulate/formulate.hpp"
+#include "recipe/check.hpp"
+#include "recipe/mend.hpp"
+#include "report/mend_report.hpp"
+#include "report/results.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

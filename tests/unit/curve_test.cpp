@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/curve.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/report/curve_report.hpp"
+#include "formulate/curve.hpp"
+#include "formulate/formulate.hpp"
+#include "report/curve_report.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

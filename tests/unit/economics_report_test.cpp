@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json.hpp"
-#include "feedwright/report/economics_reports.hpp"
+#include "report/economics_reports.hpp"
 #include "support/catch.hpp"
 
 #include <string>

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/catalog/extension.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/formulate/assessment.hpp"
-#include "feedwright/formulate/limit.hpp"
-#include "feedwright/job/job.hpp"
+#include "base/diagnostics.hpp"
+#include "catalog/extension.hpp"
+#include "catalog/library.hpp"
+#include "formulate/assessment.hpp"
+#include "formulate/limit.hpp"
+#include "job/job.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/report/results.hpp"
+#include "formulate/formulate.hpp"
+#include "report/results.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The first sentence of an answer says no more than was found out.
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/report/results.hpp"
+#include "formulate/formulate.hpp"
+#include "report/results.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

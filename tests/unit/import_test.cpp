@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/catalog/import.hpp"
-#include "feedwright/catalog/library.hpp"
+#include "base/diagnostics.hpp"
+#include "catalog/import.hpp"
+#include "catalog/library.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // A search too long to wait for, ended by its time limit, by an interrupt, and by Ctrl-C.
-#include "feedwright/formulate/formulate.hpp"
+#include "formulate/formulate.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/job/edit.hpp"
+#include "base/diagnostics.hpp"
+#include "formulate/formulate.hpp"
+#include "job/edit.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/json_writer.hpp"
+#include "base/json_writer.hpp"
 
 #include "base/json.hpp"
-#include "feedwright/base/diagnostics.hpp"
+#include "base/diagnostics.hpp"
 #include "support/catch.hpp"
 
 #include <cmath>

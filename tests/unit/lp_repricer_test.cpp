@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/lp/repricer.hpp"
-#include "feedwright/lp/solver.hpp"
-#include "feedwright/lp/ties.hpp"
+#include "base/diagnostics.hpp"
+#include "lp/repricer.hpp"
+#include "lp/solver.hpp"
+#include "lp/ties.hpp"
 #include "support/catch.hpp"
 #include "support/random_program.hpp"
 

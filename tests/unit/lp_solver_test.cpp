@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/lp/solver.hpp"
+#include "base/diagnostics.hpp"
+#include "lp/solver.hpp"
 #include "support/catch.hpp"
 
 #include <cmath>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What mending a recipe leaves alone: what is dosed.
-#include "feedwright/recipe/mend.hpp"
-#include "feedwright/recipe/purchases.hpp"
+#include "recipe/mend.hpp"
+#include "recipe/purchases.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>

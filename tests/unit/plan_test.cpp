@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/economics/plan.hpp"
+#include "economics/plan.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
+#include "base/diagnostics.hpp"
 #include "support/catch.hpp"
 
 #include <cmath>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/catalog/plausible.hpp"
+#include "catalog/plausible.hpp"
 
-#include "feedwright/catalog/library.hpp"
+#include "catalog/library.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // A limit is reached, met or missed by shares of its own number: what is said of a vitamin kept in
 // percent is what is said of it in mg/kg, and of the protein beside it.
-#include "feedwright/formulate/conflict.hpp"
-#include "feedwright/formulate/explain.hpp"
-#include "feedwright/formulate/formulate.hpp"
+#include "formulate/conflict.hpp"
+#include "formulate/explain.hpp"
+#include "formulate/formulate.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

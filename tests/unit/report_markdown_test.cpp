@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/report/document.hpp"
+#include "base/diagnostics.hpp"
+#include "report/document.hpp"
 #include "support/catch.hpp"
 
 #include <string>

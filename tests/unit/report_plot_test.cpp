@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/report/plot.hpp"
+#include "base/diagnostics.hpp"
+#include "report/plot.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What holds for kinds of ingredients and of animals: which cap, content and estimate counts.
-#include "feedwright/catalog/cap.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/catalog/rules.hpp"
+#include "catalog/cap.hpp"
+#include "catalog/library.hpp"
+#include "catalog/rules.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

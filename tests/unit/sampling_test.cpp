@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/economics/sampling.hpp"
+#include "economics/sampling.hpp"
 
-#include "feedwright/economics/make_or_buy.hpp"
+#include "economics/make_or_buy.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>

@@ -3,8 +3,8 @@
 #include <fstream>
 #include <string>
 
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/catalog/snapshot.hpp"
+#include "catalog/library.hpp"
+#include "catalog/snapshot.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

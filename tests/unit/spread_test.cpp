@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/catalog/extension.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/catalog/rules.hpp"
-#include "feedwright/report/catalog_pages.hpp"
-#include "feedwright/report/document.hpp"
+#include "base/diagnostics.hpp"
+#include "catalog/extension.hpp"
+#include "catalog/library.hpp"
+#include "catalog/rules.hpp"
+#include "report/catalog_pages.hpp"
+#include "report/document.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

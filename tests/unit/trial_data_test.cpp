@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/trial/data.hpp"
-#include "feedwright/trial/indices.hpp"
+#include "base/diagnostics.hpp"
+#include "trial/data.hpp"
+#include "trial/indices.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/formulate/series.hpp"
-#include "feedwright/job/job.hpp"
-#include "feedwright/trial/design.hpp"
+#include "base/diagnostics.hpp"
+#include "catalog/library.hpp"
+#include "formulate/series.hpp"
+#include "job/job.hpp"
+#include "trial/design.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/report/trial_report.hpp"
+#include "report/trial_report.hpp"
 
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/base/file.hpp"
-#include "feedwright/report/design_report.hpp"
+#include "base/diagnostics.hpp"
+#include "base/file.hpp"
+#include "report/design_report.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/trial/distributions.hpp"
-#include "feedwright/trial/fits.hpp"
-#include "feedwright/trial/power.hpp"
-#include "feedwright/trial/statistics.hpp"
+#include "base/diagnostics.hpp"
+#include "trial/distributions.hpp"
+#include "trial/fits.hpp"
+#include "trial/power.hpp"
+#include "trial/statistics.hpp"
 #include "support/catch.hpp"
 
 #include <cmath>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/units.hpp"
+#include "base/units.hpp"
 
 #include "support/catch.hpp"
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The verdict on a mix: complete, incomplete or unsafe, and every finding that it rests on.
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/catalog/library.hpp"
-#include "feedwright/formulate/findings.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/recipe/check.hpp"
+#include "base/diagnostics.hpp"
+#include "catalog/library.hpp"
+#include "formulate/findings.hpp"
+#include "formulate/formulate.hpp"
+#include "recipe/check.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

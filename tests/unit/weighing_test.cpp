@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/base/diagnostics.hpp"
-#include "feedwright/job/edit.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/formulate/mixing_plan.hpp"
-#include "feedwright/formulate/weighing.hpp"
-#include "feedwright/report/weighing_report.hpp"
+#include "base/diagnostics.hpp"
+#include "job/edit.hpp"
+#include "formulate/formulate.hpp"
+#include "formulate/mixing_plan.hpp"
+#include "formulate/weighing.hpp"
+#include "report/weighing_report.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "feedwright/formulate/conflict.hpp"
-#include "feedwright/formulate/formulate.hpp"
-#include "feedwright/job/edit.hpp"
-#include "feedwright/report/what_if.hpp"
+#include "formulate/conflict.hpp"
+#include "formulate/formulate.hpp"
+#include "job/edit.hpp"
+#include "report/what_if.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

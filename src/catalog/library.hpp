@@ -1,0 +1,105 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "catalog/cap.hpp"
+#include "catalog/ingredient.hpp"
+#include "catalog/nutrient.hpp"
+#include "catalog/profile.hpp"
+#include "catalog/rules.hpp"
+#include "catalog/snapshot.hpp"
+#include "catalog/source.hpp"
+
+namespace feedwright::base {
+class JsonView;
+}
+
+namespace feedwright::catalog {
+
+/// The data folder, read piece by piece: the dictionary at once, an ingredient, profile, source or caution when it
+/// is first asked for. So a job of five ingredients reads five files however large the library is. Files of the
+/// user's own (feedwright-library/1) lie over the folder, a later one over an earlier one: what they define replaces
+/// what has the same id. Every call may throw DataError (a bad file) or IoError.
+class Library {
+  public:
+    /// Reads `directory`/nutrients.json and all of the user's files. What `carried` holds of the folder, unchanged, is
+    /// taken from there.
+    explicit Library(std::string directory, const std::vector<std::string>& own_files = {},
+                     Snapshot carried = {});
+
+    const NutrientDictionary& dictionary() const { return dictionary_; }
+
+    /// The ingredient, or nullptr when there is none of that id.
+    const Ingredient* ingredient(std::string_view id);
+    std::vector<std::string> ingredient_ids() const;
+
+    /// The profile of a species, or nullptr.
+    const Profile* profile(std::string_view species);
+    std::vector<std::string> species() const;
+    /// "species/stage" of every stage of every profile. Reads all profiles.
+    std::vector<std::string> profile_ids();
+
+    const Source* source(std::string_view id);
+    const std::vector<Source>& sources();
+    const std::vector<Caution>& cautions();
+
+    const CapTable& caps();
+    const std::vector<SafeMaximum>& safe_maxima() const { return safe_maxima_; }
+    const std::vector<Tolerance>& tolerances();
+    const std::vector<Pond>& ponds();
+    const std::vector<Variation>& variation();
+
+    /// What an ingredient of a category may well hold of a nutrient, percent of the dry matter where the nutrient is a
+    /// share of it: the value that nine of ten ingredients of the category with a stated one do not exceed. nullopt when
+    /// fewer than three have one. `dry_matter` is the ingredient's own, percent.
+    std::optional<double> high_of(const std::string& category, const std::string& nutrient,
+                                  double dry_matter);
+
+    /// Every file of the folder read so far, in order, named relative to it.
+    const std::vector<std::string>& files_read() const { return files_read_; }
+    /// The user's files, as named.
+    const std::vector<std::string>& own_files() const { return own_files_; }
+    const std::string& directory() const { return directory_; }
+
+  private:
+    std::string read(const std::string& name);
+    /// Fills `into` from what is carried; false when file `name` must be read.
+    template <class T>
+    bool take_carried(const std::string& name, T& into);
+    std::vector<std::string> names_in(const std::string& folder) const;
+    void lay_over(const std::string& file);
+    void load_rules();
+    /// What `load` makes of a file of the folder; its default where there is no such file.
+    template <class T>
+    T load_if_there(const std::string& name, T (*load)(const base::JsonView&, const NutrientDictionary&));
+    /// The same, taken from what is carried where that holds the file.
+    template <class T>
+    T take_or_load(const std::string& name, T (*load)(const base::JsonView&, const NutrientDictionary&));
+
+    std::string directory_;
+    Snapshot carried_;
+    NutrientDictionary dictionary_;
+    std::map<std::string, std::unique_ptr<Ingredient>, std::less<>> ingredients_;
+    std::map<std::string, std::unique_ptr<Profile>, std::less<>> profiles_;
+    std::optional<std::vector<Source>> sources_;
+    std::optional<std::vector<Caution>> cautions_;
+    std::optional<CapTable> caps_;
+    std::vector<SafeMaximum> safe_maxima_;
+    std::optional<std::vector<Tolerance>> tolerances_;
+    std::optional<std::vector<Pond>> ponds_;
+    std::optional<std::vector<Variation>> variation_;
+    std::vector<Cap> own_caps_;
+    std::vector<std::string> own_files_;
+    std::vector<std::string> own_ingredients_;  // ids
+    std::vector<std::string> own_profiles_;
+    std::vector<Source> own_sources_;
+    std::vector<std::string> files_read_;
+};
+
+}  // namespace feedwright::catalog

@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "formulate/assessment.hpp"
+#include "formulate/mix.hpp"
+#include "job/job.hpp"
+#include "recipe/check.hpp"
+#include "report/document.hpp"
+
+namespace feedwright::report {
+
+/// What a report says about the run itself.
+struct Run {
+    std::string program;  ///< "feedwright 0.1.0"
+    std::vector<std::string> inputs;
+    std::vector<std::pair<std::string, std::string>> settings;
+    bool detail = false;  ///< linear-programming terms and every nutrient
+};
+
+/// The answer to a job for people: does it work, what to weigh out, what it costs, the limits, what is unknown, what
+/// nearly came in, cautions.
+Document mix_document(const job::Job& job, const formulate::Formulation& result,
+                      const std::vector<formulate::CautionResult>& cautions, const Run& run);
+/// feedwright-mix/1
+std::string mix_json(const job::Job& job, const formulate::Formulation& result,
+                     const std::vector<formulate::CautionResult>& cautions, const Run& run);
+
+Document check_document(const job::Job& recipe, const recipe::Check& result,
+                        const std::vector<formulate::CautionResult>& cautions, const Run& run);
+/// feedwright-check/1
+std::string check_json(const job::Job& recipe, const recipe::Check& result,
+                       const std::vector<formulate::CautionResult>& cautions, const Run& run);
+
+}  // namespace feedwright::report
