@@ -80,7 +80,8 @@ bool CsvReader::next(CsvRow& row) {
         const auto record = [&] {
             if (separator_ != '\t') return trim(line);
             std::string_view whole = line;
-            while (whole.ends_with('\r')) whole.remove_suffix(1);
+            while (whole.ends_with('\r'))
+                whole.remove_suffix(1);
             return whole;
         };
         while (!split_csv(record(), row.cells, separator_)) {
@@ -119,8 +120,9 @@ CsvTable parse_csv(std::string_view text, const std::string& file) {
         const std::string& only = table.header[0];
         const bool semicolons = only.find(';') != std::string::npos;
         if (semicolons || only.find('\t') != std::string::npos) {
-            refuse(file, row.line, semicolons ? "semicolons between columns" : "tabs between columns",
-                   "commas", "Save the table with commas between columns and points in numbers");
+            refuse(file, row.line,
+                   semicolons ? "semicolons between columns" : "tabs between columns", "commas",
+                   "Save the table with commas between columns and points in numbers");
         }
         if (only.starts_with('{')) {
             refuse(file, row.line, "JSON", "a table with a header row and commas (CSV)");

@@ -16,8 +16,8 @@ struct CsvRow {
     std::vector<std::string> cells;
 };
 
-/// A CSV table with a header row. Empty lines and lines that begin with '#' are passed over; a byte order mark is
-/// dropped; CRLF and LF both end a row; cells are trimmed of spaces unless quoted.
+/// A CSV table with a header row. Empty lines and lines that begin with '#' are passed over; a byte
+/// order mark is dropped; CRLF and LF both end a row; cells are trimmed of spaces unless quoted.
 struct CsvTable {
     std::string file;
     std::vector<std::string> header;
@@ -26,14 +26,16 @@ struct CsvTable {
 };
 
 /// Reads a whole table. Throws DataError for an unclosed quote, a row with more or fewer cells than
-/// the header, a repeated or empty column name, semicolons or tabs used as separator, or no header at all.
+/// the header, a repeated or empty column name, semicolons or tabs used as separator, or no header
+/// at all.
 CsvTable parse_csv(std::string_view text, const std::string& file);
 
 /// Reads a stream record by record, so that memory does not grow with the file.
 class CsvReader {
   public:
     CsvReader(std::istream& in, std::string file, char separator = ',');
-    /// The next record with anything in it; false at the end. Throws DataError for an unclosed quote.
+    /// The next record with anything in it; false at the end. Throws DataError for an unclosed
+    /// quote.
     bool next(CsvRow& row);
     const std::string& file() const { return file_; }
 

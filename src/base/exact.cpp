@@ -72,8 +72,8 @@ struct Decimal {
 Decimal decimal_of(double value) {
     require_finite(value, "a term of an exact sum");
     std::array<char, 32> text{};
-    const auto end = std::to_chars(text.data(), text.data() + text.size(), value,
-                                   std::chars_format::scientific);
+    const auto end =
+        std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::scientific);
     std::string_view rest(text.data(), static_cast<std::size_t>(end.ptr - text.data()));
     Decimal result;
     if (rest.front() == '-') {

@@ -250,7 +250,7 @@ bool JsonView::require_format(std::string_view format) const {
     if (*text != format) {
         const std::string_view kind = format.substr(0, format.find('/') + 1);
         found->problem(fmt::format("\"{}\"", format),
-                       text->starts_with(kind)           ? "It is for another version of the program"
+                       text->starts_with(kind) ? "It is for another version of the program"
                        : text->starts_with("feedwright-") ? "It is a file of another kind"
                                                           : "");
         return false;
@@ -353,9 +353,9 @@ std::optional<double> JsonView::number_within(std::string_view key, double low, 
     const auto value = found->as_number();
     if (!value) return std::nullopt;
     if (*value < low || *value > high) {
-        found->problem(high >= endless ? fmt::format("{} of {} or more", what, shortest(low))
-                                       : fmt::format("{} from {} to {}", what, shortest(low),
-                                                     shortest(high)));
+        found->problem(high >= endless
+                           ? fmt::format("{} of {} or more", what, shortest(low))
+                           : fmt::format("{} from {} to {}", what, shortest(low), shortest(high)));
         return std::nullopt;
     }
     return value;

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "base/diagnostics.hpp"
+
 #include <cstddef>
 #include <cstdint>
 #include <initializer_list>
@@ -10,10 +12,8 @@
 #include <string_view>
 #include <vector>
 
-#include "base/diagnostics.hpp"
-
-// JSON as the loaders see it: a small tree with the place of every value, so that a message can name
-// line and pointer, and so that the parsing library's heavy header stays in one source file.
+// JSON as the loaders see it: a small tree with the place of every value, so that a message can
+// name line and pointer, and so that the parsing library's heavy header stays in one source file.
 namespace feedwright::base {
 
 /// One JSON value. Only the member that `kind` names is meaningful.
@@ -23,9 +23,9 @@ struct JsonValue {
     bool boolean = false;
     double number = 0;
     std::string string;
-    std::vector<JsonValue> items;    ///< of an array, or the values of an object
-    std::vector<std::string> keys;   ///< of an object, beside `items`
-    std::uint32_t offset = 0;        ///< where the value ends in the text
+    std::vector<JsonValue> items;   ///< of an array, or the values of an object
+    std::vector<std::string> keys;  ///< of an object, beside `items`
+    std::uint32_t offset = 0;       ///< where the value ends in the text
 };
 
 /// A parsed file: text (for line numbers), name, tree. Shared by every view into it.
@@ -35,8 +35,8 @@ struct JsonDocument {
     JsonValue root;
 };
 
-/// Parses one file's text. Throws DataError for text that is not JSON, not UTF-8, has a key twice in
-/// one object, a number above `largest_number`, or is nested more than 64 deep.
+/// Parses one file's text. Throws DataError for text that is not JSON, not UTF-8, has a key twice
+/// in one object, a number above `largest_number`, or is nested more than 64 deep.
 std::shared_ptr<const JsonDocument> parse_json(std::string text, std::string file);
 
 /// A value together with its place; the only way loaders read JSON. Problems go to `diagnostics`,
@@ -63,7 +63,8 @@ class JsonView {
     /// Records every key that is not in `known`, with the nearest known one.
     void allow_only(std::initializer_list<std::string_view> known) const;
     void allow_only(const std::vector<std::string>& known) const;
-    /// Records a missing key, wrong kind and so on; the first line of a file: "format" must be `format`.
+    /// Records a missing key, wrong kind and so on; the first line of a file: "format" must be
+    /// `format`.
     bool require_format(std::string_view format) const;
 
     bool has(std::string_view key) const;
@@ -87,8 +88,8 @@ class JsonView {
     std::optional<bool> flag(std::string_view key) const;
     std::vector<JsonView> array(std::string_view key) const;
     std::vector<std::string> strings(std::string_view key) const;
-    /// A number within [low, high]; `what` names it in the message ("percent of the mix"). A `high` of 1e9 or more
-    /// is told as none.
+    /// A number within [low, high]; `what` names it in the message ("percent of the mix"). A `high`
+    /// of 1e9 or more is told as none.
     std::optional<double> number_within(std::string_view key, double low, double high,
                                         std::string_view what) const;
     Diagnostics& diagnostics() const { return *diagnostics_; }

@@ -15,7 +15,9 @@ namespace {
 
 constexpr std::string_view space = " \t\r\n";
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
+bool is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
 
 bool is_word(char c) {
     return is_digit(c) || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '.' ||
@@ -32,8 +34,10 @@ class Explainer {
     Diagnostic explain() {
         if (at_ >= text_.size()) return ended();
         begin_ = end_ = at_;
-        while (begin_ > 0 && is_word(text_[begin_ - 1]) && is_word(text_[at_])) --begin_;
-        while (end_ < text_.size() && is_word(text_[end_])) ++end_;
+        while (begin_ > 0 && is_word(text_[begin_ - 1]) && is_word(text_[at_]))
+            --begin_;
+        while (end_ < text_.size() && is_word(text_[end_]))
+            ++end_;
         if (says("invalid string")) return broken_text();
         if (begin_ < end_) return stray_word();
         return stray_sign();
@@ -63,15 +67,19 @@ class Explainer {
             return at(at_, "the end of the line inside a text", "\" at the end of the text");
         }
         if (says("control character")) {
-            return at(at_, fmt::format("the control character {} in a text", printable(text_.substr(at_, 1), 8)),
+            return at(at_,
+                      fmt::format("the control character {} in a text",
+                                  printable(text_.substr(at_, 1), 8)),
                       "a visible character", "Write a tab as \\t and a new line as \\n");
         }
-        return at(at_, "a broken \\ sequence in a text", "\\\" \\\\ \\/ \\b \\f \\n \\r \\t or \\u and four digits");
+        return at(at_, "a broken \\ sequence in a text",
+                  "\\\" \\\\ \\/ \\b \\f \\n \\r \\t or \\u and four digits");
     }
 
     Diagnostic stray_word() const {
         const std::string word(text_.substr(begin_, end_ - begin_));
-        const std::string small = lower(word.substr(std::min(word.find_first_not_of("+-"), word.size())));
+        const std::string small =
+            lower(word.substr(std::min(word.find_first_not_of("+-"), word.size())));
         if (small == "nan" || small == "inf" || small == "infinity") {
             return at(begin_, word, "a number",
                       "Leave out a value that is not known, or a limit that is none");
@@ -79,9 +87,11 @@ class Explainer {
         if (small == "true" || small == "false" || small == "null" || small == "none") {
             return at(begin_, word, "true, false or a value", "JSON writes these in small letters");
         }
-        if (begin_ >= 2 && text_[begin_ - 1] == ',' && is_digit(text_[begin_ - 2]) && is_digit(word[0])) {
+        if (begin_ >= 2 && text_[begin_ - 1] == ',' && is_digit(text_[begin_ - 2]) &&
+            is_digit(word[0])) {
             std::size_t first = begin_ - 1;
-            while (first > 0 && is_word(text_[first - 1])) --first;
+            while (first > 0 && is_word(text_[first - 1]))
+                --first;
             return at(first, std::string(text_.substr(first, end_ - first)), "one number",
                       "Write a decimal point, not a comma");
         }
@@ -89,17 +99,20 @@ class Explainer {
         if (zero_first || word[0] == '.' || word[0] == '+' || word[0] == '-') {
             return at(begin_, word, "a number such as 0.5 or -12");
         }
-        return at(begin_, word, expected().value_or("a value: a number, or a text in double quotes"));
+        return at(begin_, word,
+                  expected().value_or("a value: a number, or a text in double quotes"));
     }
 
     Diagnostic stray_sign() const {
         const char sign = text_[at_];
         if (sign == '/' || sign == '#') {
-            return at(at_, "a comment", "JSON, which has no comments", "Put the remark into a \"note\"");
+            return at(at_, "a comment", "JSON, which has no comments",
+                      "Put the remark into a \"note\"");
         }
         if (sign == '\'') return at(at_, "a single quote", "double quotes");
         const std::size_t before = text_.substr(0, at_).find_last_not_of(space);
-        if ((sign == '}' || sign == ']') && before != std::string_view::npos && text_[before] == ',') {
+        if ((sign == '}' || sign == ']') && before != std::string_view::npos &&
+            text_[before] == ',') {
             return at(before, fmt::format("a comma before {}", sign), "none after the last entry");
         }
         std::size_t length = 1;
@@ -134,14 +147,17 @@ std::string line_of(std::string_view text, std::size_t offset) {
 
 Diagnostic explain_syntax(const std::string& file, std::string_view text, std::size_t reached,
                           std::string_view reason) {
-    const auto says = [&](std::string_view part) { return reason.find(part) != std::string_view::npos; };
+    const auto says = [&](std::string_view part) {
+        return reason.find(part) != std::string_view::npos;
+    };
     std::size_t at = reached - (reached > 0 ? 1 : 0);
     // The parser has read past the end, or one byte past a number, before it knows.
     if (says("unexpected end of input") || says("missing closing quote")) at = text.size();
     if (says("unexpected number literal") && at > 0) --at;
     if (says("unexpected string literal")) {
         // It stands behind the text; back to its opening quote.
-        while (at > 0 && (text[at - 1] != '"' || (at > 1 && text[at - 2] == '\\'))) --at;
+        while (at > 0 && (text[at - 1] != '"' || (at > 1 && text[at - 2] == '\\')))
+            --at;
         if (at > 0) --at;
     }
     return Explainer(file, text, at, reason).explain();

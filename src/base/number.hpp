@@ -26,12 +26,12 @@ std::string fixed(double value, int decimals);
 /// ("0.00120", "31.5", "1240"). For reports only.
 std::string significant(double value, int digits);
 
-/// As significant(), without zeros at the end of decimals ("20" and "31.5", not "20.00" and "31.50"). For
-/// numbers that somebody chose, and for running text.
+/// As significant(), without zeros at the end of decimals ("20" and "31.5", not "20.00" and
+/// "31.50"). For numbers that somebody chose, and for running text.
 std::string compact(double value, int digits);
 
-/// A price in `decimals` decimals, or in three significant digits where those would show fewer than two of it:
-/// "0.2500", "0.000420", "4.20e-11". For reports only.
+/// A price in `decimals` decimals, or in three significant digits where those would show fewer than
+/// two of it: "0.2500", "0.000420", "4.20e-11". For reports only.
 std::string price(double value, int decimals);
 
 /// x if finite; otherwise throws Error that says `what` is not a finite number. Guards every

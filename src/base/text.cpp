@@ -51,7 +51,8 @@ bool has_word(std::string_view text, std::string_view part) {
     constexpr std::size_t shortest = 3;
     if (part.size() < shortest) return false;
     for (auto at = text.find(part); at != std::string_view::npos; at = text.find(part, at + 1)) {
-        if (at == 0 || std::string_view(" -_/.").find(text[at - 1]) != std::string_view::npos) return true;
+        if (at == 0 || std::string_view(" -_/.").find(text[at - 1]) != std::string_view::npos)
+            return true;
     }
     return false;
 }
@@ -166,7 +167,9 @@ std::size_t utf8_length(std::string_view text) {
     return text.size();
 }
 
-bool is_utf8(std::string_view text) { return utf8_length(text) == text.size(); }
+bool is_utf8(std::string_view text) {
+    return utf8_length(text) == text.size();
+}
 
 std::string printable(std::string_view text, std::size_t most) {
     if (text.size() > most) {
@@ -174,9 +177,11 @@ std::string printable(std::string_view text, std::size_t most) {
             return (static_cast<unsigned char>(text[i]) & 0xC0U) == 0x80U;
         };
         std::size_t head = most / 2;
-        while (head > 0 && inside_a_letter(head)) --head;
+        while (head > 0 && inside_a_letter(head))
+            --head;
         std::size_t tail = text.size() - most / 4;
-        while (tail < text.size() && inside_a_letter(tail)) ++tail;
+        while (tail < text.size() && inside_a_letter(tail))
+            ++tail;
         return printable(text.substr(0, head), most) + " … " + printable(text.substr(tail), most);
     }
     std::string out;

@@ -16,8 +16,8 @@ enum class Kind { concentration, activity, energy, charge };
 struct Unit {
     std::string_view name;
     Kind kind;
-    // Amount in the kind's reference unit (mg/kg, IU/kg, kJ/kg, mEq/kg) of one unit; kept as a ratio of two
-    // whole numbers where it is one, so that "320 g/kg" becomes 32 % exactly.
+    // Amount in the kind's reference unit (mg/kg, IU/kg, kJ/kg, mEq/kg) of one unit; kept as a
+    // ratio of two whole numbers where it is one, so that "320 g/kg" becomes 32 % exactly.
     double times;
     double over;
 };
@@ -91,18 +91,19 @@ struct Scale {
 };
 
 constexpr std::array volumes{
-    Scale{"l", 1},         Scale{"L", 1},
-    Scale{"litre", 1},     Scale{"m3", 1000},
-    Scale{"ml", 0.001},    Scale{"gal", 3.785411784},
-    Scale{"US gal", 3.785411784}, Scale{"UK gal", 4.54609},
+    Scale{"l", 1},
+    Scale{"L", 1},
+    Scale{"litre", 1},
+    Scale{"m3", 1000},
+    Scale{"ml", 0.001},
+    Scale{"gal", 3.785411784},
+    Scale{"US gal", 3.785411784},
+    Scale{"UK gal", 4.54609},
 };
 
 constexpr std::array areas{
-    Scale{"m2", 1},
-    Scale{"ft2", 0.09290304},
-    Scale{"sq ft", 0.09290304},
-    Scale{"ha", 10000},
-    Scale{"acre", 4046.8564224},
+    Scale{"m2", 1},     Scale{"ft2", 0.09290304},    Scale{"sq ft", 0.09290304},
+    Scale{"ha", 10000}, Scale{"acre", 4046.8564224},
 };
 
 template <class Table>
@@ -174,9 +175,13 @@ std::optional<double> parse_mass_kg(std::string_view text) {
     return mass;
 }
 
-std::optional<double> parse_volume_l(std::string_view text) { return scaled(text, volumes); }
+std::optional<double> parse_volume_l(std::string_view text) {
+    return scaled(text, volumes);
+}
 
-std::optional<double> parse_area_m2(std::string_view text) { return scaled(text, areas); }
+std::optional<double> parse_area_m2(std::string_view text) {
+    return scaled(text, areas);
+}
 
 std::optional<double> parse_temperature_c(std::string_view text) {
     const auto quantity = parse_quantity(text);

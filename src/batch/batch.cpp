@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "batch/batch.hpp"
 
+#include "base/diagnostics.hpp"
 #include "batch/layout.hpp"
 #include "batch/picture.hpp"
 #include "batch/pipeline.hpp"
 #include "batch/tally.hpp"
-#include "base/diagnostics.hpp"
 #include "formulate/formulate.hpp"
 #include "lp/repricer.hpp"
 
@@ -62,9 +62,14 @@ namespace {
 // Answers lists for one job, in one thread.
 class Solver {
   public:
-    Solver(const job::Job& job, const formulate::Model& model, const lp::CostFreeProgram* free_of_costs,
-           const LineFormat& format, const IngredientSet& ingredients, bool want_shadow)
-        : job_(job), model_(model), free_of_costs_(free_of_costs), format_(format), want_shadow_(want_shadow) {
+    Solver(const job::Job& job, const formulate::Model& model,
+           const lp::CostFreeProgram* free_of_costs, const LineFormat& format,
+           const IngredientSet& ingredients, bool want_shadow)
+        : job_(job),
+          model_(model),
+          free_of_costs_(free_of_costs),
+          format_(format),
+          want_shadow_(want_shadow) {
         if (free_of_costs != nullptr) repricer_.emplace(*free_of_costs);
         for (const job::Choice& choice : job.ingredients) {
             numbers_.push_back(ingredients.find(choice.id).value());
@@ -81,7 +86,8 @@ class Solver {
         if (reason_.empty()) take_prices(quotes);
         if (!reason_.empty()) {
             answer_.status = "error";
-        } else if (free_of_costs_ != nullptr && free_of_costs_->status() == lp::Status::infeasible) {
+        } else if (free_of_costs_ != nullptr &&
+                   free_of_costs_->status() == lp::Status::infeasible) {
             // Whatever the prices: they are in no limit.
             answer_.status = "infeasible";
         } else if (repricer_ && repricer_->solve(costs_, priced_)) {

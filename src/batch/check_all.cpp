@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "batch/batch.hpp"
 #include "batch/layout.hpp"
 #include "batch/pipeline.hpp"
-#include "batch/batch.hpp"
 
 #include <utility>
 

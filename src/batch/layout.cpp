@@ -64,7 +64,8 @@ void append_judgement(std::string& out, const formulate::Judgement& judgement, F
     }
     if (form == Form::csv) {
         std::string cell;
-        for (const std::string& one : found) cell += (cell.empty() ? "" : "; ") + one;
+        for (const std::string& one : found)
+            cell += (cell.empty() ? "" : "; ") + one;
         out += ',';
         out += verdict;
         out += ',';

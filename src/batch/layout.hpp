@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "batch/picture.hpp"
 #include "batch/batch.hpp"
+#include "batch/picture.hpp"
 
 #include <cstddef>
 #include <string>
@@ -27,7 +27,8 @@ struct Answer {
 void append_number(std::string& out, double value);
 void append_json_text(std::string& out, std::string_view text);
 void append_csv_text(std::string& out, std::string_view text);
-/// The verdict and what stands behind it: two members, or two cells, each with what separates it from what is before.
+/// The verdict and what stands behind it: two members, or two cells, each with what separates it
+/// from what is before.
 void append_judgement(std::string& out, const formulate::Judgement& judgement, Form form);
 
 /// The lines of one job, in one form.

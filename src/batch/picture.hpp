@@ -44,7 +44,7 @@ struct Picture final : lp::Vertex::Note {
 };
 
 /// Without the texts. `primal` starts with the amounts of the job's ingredients.
-void draw(const job::Job& job, const formulate::Model& model, std::span<const double> primal, std::size_t ingredients,
-          Picture& picture);
+void draw(const job::Job& job, const formulate::Model& model, std::span<const double> primal,
+          std::size_t ingredients, Picture& picture);
 
 }  // namespace feedwright::batch

@@ -12,30 +12,41 @@ constexpr std::string_view each = "each:";
 constexpr std::string_view category = "category:";
 constexpr std::string_view group = "group:";
 
-// Closeness in which a stage counts a quarter: what differs by animal differs by more than what differs by stage.
-bool same_animal(int one, int other) { return one / 2 == other / 2; }
+// Closeness in which a stage counts a quarter: what differs by animal differs by more than what
+// differs by stage.
+bool same_animal(int one, int other) {
+    return one / 2 == other / 2;
+}
 
 int rank(const Cap& cap, int close) {
     const bool own_species = close >= 8;
     switch (cap.kind) {
-        case Cap::Kind::tried: return own_species ? 0 : 1;
-        case Cap::Kind::handbook: return 2;
-        case Cap::Kind::rule_of_thumb: return 3;
-        case Cap::Kind::by_default: return 4;
-        case Cap::Kind::first_loss: break;
+        case Cap::Kind::tried:
+            return own_species ? 0 : 1;
+        case Cap::Kind::handbook:
+            return 2;
+        case Cap::Kind::rule_of_thumb:
+            return 3;
+        case Cap::Kind::by_default:
+            return 4;
+        case Cap::Kind::first_loss:
+            break;
     }
     return 5;
 }
 
 }  // namespace
 
-bool Cap::is_sum() const { return subject.starts_with(category) || subject.starts_with(group); }
+bool Cap::is_sum() const {
+    return subject.starts_with(category) || subject.starts_with(group);
+}
 
 bool CapGroup::holds(const std::string& own_id, const std::string& of_category,
                      const std::vector<std::string>& kin) const {
     const auto named = [&](const std::vector<std::string>& list) {
-        return std::any_of(list.begin(), list.end(),
-                           [&](const std::string& member) { return is_or_extends(own_id, kin, member); });
+        return std::any_of(list.begin(), list.end(), [&](const std::string& member) {
+            return is_or_extends(own_id, kin, member);
+        });
     };
     if (named(except)) return false;
     return named(members) ||
@@ -77,10 +88,13 @@ std::optional<CapInForce> cap_in_force(const std::vector<const Cap*>& caps, cons
             }
             continue;
         }
-        const std::tuple<int, bool, int> place{rank(*cap, close), cap->subject.starts_with(each), -close};
-        // Of levels tried without loss in one kind of animal the highest counts; of advice the most cautious.
-        const bool stronger = cap->kind == Cap::Kind::tried ? best != nullptr && cap->max > best->max
-                                                            : best != nullptr && cap->max < best->max;
+        const std::tuple<int, bool, int> place{rank(*cap, close), cap->subject.starts_with(each),
+                                               -close};
+        // Of levels tried without loss in one kind of animal the highest counts; of advice the most
+        // cautious.
+        const bool stronger = cap->kind == Cap::Kind::tried
+                                  ? best != nullptr && cap->max > best->max
+                                  : best != nullptr && cap->max < best->max;
         const bool better =
             best == nullptr || place < best_place || (place == best_place && stronger);
         if (!better) continue;
@@ -103,21 +117,30 @@ std::optional<CapInForce> cap_in_force(const std::vector<const Cap*>& caps, cons
 
 std::string_view to_string(Cap::Basis basis) {
     switch (basis) {
-        case Cap::Basis::diet: return "diet";
-        case Cap::Basis::fish_meal: return "fish_meal";
-        case Cap::Basis::fish_meal_protein: return "fish_meal_protein";
-        case Cap::Basis::dietary_protein: return "dietary_protein";
+        case Cap::Basis::diet:
+            return "diet";
+        case Cap::Basis::fish_meal:
+            return "fish_meal";
+        case Cap::Basis::fish_meal_protein:
+            return "fish_meal_protein";
+        case Cap::Basis::dietary_protein:
+            return "dietary_protein";
     }
     return "";
 }
 
 std::string_view to_string(Cap::Kind kind) {
     switch (kind) {
-        case Cap::Kind::tried: return "tried";
-        case Cap::Kind::first_loss: return "first_loss";
-        case Cap::Kind::handbook: return "handbook";
-        case Cap::Kind::rule_of_thumb: return "rule_of_thumb";
-        case Cap::Kind::by_default: return "default";
+        case Cap::Kind::tried:
+            return "tried";
+        case Cap::Kind::first_loss:
+            return "first_loss";
+        case Cap::Kind::handbook:
+            return "handbook";
+        case Cap::Kind::rule_of_thumb:
+            return "rule_of_thumb";
+        case Cap::Kind::by_default:
+            return "default";
     }
     return "";
 }

@@ -29,9 +29,8 @@ Coverage coverage_of(Library& library) {
                 limits.emplace(dictionary.position(limit.nutrient), limit.advisory);
             }
             for (const auto& [position, advisory] : limits) {
-                coverage.limits.push_back({species + '/' + stage.id,
-                                           dictionary.all()[position].id, advisory,
-                                           known[position]});
+                coverage.limits.push_back({species + '/' + stage.id, dictionary.all()[position].id,
+                                           advisory, known[position]});
             }
         }
     }

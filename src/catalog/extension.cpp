@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "catalog/extension.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <utility>
+#include "base/diagnostics.hpp"
 
 #include <fmt/format.h>
 
-#include "base/diagnostics.hpp"
+#include <algorithm>
+#include <cmath>
+#include <utility>
 
 namespace feedwright::catalog {
 
@@ -20,11 +20,13 @@ struct Frame {
 
     std::optional<double> as_fed(double amount, Basis basis) const {
         switch (basis) {
-            case Basis::as_fed: return amount;
+            case Basis::as_fed:
+                return amount;
             case Basis::dry_matter:
                 if (dry_matter) return amount * *dry_matter / 100;
                 return std::nullopt;
-            case Basis::of_protein: break;
+            case Basis::of_protein:
+                break;
         }
         if (protein) return amount * *protein / 100;
         return std::nullopt;
@@ -32,10 +34,10 @@ struct Frame {
 };
 
 const StatedValue* general_value(const Ingredient& ingredient, std::string_view nutrient) {
-    const auto at = std::find_if(
-        ingredient.stated.begin(), ingredient.stated.end(), [&](const StatedValue& value) {
-            return value.nutrient == nutrient && value.animals.empty();
-        });
+    const auto at = std::find_if(ingredient.stated.begin(), ingredient.stated.end(),
+                                 [&](const StatedValue& value) {
+                                     return value.nutrient == nutrient && value.animals.empty();
+                                 });
     return at == ingredient.stated.end() ? nullptr : &*at;
 }
 
@@ -50,7 +52,9 @@ Frame frame_of(const Ingredient& ingredient) {
     return frame;
 }
 
-bool differ(double a, double b) { return std::abs(a - b) > 1e-12 * std::max(std::abs(a), std::abs(b)); }
+bool differ(double a, double b) {
+    return std::abs(a - b) > 1e-12 * std::max(std::abs(a), std::abs(b));
+}
 
 class Extension {
   public:
@@ -79,7 +83,8 @@ class Extension {
             after_.protein = after_.as_fed(protein->amount, protein->basis);
         }
         switch (scale_) {
-            case Scale::none: break;
+            case Scale::none:
+                break;
             case Scale::dry_matter:
                 if (!own_dry_matter) break;
                 if (!before_.dry_matter || !(*before_.dry_matter > 0)) {
@@ -135,7 +140,8 @@ class Extension {
         if (!unchanged || differ(*unchanged, wanted)) {
             const auto convert = [&](std::optional<double>& number) {
                 if (!number) return;
-                number = before_.as_fed(*number, value.basis).value_or(0) * factor_for(value.nutrient);
+                number =
+                    before_.as_fed(*number, value.basis).value_or(0) * factor_for(value.nutrient);
             };
             convert(value.sd);
             convert(value.min);
@@ -167,11 +173,11 @@ class Extension {
             }
         }
         for (const Digestibility& item : base_.digestibility) {
-            const bool own = std::any_of(
-                result_.digestibility.begin(), result_.digestibility.end(),
-                [&](const Digestibility& mine) {
-                    return mine.nutrient == item.nutrient && mine.animals == item.animals;
-                });
+            const bool own = std::any_of(result_.digestibility.begin(), result_.digestibility.end(),
+                                         [&](const Digestibility& mine) {
+                                             return mine.nutrient == item.nutrient &&
+                                                    mine.animals == item.animals;
+                                         });
             if (!own) result_.digestibility.push_back(item);
         }
         result_.kin = {base_.id};
@@ -191,9 +197,12 @@ class Extension {
 
 std::string_view to_string(Scale scale) {
     switch (scale) {
-        case Scale::none: return "none";
-        case Scale::dry_matter: return "dry_matter";
-        case Scale::crude_protein: return "crude_protein";
+        case Scale::none:
+            return "none";
+        case Scale::dry_matter:
+            return "dry_matter";
+        case Scale::crude_protein:
+            return "crude_protein";
     }
     return "";
 }

@@ -2,12 +2,12 @@
 #include "catalog/import.hpp"
 
 #include "base/json.hpp"
-#include "catalog/import_words.hpp"
-#include "catalog/loading.hpp"
 #include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
+#include "catalog/import_words.hpp"
+#include "catalog/loading.hpp"
 #include "catalog/plausible.hpp"
 
 #include <fmt/format.h>
@@ -118,7 +118,8 @@ class Names {
                 }
             };
             add_total(nutrient.name, false);
-            for (const std::string& tag : nutrient.infoods) add_total(tag, true);
+            for (const std::string& tag : nutrient.infoods)
+                add_total(tag, true);
         }
         if (const Nutrient* protein = dictionary.find("crude_protein")) {
             for (const char* word : {"nitrogen", "total nitrogen", "n", "nt"}) {
@@ -844,11 +845,13 @@ class Importer {
                 return "Were they given on dry matter? Say so in the heading, or with --basis "
                        "dry_matter";
             case ImpossibleValue::Kind::amino_acids:
-                return "Were they given as g per 16 g N? Say so in the heading: lysine (% of protein)";
+                return "Were they given as g per 16 g N? Say so in the heading: lysine (% of "
+                       "protein)";
             case ImpossibleValue::Kind::negative:
             case ImpossibleValue::Kind::energy:
             case ImpossibleValue::Kind::above_all:
-            case ImpossibleValue::Kind::part_of_whole: break;
+            case ImpossibleValue::Kind::part_of_whole:
+                break;
         }
         return std::nullopt;
     }

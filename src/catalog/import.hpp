@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "base/csv.hpp"
+#include "catalog/ingredient.hpp"
+#include "catalog/library.hpp"
+#include "catalog/nutrient.hpp"
+
 #include <cstddef>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
-
-#include "base/csv.hpp"
-#include "catalog/ingredient.hpp"
-#include "catalog/library.hpp"
-#include "catalog/nutrient.hpp"
 
 namespace feedwright::catalog {
 
@@ -25,13 +25,14 @@ std::optional<Measure> parse_measure(std::string_view text);
 
 struct ImportOptions {
     std::string source;  ///< written as the source of every value; empty: "imported from FILE"
-    std::optional<Basis> basis;   ///< of values whose column, row or unit names none; without it as fed
-    std::string id;               ///< of a report's sample
-    std::string name;             ///< likewise
-    std::string category;         ///< where the table has no column for it
-    std::string extend;           ///< likewise
-    std::string scale;            ///< likewise
-    bool skip_unknown = false;    ///< leave out columns and rows that name no nutrient
+    std::optional<Basis>
+        basis;             ///< of values whose column, row or unit names none; without it as fed
+    std::string id;        ///< of a report's sample
+    std::string name;      ///< likewise
+    std::string category;  ///< where the table has no column for it
+    std::string extend;    ///< likewise
+    std::string scale;     ///< likewise
+    bool skip_unknown = false;  ///< leave out columns and rows that name no nutrient
 };
 
 /// How one column of a table, or one row of a report, was understood.
@@ -57,7 +58,8 @@ struct ImportedIngredient {
 /// A table as it leaves a laboratory or a spreadsheet, brought to what base::parse_csv gives.
 struct LaboratoryTable {
     base::CsvTable table;
-    std::vector<base::CsvRow> beside;  ///< lines above the headings, and notes of one cell below: no part of the table
+    std::vector<base::CsvRow>
+        beside;  ///< lines above the headings, and notes of one cell below: no part of the table
 };
 
 struct Import {
@@ -65,26 +67,29 @@ struct Import {
     std::vector<ImportedIngredient> ingredients;
     std::vector<ReadAs> read_as;
     std::vector<std::string> skipped;
-    std::vector<std::string> unmeasured;  ///< "crude fibre: <0.1": present or not, too little to be measured
-    std::vector<std::string> beside;      ///< the lines above and below the table, which were not read
+    std::vector<std::string>
+        unmeasured;  ///< "crude fibre: <0.1": present or not, too little to be measured
+    std::vector<std::string> beside;  ///< the lines above and below the table, which were not read
 };
 
-/// Reads CSV with commas, semicolons or tabs between columns, with decimal commas (in all numbers of a file or in
-/// none), with lines above the headings and with empty columns at the right. Throws base::DataError as
-/// base::parse_csv does.
+/// Reads CSV with commas, semicolons or tabs between columns, with decimal commas (in all numbers
+/// of a file or in none), with lines above the headings and with empty columns at the right. Throws
+/// base::DataError as base::parse_csv does.
 LaboratoryTable read_laboratory_table(std::string_view text, const std::string& file);
 
-/// Reads a table, one row an ingredient (columns id or name, then nutrients), or a report, one row a nutrient, of one
-/// sample (columns nutrient, value, unit) or of several (a column for each). docs/formats.md, "Import", says what
-/// headings are known. Throws base::DataError with every problem found.
+/// Reads a table, one row an ingredient (columns id or name, then nutrients), or a report, one row
+/// a nutrient, of one sample (columns nutrient, value, unit) or of several (a column for each).
+/// docs/formats.md, "Import", says what headings are known. Throws base::DataError with every
+/// problem found.
 Import read_import(const LaboratoryTable& laboratory, const NutrientDictionary& dictionary,
                    const ImportOptions& options);
 
 /// The library file (feedwright-library/1) of an import.
 std::string library_json(const Import& import);
 
-/// Throws base::DataError, as `Library` would, when the text of a library file cannot be laid over `library`: an
-/// unknown category, or an "extend" that names nothing. `file` stands in the messages.
+/// Throws base::DataError, as `Library` would, when the text of a library file cannot be laid over
+/// `library`: an unknown category, or an "extend" that names nothing. `file` stands in the
+/// messages.
 void require_loadable(const std::string& text, const std::string& file, Library& library);
 
 }  // namespace feedwright::catalog

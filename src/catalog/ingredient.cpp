@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "catalog/ingredient.hpp"
 
+#include "catalog/rules.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <functional>
@@ -8,8 +10,6 @@
 #include <optional>
 #include <set>
 #include <utility>
-
-#include "catalog/rules.hpp"
 
 namespace feedwright::catalog {
 
@@ -31,7 +31,9 @@ const Item* closest(const std::vector<Item>& items, std::string_view nutrient,
     return best;
 }
 
-Origin less_sure(Origin a, Origin b) { return unsureness(b) > unsureness(a) ? b : a; }
+Origin less_sure(Origin a, Origin b) {
+    return unsureness(b) > unsureness(a) ? b : a;
+}
 
 // Works out derived amounts, terms before what is made of them.
 class Deriver {
@@ -47,7 +49,8 @@ class Deriver {
         if (const Amount* known = composition_.find(id)) return known;
         const Nutrient* nutrient = dictionary_.find(id);
         if (nutrient == nullptr || depth > deepest) return nullptr;
-        // Asked for in vain before, or being asked for: entries that refer to each other in a circle stay unknown.
+        // Asked for in vain before, or being asked for: entries that refer to each other in a
+        // circle stay unknown.
         if (!asked_.insert(nutrient).second) return nullptr;
         static const Derivation none;
         const Derivation& rule = nutrient->derived ? *nutrient->derived : none;
@@ -55,9 +58,9 @@ class Deriver {
             if (const Digestibility* share =
                     closest(ingredient_.digestibility, rule.digestible_of, animal_)) {
                 if (const Amount* whole = amount(rule.digestible_of, depth + 1)) {
-                    return keep(*nutrient, {whole->value * share->percent / 100,
-                                            less_sure(Origin::derived, whole->origin),
-                                            share->source});
+                    return keep(*nutrient,
+                                {whole->value * share->percent / 100,
+                                 less_sure(Origin::derived, whole->origin), share->source});
                 }
             }
             // Nothing of it can be digested where there is none of it.
@@ -78,8 +81,8 @@ class Deriver {
   private:
     static constexpr int deepest = 64;
 
-    // Equations for it, those nearest to the ingredient first, then to the animal: one may ask for what the ingredient
-    // has no value of.
+    // Equations for it, those nearest to the ingredient first, then to the animal: one may ask for
+    // what the ingredient has no value of.
     std::vector<const Estimate*> estimates_of(const std::string& nutrient) const {
         std::vector<std::pair<std::pair<int, int>, const Estimate*>> found;
         for (const Estimate& one : dictionary_.rules().estimates) {
@@ -93,7 +96,8 @@ class Deriver {
         std::stable_sort(found.begin(), found.end(),
                          [](const auto& a, const auto& b) { return a.first < b.first; });
         std::vector<const Estimate*> nearest;
-        for (const auto& [place, one] : found) nearest.push_back(one);
+        for (const auto& [place, one] : found)
+            nearest.push_back(one);
         return nearest;
     }
 
@@ -148,7 +152,8 @@ void add_contents(const Ingredient& ingredient, const NutrientDictionary& dictio
         const bool own = kind == 2;
         const auto amount = as_fed(own ? content->typical : content->high, content->basis);
         if (!amount) continue;
-        composition.set(substance, {*amount, own ? Origin::stated : Origin::assumed, content->source});
+        composition.set(substance,
+                        {*amount, own ? Origin::stated : Origin::assumed, content->source});
     }
 }
 
@@ -174,9 +179,12 @@ int closeness(const std::vector<std::string>& animals, const std::vector<std::st
 
 std::string_view to_string(Basis basis) {
     switch (basis) {
-        case Basis::as_fed: return "as_fed";
-        case Basis::dry_matter: return "dry_matter";
-        case Basis::of_protein: return "of_protein";
+        case Basis::as_fed:
+            return "as_fed";
+        case Basis::dry_matter:
+            return "dry_matter";
+        case Basis::of_protein:
+            return "of_protein";
     }
     return "";
 }
@@ -190,19 +198,25 @@ std::optional<Basis> basis_from(std::string_view text) {
 
 std::string_view to_string(Spread spread) {
     switch (spread) {
-        case Spread::unstated: return "";
-        case Spread::lots: return "lots";
-        case Spread::regions: return "regions";
-        case Spread::replicates: return "replicates";
-        case Spread::samples: return "samples";
-        case Spread::assumed: return "assumed";
+        case Spread::unstated:
+            return "";
+        case Spread::lots:
+            return "lots";
+        case Spread::regions:
+            return "regions";
+        case Spread::replicates:
+            return "replicates";
+        case Spread::samples:
+            return "samples";
+        case Spread::assumed:
+            return "assumed";
     }
     return "";
 }
 
 std::optional<Spread> spread_from(std::string_view text) {
-    for (const Spread spread : {Spread::lots, Spread::regions, Spread::replicates, Spread::samples,
-                                Spread::assumed}) {
+    for (const Spread spread :
+         {Spread::lots, Spread::regions, Spread::replicates, Spread::samples, Spread::assumed}) {
         if (text == to_string(spread)) return spread;
     }
     return std::nullopt;
@@ -210,12 +224,18 @@ std::optional<Spread> spread_from(std::string_view text) {
 
 std::string_view to_string(Origin origin) {
     switch (origin) {
-        case Origin::stated: return "stated";
-        case Origin::zero: return "zero";
-        case Origin::derived: return "derived";
-        case Origin::scaled: return "scaled";
-        case Origin::estimated: return "estimated";
-        case Origin::assumed: return "assumed";
+        case Origin::stated:
+            return "stated";
+        case Origin::zero:
+            return "zero";
+        case Origin::derived:
+            return "derived";
+        case Origin::scaled:
+            return "scaled";
+        case Origin::estimated:
+            return "estimated";
+        case Origin::assumed:
+            return "assumed";
     }
     return "";
 }
@@ -223,11 +243,16 @@ std::string_view to_string(Origin origin) {
 int unsureness(Origin origin) {
     switch (origin) {
         case Origin::stated:
-        case Origin::zero: return 0;
-        case Origin::derived: return 1;
-        case Origin::scaled: return 2;
-        case Origin::estimated: return 3;
-        case Origin::assumed: return 4;
+        case Origin::zero:
+            return 0;
+        case Origin::derived:
+            return 1;
+        case Origin::scaled:
+            return 2;
+        case Origin::estimated:
+            return 3;
+        case Origin::assumed:
+            return 4;
     }
     return 0;
 }
@@ -248,7 +273,8 @@ void Composition::set(std::string nutrient, Amount amount) {
 
 std::vector<std::string> Composition::nutrients() const {
     std::vector<std::string> ids;
-    for (const auto& [id, amount] : amounts_) ids.push_back(id);
+    for (const auto& [id, amount] : amounts_)
+        ids.push_back(id);
     std::sort(ids.begin(), ids.end());
     return ids;
 }
@@ -260,11 +286,13 @@ Composition compose(const Ingredient& ingredient, const NutrientDictionary& dict
     const StatedValue* protein = closest(ingredient.stated, "crude_protein", animal);
     const auto as_fed = [&](double amount, Basis basis) -> std::optional<double> {
         switch (basis) {
-            case Basis::as_fed: return amount;
+            case Basis::as_fed:
+                return amount;
             case Basis::dry_matter:
                 if (dry_matter == nullptr) return std::nullopt;
                 return amount * dry_matter->amount / 100;
-            case Basis::of_protein: break;
+            case Basis::of_protein:
+                break;
         }
         if (protein == nullptr) return std::nullopt;
         if (protein->basis == Basis::dry_matter) {
@@ -283,9 +311,9 @@ Composition compose(const Ingredient& ingredient, const NutrientDictionary& dict
             const StatedValue& value = ingredient.stated[i];
             if (closeness_of[i] != wanted) continue;
             if (const auto amount = as_fed(value.amount, value.basis)) {
-                composition.set(value.nutrient,
-                                {*amount, value.scaled ? Origin::scaled : Origin::stated,
-                                 value.source});
+                composition.set(
+                    value.nutrient,
+                    {*amount, value.scaled ? Origin::scaled : Origin::stated, value.source});
             }
         }
     }
@@ -298,7 +326,8 @@ Composition compose(const Ingredient& ingredient, const NutrientDictionary& dict
     for (const Nutrient& nutrient : dictionary.all()) {
         if (nutrient.derived) deriver.amount(nutrient.id);
     }
-    for (const Estimate& estimate : dictionary.rules().estimates) deriver.amount(estimate.nutrient);
+    for (const Estimate& estimate : dictionary.rules().estimates)
+        deriver.amount(estimate.nutrient);
     add_contents(ingredient, dictionary, as_fed, composition);
     return composition;
 }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "catalog/nutrient.hpp"
+
 #include <cstddef>
 #include <functional>
 #include <optional>
@@ -9,8 +11,6 @@
 #include <unordered_map>
 #include <utility>
 #include <vector>
-
-#include "catalog/nutrient.hpp"
 
 namespace feedwright::catalog {
 
@@ -21,8 +21,8 @@ std::string_view to_string(Basis basis);
 std::optional<Basis> basis_from(std::string_view text);
 
 /// The animal a composition or a limit is for. `group` is fish, crustacean, poultry, pig, rabbit or
-/// ruminant, `feeds_as` the class within it that tolerates the same feeds (fish-omnivore, layer, ...), `stage` the id
-/// of the life stage; all empty when no profile is named.
+/// ruminant, `feeds_as` the class within it that tolerates the same feeds (fish-omnivore, layer,
+/// ...), `stage` the id of the life stage; all empty when no profile is named.
 struct Animal {
     std::string species;
     std::string group;
@@ -30,25 +30,27 @@ struct Animal {
     std::string stage{};
 };
 
-/// How closely something that holds for `animals` (species, classes, groups, or "all") is meant for the animal: 4 its
-/// species, 3 its class, 2 its group, 1 any animal (an empty list too), 0 another one.
+/// How closely something that holds for `animals` (species, classes, groups, or "all") is meant for
+/// the animal: 4 its species, 3 its class, 2 its group, 1 any animal (an empty list too), 0 another
+/// one.
 int closeness(const std::vector<std::string>& animals, const Animal& animal);
 
-/// The same with life stages: 0 when `stages` names others than the animal's; and of two equally close, the one that
-/// names the stage is the closer.
+/// The same with life stages: 0 when `stages` names others than the animal's; and of two equally
+/// close, the one that names the stage is the closer.
 int closeness(const std::vector<std::string>& animals, const std::vector<std::string>& stages,
               const Animal& animal);
 
-/// What the samples behind a spread are. Only lots and regions tell how the next delivery may differ; replicates are
-/// the laboratory's repeats on one lot and tell nothing of it. `samples` are different ones, gathered in a way that the
-/// source does not state; `assumed` was not measured.
+/// What the samples behind a spread are. Only lots and regions tell how the next delivery may
+/// differ; replicates are the laboratory's repeats on one lot and tell nothing of it. `samples` are
+/// different ones, gathered in a way that the source does not state; `assumed` was not measured.
 enum class Spread { unstated, lots, regions, replicates, samples, assumed };
 
 /// The word in a file; empty for `unstated`.
 std::string_view to_string(Spread spread);
 std::optional<Spread> spread_from(std::string_view text);
 
-/// A value as its source gives it, in the nutrient's canonical unit (of_protein: g per 100 g protein).
+/// A value as its source gives it, in the nutrient's canonical unit (of_protein: g per 100 g
+/// protein).
 struct StatedValue {
     std::string nutrient;
     double amount = 0;
@@ -88,24 +90,27 @@ struct Ingredient {
     std::vector<std::string> zeros;  ///< nutrients it truly has none of
     std::string zeros_source;
     std::vector<Digestibility> digestibility;
-    std::optional<double> rate_percent;  ///< of a premix: the share of the feed that its label asks for
-    std::vector<std::string> made_for;   ///< of a premix: the animals, as in closeness()
+    std::optional<double>
+        rate_percent;  ///< of a premix: the share of the feed that its label asks for
+    std::vector<std::string> made_for;  ///< of a premix: the animals, as in closeness()
     std::vector<std::string> made_for_stages;
-    /// Ids of the ingredients that this one extends, nearest first: caps and cautions on those hold for it too.
+    /// Ids of the ingredients that this one extends, nearest first: caps and cautions on those hold
+    /// for it too.
     std::vector<std::string> kin;
     std::string file;
     bool operator==(const Ingredient&) const = default;
 };
 
 /// True when `id` is the ingredient's own or that of one it extends.
-bool is_or_extends(std::string_view own_id, const std::vector<std::string>& kin, std::string_view id);
+bool is_or_extends(std::string_view own_id, const std::vector<std::string>& kin,
+                   std::string_view id);
 
-/// Where an amount comes from. `scaled`: from the value of another ingredient, which this one extends. `assumed`: the
-/// high value of its kind, because it has none of its own.
+/// Where an amount comes from. `scaled`: from the value of another ingredient, which this one
+/// extends. `assumed`: the high value of its kind, because it has none of its own.
 enum class Origin { stated, zero, derived, scaled, estimated, assumed };
 
-/// 0 for stated amounts and true zeros, 1 derived, 2 scaled, 3 estimated, 4 assumed. What is worked out from several
-/// amounts is as unsure as the least sure of them.
+/// 0 for stated amounts and true zeros, 1 derived, 2 scaled, 3 estimated, 4 assumed. What is worked
+/// out from several amounts is as unsure as the least sure of them.
 int unsureness(Origin origin);
 
 std::string_view to_string(Origin origin);
@@ -117,7 +122,8 @@ struct Amount {
     std::string source;
 };
 
-/// Amounts as fed of one ingredient for one animal. A nutrient that is not there is unknown, not zero.
+/// Amounts as fed of one ingredient for one animal. A nutrient that is not there is unknown, not
+/// zero.
 class Composition {
   public:
     const Amount* find(std::string_view nutrient) const;
@@ -136,9 +142,10 @@ class Composition {
     std::unordered_map<std::string, Amount, Hash, std::equal_to<>> amounts_;
 };
 
-/// Converts every stated value to as fed, adds zeros, derived amounts, and what the dictionary's rules know of the
-/// ingredient or its kind: contents of undesirable substances, and estimates. A value on dry matter or of protein whose
-/// dry matter or protein is missing cannot be converted and is left out (loading refuses such a file).
+/// Converts every stated value to as fed, adds zeros, derived amounts, and what the dictionary's
+/// rules know of the ingredient or its kind: contents of undesirable substances, and estimates. A
+/// value on dry matter or of protein whose dry matter or protein is missing cannot be converted and
+/// is left out (loading refuses such a file).
 Composition compose(const Ingredient& ingredient, const NutrientDictionary& dictionary,
                     const Animal& animal);
 

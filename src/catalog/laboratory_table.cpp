@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "catalog/import_words.hpp"
 #include "base/diagnostics.hpp"
 #include "base/text.hpp"
 #include "catalog/import.hpp"
+#include "catalog/import_words.hpp"
 
 #include <fmt/format.h>
 

@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "catalog/library.hpp"
 
+#include "base/file.hpp"
+#include "catalog/loading.hpp"
+#include "catalog/rule_loading.hpp"
+
 #include <algorithm>
 #include <filesystem>
 #include <set>
 #include <system_error>
 #include <utility>
-
-#include "catalog/loading.hpp"
-#include "catalog/rule_loading.hpp"
-#include "base/file.hpp"
 
 namespace feedwright::catalog {
 
@@ -43,7 +43,8 @@ Library::Library(std::string directory, const std::vector<std::string>& own_file
     : directory_(std::move(directory)), carried_(carried) {
     std::vector<Nutrient> nutrients;
     if (take_carried("nutrients.json", nutrients)) {
-        for (Nutrient& nutrient : nutrients) dictionary_.add(std::move(nutrient));
+        for (Nutrient& nutrient : nutrients)
+            dictionary_.add(std::move(nutrient));
     } else {
         base::Diagnostics diagnostics;
         const auto document =
@@ -52,7 +53,8 @@ Library::Library(std::string directory, const std::vector<std::string>& own_file
         diagnostics.throw_if_any();
     }
     load_rules();
-    for (const std::string& file : own_files) lay_over(file);
+    for (const std::string& file : own_files)
+        lay_over(file);
 }
 
 template <class T>
@@ -114,8 +116,10 @@ void Library::lay_over(const std::string& file) {
             const std::string species = own->species;
             profiles_[species] = std::make_unique<Profile>(std::move(*own));
         }
-        for (Cap& cap : read_caps(root)) own_caps_.push_back(std::move(cap));
-        for (Source& source : read_sources(root)) own_sources_.push_back(std::move(source));
+        for (Cap& cap : read_caps(root))
+            own_caps_.push_back(std::move(cap));
+        for (Source& source : read_sources(root))
+            own_sources_.push_back(std::move(source));
     }
     diagnostics.throw_if_any();
 }
@@ -197,7 +201,8 @@ std::vector<std::string> Library::species() const {
 std::vector<std::string> Library::profile_ids() {
     std::vector<std::string> ids;
     for (const std::string& name : species()) {
-        for (const Stage& stage : profile(name)->stages) ids.push_back(name + '/' + stage.id);
+        for (const Stage& stage : profile(name)->stages)
+            ids.push_back(name + '/' + stage.id);
     }
     return ids;
 }
@@ -215,8 +220,8 @@ const std::vector<Source>& Library::sources() {
 
 const Source* Library::source(std::string_view id) {
     const auto& all = sources();
-    const auto at = std::find_if(all.begin(), all.end(),
-                                 [&](const Source& source) { return source.id == id; });
+    const auto at =
+        std::find_if(all.begin(), all.end(), [&](const Source& source) { return source.id == id; });
     return at == all.end() ? nullptr : &*at;
 }
 
@@ -266,9 +271,10 @@ std::optional<double> Library::high_of(const std::string& category, const std::s
         const Ingredient& one = *ingredient(id);
         if (one.category != category) continue;
         const auto stated = [&](std::string_view wanted) {
-            return std::find_if(one.stated.begin(), one.stated.end(), [&](const StatedValue& value) {
-                return value.nutrient == wanted && value.basis != Basis::of_protein;
-            });
+            return std::find_if(
+                one.stated.begin(), one.stated.end(), [&](const StatedValue& value) {
+                    return value.nutrient == wanted && value.basis != Basis::of_protein;
+                });
         };
         const auto value = stated(nutrient);
         const auto dry = stated("dry_matter");

@@ -1,13 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <map>
-#include <memory>
-#include <optional>
-#include <string>
-#include <string_view>
-#include <vector>
-
 #include "catalog/cap.hpp"
 #include "catalog/ingredient.hpp"
 #include "catalog/nutrient.hpp"
@@ -16,20 +9,28 @@
 #include "catalog/snapshot.hpp"
 #include "catalog/source.hpp"
 
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
 namespace feedwright::base {
 class JsonView;
 }
 
 namespace feedwright::catalog {
 
-/// The data folder, read piece by piece: the dictionary at once, an ingredient, profile, source or caution when it
-/// is first asked for. So a job of five ingredients reads five files however large the library is. Files of the
-/// user's own (feedwright-library/1) lie over the folder, a later one over an earlier one: what they define replaces
-/// what has the same id. Every call may throw DataError (a bad file) or IoError.
+/// The data folder, read piece by piece: the dictionary at once, an ingredient, profile, source or
+/// caution when it is first asked for. So a job of five ingredients reads five files however large
+/// the library is. Files of the user's own (feedwright-library/1) lie over the folder, a later one
+/// over an earlier one: what they define replaces what has the same id. Every call may throw
+/// DataError (a bad file) or IoError.
 class Library {
   public:
-    /// Reads `directory`/nutrients.json and all of the user's files. What `carried` holds of the folder, unchanged, is
-    /// taken from there.
+    /// Reads `directory`/nutrients.json and all of the user's files. What `carried` holds of the
+    /// folder, unchanged, is taken from there.
     explicit Library(std::string directory, const std::vector<std::string>& own_files = {},
                      Snapshot carried = {});
 
@@ -55,9 +56,10 @@ class Library {
     const std::vector<Pond>& ponds();
     const std::vector<Variation>& variation();
 
-    /// What an ingredient of a category may well hold of a nutrient, percent of the dry matter where the nutrient is a
-    /// share of it: the value that nine of ten ingredients of the category with a stated one do not exceed. nullopt when
-    /// fewer than three have one. `dry_matter` is the ingredient's own, percent.
+    /// What an ingredient of a category may well hold of a nutrient, percent of the dry matter
+    /// where the nutrient is a share of it: the value that nine of ten ingredients of the category
+    /// with a stated one do not exceed. nullopt when fewer than three have one. `dry_matter` is the
+    /// ingredient's own, percent.
     std::optional<double> high_of(const std::string& category, const std::string& nutrient,
                                   double dry_matter);
 
@@ -77,10 +79,12 @@ class Library {
     void load_rules();
     /// What `load` makes of a file of the folder; its default where there is no such file.
     template <class T>
-    T load_if_there(const std::string& name, T (*load)(const base::JsonView&, const NutrientDictionary&));
+    T load_if_there(const std::string& name,
+                    T (*load)(const base::JsonView&, const NutrientDictionary&));
     /// The same, taken from what is carried where that holds the file.
     template <class T>
-    T take_or_load(const std::string& name, T (*load)(const base::JsonView&, const NutrientDictionary&));
+    T take_or_load(const std::string& name,
+                   T (*load)(const base::JsonView&, const NutrientDictionary&));
 
     std::string directory_;
     Snapshot carried_;

@@ -1,6 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "catalog/loading.hpp"
 
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
+#include "catalog/plausible.hpp"
+
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <functional>
@@ -8,29 +15,37 @@
 #include <set>
 #include <utility>
 
-#include <fmt/format.h>
-
-#include "base/number.hpp"
-#include "base/text.hpp"
-#include "base/units.hpp"
-#include "catalog/plausible.hpp"
-
 namespace feedwright::catalog {
 
 namespace {
 
 using base::JsonView;
 
-const std::vector<std::string> categories{
-    "fish-meal",     "animal-meal",      "insect",    "worm",
-    "oilcake",       "protein-concentrate", "cereal", "cereal-by-product",
-    "legume",        "leaf-meal",        "aquatic-plant", "root",
-    "yeast-and-algae", "dairy-and-egg",  "kitchen-garden", "oil",
-    "mineral",       "amino-acid",       "premix",    "binder",
-    "acid",          "water"};
-const std::vector<std::string> groups{"proximate",     "energy",        "digestible", "amino_acid",
-                                      "fatty_acid",    "macro_mineral", "trace_mineral",
-                                      "vitamin",       "undesirable",   "other"};
+const std::vector<std::string> categories{"fish-meal",
+                                          "animal-meal",
+                                          "insect",
+                                          "worm",
+                                          "oilcake",
+                                          "protein-concentrate",
+                                          "cereal",
+                                          "cereal-by-product",
+                                          "legume",
+                                          "leaf-meal",
+                                          "aquatic-plant",
+                                          "root",
+                                          "yeast-and-algae",
+                                          "dairy-and-egg",
+                                          "kitchen-garden",
+                                          "oil",
+                                          "mineral",
+                                          "amino-acid",
+                                          "premix",
+                                          "binder",
+                                          "acid",
+                                          "water"};
+const std::vector<std::string> groups{"proximate",   "energy",        "digestible",    "amino_acid",
+                                      "fatty_acid",  "macro_mineral", "trace_mineral", "vitamin",
+                                      "undesirable", "other"};
 const std::vector<std::string> animal_groups{"fish", "crustacean", "poultry",
                                              "pig",  "rabbit",     "ruminant"};
 const std::vector<std::string> processes{"heat", "soak", "dry", "grind", "ferment", "boil"};
@@ -78,7 +93,8 @@ std::optional<Range> read_range(const JsonView& parent, std::string_view key, do
     if (view->is_array()) {
         const auto ends = view->elements();
         if (ends.size() != 2) {
-            view->problem_found(fmt::format("a list of {}", ends.size()), "a number or [low, high]");
+            view->problem_found(fmt::format("a list of {}", ends.size()),
+                                "a number or [low, high]");
             return std::nullopt;
         }
         const auto a = ends[0].as_number();
@@ -91,11 +107,11 @@ std::optional<Range> read_range(const JsonView& parent, std::string_view key, do
         range = {*number, *number};
     }
     if (range.low > range.high || range.low < low || range.high > high) {
-        view->problem_found(fmt::format("{} to {}", base::shortest(range.low),
-                                        base::shortest(range.high)),
-                            high >= any ? fmt::format("low before high, {} or more", base::shortest(low))
-                                        : fmt::format("low before high, from {} to {}",
-                                                      base::shortest(low), base::shortest(high)));
+        view->problem_found(
+            fmt::format("{} to {}", base::shortest(range.low), base::shortest(range.high)),
+            high >= any ? fmt::format("low before high, {} or more", base::shortest(low))
+                        : fmt::format("low before high, from {} to {}", base::shortest(low),
+                                      base::shortest(high)));
         return std::nullopt;
     }
     return range;
@@ -149,12 +165,14 @@ void read_value(const JsonView& view, const std::string& id, const Block& block,
         const auto max = view.member("max");
         if (min) value.min = read_amount(*min, *nutrient, value.basis);
         if (max) value.max = read_amount(*max, *nutrient, value.basis);
-        if (amount && ((value.min && *value.min > *amount) || (value.max && *value.max < *amount))) {
+        if (amount &&
+            ((value.min && *value.min > *amount) || (value.max && *value.max < *amount))) {
             view.problem_found("a value outside \"min\" and \"max\"", "a value from min to max");
         }
         value.spread = spread_from(read_word(view, "spread", spreads)).value_or(Spread::unstated);
         if (value.spread != Spread::unstated && !value.sd && !value.min && !value.max && !value.n) {
-            view.problem_found("a \"spread\" of nothing", "\"sd\", \"min\", \"max\" or \"n\" beside it");
+            view.problem_found("a \"spread\" of nothing",
+                               "\"sd\", \"min\", \"max\" or \"n\" beside it");
         }
         if (const auto note = view.string("note")) {
             value.note += (value.note.empty() ? "" : "; ") + *note;
@@ -279,18 +297,19 @@ Stage read_stage(const JsonView& view, const NutrientDictionary& dictionary) {
     for (const JsonView& item : view.array("ratios")) {
         stage.ratios.push_back(read_ratio(item, dictionary));
     }
-    for (const JsonView& item : view.array("feeding")) stage.feeding.push_back(read_feeding(item));
+    for (const JsonView& item : view.array("feeding"))
+        stage.feeding.push_back(read_feeding(item));
     return stage;
 }
 
 // Keys of an ingredient and of a profile, but for "format".
-const std::vector<std::string> ingredient_keys{"id",          "name",  "category",      "role",
-                                               "also_called", "note",  "composition",   "zeros",
-                                               "digestibility", "processing", "rate_percent",
-                                               "made_for", "made_for_stages"};
-const std::vector<std::string> profile_keys{"species", "name",          "scientific_name", "group",
-                                            "feeds_as", "note",         "lacks",           "temperature_c",
-                                            "stages",  "conflicts"};
+const std::vector<std::string> ingredient_keys{
+    "id",           "name",        "category",       "role",          "also_called",
+    "note",         "composition", "zeros",          "digestibility", "processing",
+    "rate_percent", "made_for",    "made_for_stages"};
+const std::vector<std::string> profile_keys{
+    "species", "name",  "scientific_name", "group",  "feeds_as",
+    "note",    "lacks", "temperature_c",   "stages", "conflicts"};
 
 // `whole`: it stands for itself, so that a name is needed.
 Ingredient read_ingredient(const JsonView& root, const NutrientDictionary& dictionary, bool whole) {
@@ -345,8 +364,9 @@ Ingredient read_ingredient(const JsonView& root, const NutrientDictionary& dicti
                 }
                 ingredient.zeros.insert(ingredient.zeros.end(), ids.begin(), ids.end());
             } else if (find_nutrient(item, *word, dictionary) != nullptr) {
-                if (std::any_of(ingredient.stated.begin(), ingredient.stated.end(),
-                                [&](const StatedValue& value) { return value.nutrient == *word; })) {
+                if (std::any_of(
+                        ingredient.stated.begin(), ingredient.stated.end(),
+                        [&](const StatedValue& value) { return value.nutrient == *word; })) {
                     item.problem_found(*word + ", which a composition block has too",
                                        "a zero or a value");
                 }
@@ -395,7 +415,8 @@ Profile read_profile(const JsonView& root, const NutrientDictionary& dictionary)
     }
     for (const JsonView& item : root.array("stages")) {
         Stage stage = read_stage(item, dictionary);
-        if (profile.stage(stage.id) != nullptr) item.problem_found("a second stage of this id", "each once");
+        if (profile.stage(stage.id) != nullptr)
+            item.problem_found("a second stage of this id", "each once");
         profile.stages.push_back(std::move(stage));
     }
     if (profile.stages.empty()) root.problem_found("no stages", "at least one in \"stages\"");
@@ -407,7 +428,8 @@ Profile read_profile(const JsonView& root, const NutrientDictionary& dictionary)
     return profile;
 }
 
-// Where an ingredient states a nutrient: in its "nutrients", in a block of its composition, or beside them.
+// Where an ingredient states a nutrient: in its "nutrients", in a block of its composition, or
+// beside them.
 std::string place_of(const JsonView& item, const std::string& nutrient) {
     const auto within = [&](const JsonView& holder) -> std::optional<std::string> {
         const auto nutrients = holder.member("nutrients");
@@ -433,7 +455,8 @@ bool rests_on_itself(const std::string& id, const NutrientDictionary& dictionary
         next.pop_back();
         if (nutrient == nullptr || !nutrient->derived) continue;
         std::vector<std::string> parts{nutrient->derived->digestible_of};
-        for (const auto& term : nutrient->derived->terms) parts.push_back(term.first);
+        for (const auto& term : nutrient->derived->terms)
+            parts.push_back(term.first);
         for (std::string& part : parts) {
             if (part == id) return true;
             if (seen.insert(part).second) next.push_back(std::move(part));
@@ -450,8 +473,8 @@ void require_id(const JsonView& view, std::string_view id, char separator) {
                           return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == separator;
                       });
     if (!good) {
-        view.problem(fmt::format("an id of lower-case letters and digits joined by \"{}\"",
-                                 separator));
+        view.problem(
+            fmt::format("an id of lower-case letters and digits joined by \"{}\"", separator));
     }
 }
 
@@ -538,9 +561,9 @@ std::optional<double> read_limit(const JsonView& parent, std::string_view key,
 void require_order(const JsonView& parent, const std::optional<double>& min,
                    const std::optional<double>& max) {
     if (min && max && *min > *max) {
-        parent.problem_found(fmt::format("min {} above max {}", base::shortest(*min),
-                                         base::shortest(*max)),
-                             "min at most max", "Exchange the two, or correct one");
+        parent.problem_found(
+            fmt::format("min {} above max {}", base::shortest(*min), base::shortest(*max)),
+            "min at most max", "Exchange the two, or correct one");
     }
 }
 
@@ -565,7 +588,8 @@ void require_terms(const JsonView& nutrient, const NutrientDictionary& dictionar
     if (!derived || !derived->is_object()) return;
     if (const auto whole = derived->member("digestible_of")) read_nutrient_id(*whole, dictionary);
     if (const auto terms = derived->member("terms"); terms && terms->is_object()) {
-        for (const auto& [id, factor] : terms->members()) find_nutrient(factor, id, dictionary);
+        for (const auto& [id, factor] : terms->members())
+            find_nutrient(factor, id, dictionary);
     }
     const auto id = nutrient.member("id");
     if (id && id->is_string() && rests_on_itself(id->value().string, dictionary)) {
@@ -590,7 +614,8 @@ NutrientDictionary load_nutrients(const JsonView& root) {
             item.problem_found(fmt::format("the id \"{}\" again", nutrient->id), "each id once");
         }
     }
-    for (const JsonView& item : items) require_terms(item, dictionary);
+    for (const JsonView& item : items)
+        require_terms(item, dictionary);
     return dictionary;
 }
 
@@ -660,8 +685,8 @@ Ingredient extend_as_asked(const JsonView& item, Ingredient own,
         const Nutrient* nutrient = dictionary.find(value.nutrient);
         if (!value.scaled || value.basis != Basis::as_fed || nutrient->unit != "%") continue;
         if (value.amount > most_percent(*nutrient)) {
-            item.problem_found(fmt::format("{} % {} after scaling", base::significant(value.amount, 4),
-                                           nutrient->name),
+            item.problem_found(fmt::format("{} % {} after scaling",
+                                           base::significant(value.amount, 4), nutrient->name),
                                fmt::format("at most {} %", base::shortest(most_percent(*nutrient))),
                                "Give it a value of its own, or scale by something else");
         }
@@ -714,7 +739,8 @@ std::vector<Caution> load_cautions(const JsonView& root) {
     root.allow_only({"format", "cautions"});
     for (const JsonView& item : root.array("cautions")) {
         item.allow_only({"id", "text", "ingredients", "categories", "species", "stages",
-                         "above_percent", "forbids", "danger", "jurisdiction", "year", "source", "note"});
+                         "above_percent", "forbids", "danger", "jurisdiction", "year", "source",
+                         "note"});
         Caution caution;
         caution.id = required_string(item, "id");
         caution.text = required_string(item, "text");
@@ -722,8 +748,7 @@ std::vector<Caution> load_cautions(const JsonView& root) {
         caution.categories = item.strings("categories");
         caution.species = item.strings("species");
         caution.stages = item.strings("stages");
-        caution.above_percent =
-            item.number_within("above_percent", 0, 100, "percent").value_or(0);
+        caution.above_percent = item.number_within("above_percent", 0, 100, "percent").value_or(0);
         caution.forbids = item.flag("forbids").value_or(false);
         if (const auto danger = item.number_within("danger", 1, 3, "1, 2 or 3")) {
             caution.danger = static_cast<int>(*danger);

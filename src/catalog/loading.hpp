@@ -1,12 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <functional>
-#include <optional>
-#include <string>
-#include <string_view>
-#include <vector>
-
 #include "base/json.hpp"
 #include "catalog/extension.hpp"
 #include "catalog/ingredient.hpp"
@@ -15,17 +9,26 @@
 #include "catalog/profile.hpp"
 #include "catalog/source.hpp"
 
-// From JSON to the catalog's types. Every function records what is wrong in the view's diagnostics and goes on.
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+// From JSON to the catalog's types. Every function records what is wrong in the view's diagnostics
+// and goes on.
 namespace feedwright::catalog {
 
-/// Records a value that is not a well-formed id: snake_case with `separator` '_', kebab-case with '-'.
+/// Records a value that is not a well-formed id: snake_case with `separator` '_', kebab-case with
+/// '-'.
 void require_id(const base::JsonView& view, std::string_view id, char separator);
 
 /// The most of a nutrient in percent that there can be: 100, more for protein (N x 6.25).
 double most_percent(const Nutrient& nutrient);
 
 /// A bare number in `unit`, or a text that carries its own unit. Not negative.
-std::optional<double> read_amount(const base::JsonView& view, const Nutrient& nutrient, Basis basis);
+std::optional<double> read_amount(const base::JsonView& view, const Nutrient& nutrient,
+                                  Basis basis);
 
 /// The nutrient that `view` names; an unknown one is a problem, with the nearest known id.
 const Nutrient* read_nutrient_id(const base::JsonView& view, const NutrientDictionary& dictionary);
@@ -48,14 +51,16 @@ struct IngredientLookup {
     std::function<std::vector<std::string>()> ids;
 };
 
-/// `own`, read from `item`, completed as its "extend" and "scale" ask; as it is when it has neither.
+/// `own`, read from `item`, completed as its "extend" and "scale" ask; as it is when it has
+/// neither.
 Ingredient extend_as_asked(const base::JsonView& item, Ingredient own,
                            const NutrientDictionary& dictionary, const IngredientLookup& lookup);
 
 /// One entry of nutrients.json or of a job's "nutrients".
 std::optional<Nutrient> read_nutrient(const base::JsonView& view);
 
-/// Records terms of the entry's derivation that are no nutrients. For when all entries are read: a term may stand later.
+/// Records terms of the entry's derivation that are no nutrients. For when all entries are read: a
+/// term may stand later.
 void require_terms(const base::JsonView& nutrient, const NutrientDictionary& dictionary);
 
 NutrientDictionary load_nutrients(const base::JsonView& root);
@@ -75,8 +80,8 @@ std::vector<Source> load_sources(const base::JsonView& root);
 std::vector<Source> read_sources(const base::JsonView& root);
 std::vector<Caution> load_cautions(const base::JsonView& root);
 
-/// Complains of what the values of `ingredient`, read from `item`, say and cannot be (catalog/plausible.hpp), each at
-/// the nutrient that says too much, or at `item`.
+/// Complains of what the values of `ingredient`, read from `item`, say and cannot be
+/// (catalog/plausible.hpp), each at the nutrient that says too much, or at `item`.
 void require_possible(const base::JsonView& item, const Ingredient& ingredient,
                       const NutrientDictionary& dictionary);
 

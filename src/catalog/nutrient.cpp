@@ -21,7 +21,8 @@ const Nutrient* NutrientDictionary::find(std::string_view id) const {
 std::vector<std::string> NutrientDictionary::ids() const {
     std::vector<std::string> ids;
     ids.reserve(list_.size());
-    for (const Nutrient& nutrient : list_) ids.push_back(nutrient.id);
+    for (const Nutrient& nutrient : list_)
+        ids.push_back(nutrient.id);
     return ids;
 }
 

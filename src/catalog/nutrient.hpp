@@ -13,14 +13,14 @@ namespace feedwright::catalog {
 
 /// How a nutrient without a value of its own is worked out from others.
 struct Derivation {
-    /// `sum`, `difference` and `balance` are exact up to the data, and only a `balance` may be below zero; an
-    /// `estimate` rests on published factors.
+    /// `sum`, `difference` and `balance` are exact up to the data, and only a `balance` may be
+    /// below zero; an `estimate` rests on published factors.
     enum class Kind { sum, difference, balance, estimate };
     Kind kind = Kind::sum;
     double constant = 0;
     std::vector<std::pair<std::string, double>> terms;  ///< nutrient id and factor, canonical units
-    /// When set, and the ingredient has a digestibility coefficient for the animal, the amount is this nutrient
-    /// times that coefficient; the terms are used otherwise.
+    /// When set, and the ingredient has a digestibility coefficient for the animal, the amount is
+    /// this nutrient times that coefficient; the terms are used otherwise.
     std::string digestible_of;
     std::string source;
     std::vector<std::string> animals;  ///< species or groups the terms hold for; empty: all

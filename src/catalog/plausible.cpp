@@ -72,13 +72,17 @@ struct Part {
     double slack = between_methods;
 };
 // Beside what the dictionary says is digestible of something.
-constexpr std::array parts_of_wholes{
-    Part{"available_phosphorus", "phosphorus"},   Part{"phytate_phosphorus", "phosphorus"},
-    Part{"sttd_phosphorus", "phosphorus"},        Part{"digestible_energy", "gross_energy"},
-    Part{"metabolisable_energy", "gross_energy"}, Part{"digestible_protein", "crude_protein"},
-    Part{"digestible_lipid", "crude_lipid"},      Part{"cholesterol", "crude_lipid"},
-    Part{"phospholipid", "crude_lipid"},
-    Part{"lignin", "adf", between_fibres},        Part{"adf", "ndf", between_fibres}};
+constexpr std::array parts_of_wholes{Part{"available_phosphorus", "phosphorus"},
+                                     Part{"phytate_phosphorus", "phosphorus"},
+                                     Part{"sttd_phosphorus", "phosphorus"},
+                                     Part{"digestible_energy", "gross_energy"},
+                                     Part{"metabolisable_energy", "gross_energy"},
+                                     Part{"digestible_protein", "crude_protein"},
+                                     Part{"digestible_lipid", "crude_lipid"},
+                                     Part{"cholesterol", "crude_lipid"},
+                                     Part{"phospholipid", "crude_lipid"},
+                                     Part{"lignin", "adf", between_fibres},
+                                     Part{"adf", "ndf", between_fibres}};
 
 std::string say(double amount) {
     return base::compact(amount, 4);

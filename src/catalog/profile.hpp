@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "catalog/ingredient.hpp"
+
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
-
-#include "catalog/ingredient.hpp"
 
 namespace feedwright::catalog {
 
@@ -23,8 +23,8 @@ struct RequirementLimit {
     std::optional<double> min;
     std::optional<double> max;
     Basis basis = Basis::as_fed;
-    /// "requirement" (found with well-digested diets, no safety margin), "practical", "target" (the low end of what
-    /// practice holds) or "borrowed" (from a relative, named in `note`).
+    /// "requirement" (found with well-digested diets, no safety margin), "practical", "target" (the
+    /// low end of what practice holds) or "borrowed" (from a relative, named in `note`).
     std::string level;
     /// Shown and compared, but not a condition of the mix: most ingredients have no value for it.
     bool advisory = false;
@@ -94,7 +94,8 @@ struct Profile {
     std::string name;
     std::string scientific_name;
     std::string group;
-    std::string feeds_as;  ///< the class within the group that tolerates the same feeds: fish-omnivore, layer, ...
+    std::string feeds_as;  ///< the class within the group that tolerates the same feeds:
+                           ///< fish-omnivore, layer, ...
     std::string note;
     std::vector<std::string> lacks;  ///< what the profile has no figures for
     std::optional<TemperatureRange> temperature;

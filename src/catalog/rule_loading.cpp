@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "catalog/rule_loading.hpp"
 
+#include "base/text.hpp"
+#include "catalog/loading.hpp"
+
 #include <algorithm>
 #include <set>
 #include <utility>
-
-#include "catalog/loading.hpp"
-#include "base/text.hpp"
 
 namespace feedwright::catalog {
 
@@ -36,7 +36,9 @@ std::string source_of(const JsonView& item) {
     return view ? view->as_string().value_or("") : "";
 }
 
-std::string note_of(const JsonView& item) { return item.string("note").value_or(""); }
+std::string note_of(const JsonView& item) {
+    return item.string("note").value_or("");
+}
 
 template <class Kind, std::size_t N>
 Kind word_of(const JsonView& item, std::string_view key, const Kind (&kinds)[N], Kind otherwise) {
@@ -127,7 +129,8 @@ Undesirables load_undesirables(const JsonView& root, const NutrientDictionary& d
         all.contents.push_back(std::move(content));
     }
     for (const JsonView& item : root.array("maxima")) {
-        item.allow_only({"substance", "animals", "stages", "max", "basis", "harms", "source", "note"});
+        item.allow_only(
+            {"substance", "animals", "stages", "max", "basis", "harms", "source", "note"});
         SafeMaximum most;
         most.substance = nutrient_of(item, "substance", dictionary);
         most.animals = item.strings("animals");
@@ -149,7 +152,8 @@ Undesirables load_undesirables(const JsonView& root, const NutrientDictionary& d
 std::vector<Cap> read_caps(const JsonView& root) {
     std::vector<Cap> caps;
     for (const JsonView& item : root.array("caps")) {
-        item.allow_only({"ingredient", "animals", "stages", "max", "basis", "kind", "source", "note"});
+        item.allow_only(
+            {"ingredient", "animals", "stages", "max", "basis", "kind", "source", "note"});
         Cap cap;
         if (const auto subject = item.required("ingredient")) {
             cap.subject = subject->as_string().value_or("");
@@ -189,7 +193,8 @@ CapTable load_caps(const JsonView& root, const NutrientDictionary& /*dictionary*
         group.members = item.strings("members");
         group.categories = item.strings("categories");
         group.except = item.strings("except");
-        if (table.group(group.id) != nullptr) item.problem_found("a second group of this id", "each once");
+        if (table.group(group.id) != nullptr)
+            item.problem_found("a second group of this id", "each once");
         table.groups.push_back(std::move(group));
     }
     table.caps = read_caps(root);
@@ -233,7 +238,8 @@ Variation read_variation(const JsonView& item, const NutrientDictionary& diction
     item.required("cv_percent");
     one.cv_percent = item.number_within("cv_percent", 0, 1000, "percent of the mean").value_or(0);
     item.required("spread");
-    one.spread = word_of(item, "spread", {Spread::lots, Spread::regions, Spread::assumed}, Spread::assumed);
+    one.spread =
+        word_of(item, "spread", {Spread::lots, Spread::regions, Spread::assumed}, Spread::assumed);
     one.n = item.number_within("n", 1, any, "a number of lots");
     one.source = source_of(item);
     one.note = note_of(item);
@@ -256,7 +262,8 @@ std::vector<Variation> load_variation(const JsonView& root, const NutrientDictio
     for (const JsonView& item : root.array("ingredients")) {
         item.allow_only({"ingredient", "nutrient", "cv_percent", "n", "spread", "source", "note"});
         Variation one = read_variation(item, dictionary);
-        if (const auto id = item.required("ingredient")) one.ingredient = id->as_string().value_or("");
+        if (const auto id = item.required("ingredient"))
+            one.ingredient = id->as_string().value_or("");
         add(item, std::move(one));
     }
     for (const JsonView& item : root.array("defaults")) {
@@ -285,7 +292,8 @@ std::vector<Pond> load_ponds(const JsonView& root, const NutrientDictionary& dic
             supply.kind = view.string("kind").value_or("");
             if (view.has("nutrient")) supply.nutrient = nutrient_of(view, "nutrient", dictionary);
             if (supply.kind.empty() == supply.nutrient.empty()) {
-                view.problem_found("both or neither of \"kind\" and \"nutrient\"", "one of the two");
+                view.problem_found("both or neither of \"kind\" and \"nutrient\"",
+                                   "one of the two");
             }
             supply.percent_of_need =
                 view.number_within("percent_of_need", 0, 100, "percent of the need").value_or(100);

@@ -1,17 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <vector>
-
 #include "base/json.hpp"
 #include "catalog/cap.hpp"
 #include "catalog/nutrient.hpp"
 #include "catalog/rules.hpp"
 
+#include <vector>
+
 // From the library's tables of rules to their types; what is wrong is recorded as in loading.hpp.
 namespace feedwright::catalog {
 
-std::vector<Estimate> load_estimates(const base::JsonView& root, const NutrientDictionary& dictionary);
+std::vector<Estimate> load_estimates(const base::JsonView& root,
+                                     const NutrientDictionary& dictionary);
 Undesirables load_undesirables(const base::JsonView& root, const NutrientDictionary& dictionary);
 CapTable load_caps(const base::JsonView& root, const NutrientDictionary& dictionary);
 std::vector<Tolerance> load_tolerances(const base::JsonView& root,

@@ -8,18 +8,19 @@ namespace feedwright::catalog {
 int fit(const std::vector<std::string>& ingredients, const std::vector<std::string>& categories,
         const Ingredient& ingredient) {
     if (ingredients.empty() && categories.empty()) return 1;
-    const bool named = std::any_of(ingredients.begin(), ingredients.end(), [&](const std::string& id) {
-        return is_or_extends(ingredient.id, ingredient.kin, id);
-    });
+    const bool named = std::any_of(
+        ingredients.begin(), ingredients.end(),
+        [&](const std::string& id) { return is_or_extends(ingredient.id, ingredient.kin, id); });
     if (named) return 2;
-    const bool of_kind = std::find(categories.begin(), categories.end(), ingredient.category) !=
-                         categories.end();
+    const bool of_kind =
+        std::find(categories.begin(), categories.end(), ingredient.category) != categories.end();
     return of_kind ? 1 : 0;
 }
 
 namespace {
 
-// 0: the entry says nothing of it. An entry for the ingredient outranks every default, the nearer kin the farther.
+// 0: the entry says nothing of it. An entry for the ingredient outranks every default, the nearer
+// kin the farther.
 int rank_of(const Variation& entry, const Ingredient& ingredient, const Nutrient& nutrient) {
     const bool exact = entry.nutrient == nutrient.id;
     if (!exact && entry.nutrient != "group:" + nutrient.group) return 0;

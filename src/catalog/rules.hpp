@@ -1,19 +1,19 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "catalog/ingredient.hpp"
+
 #include <optional>
 #include <string>
 #include <utility>
 #include <vector>
 
-#include "catalog/ingredient.hpp"
-
-// What holds for kinds of ingredients and kinds of animals, beside the files of single ones. Lists of animals are
-// words as closeness() reads them.
+// What holds for kinds of ingredients and kinds of animals, beside the files of single ones. Lists
+// of animals are words as closeness() reads them.
 namespace feedwright::catalog {
 
-/// How a nutrient of a kind of ingredient is worked out for a kind of animal where no value was measured: an equation
-/// over other nutrients as fed, in canonical units.
+/// How a nutrient of a kind of ingredient is worked out for a kind of animal where no value was
+/// measured: an equation over other nutrients as fed, in canonical units.
 struct Estimate {
     std::string nutrient;
     std::vector<std::string> animals;
@@ -21,13 +21,15 @@ struct Estimate {
     std::vector<std::string> ingredients;  ///< ids; what extends one of them counts
     double constant = 0;
     std::vector<std::pair<std::string, double>> terms;  ///< nutrient id and factor
-    std::optional<double> error_percent;  ///< spread of measured values about the equation, percent of the value
+    std::optional<double>
+        error_percent;  ///< spread of measured values about the equation, percent of the value
     std::string source;
     std::string note;
 };
 
-/// What an ingredient or a category holds of an undesirable substance, in the nutrient's canonical unit. The
-/// ingredients named count `typical`; an ingredient of the categories without a value of its own counts `high`.
+/// What an ingredient or a category holds of an undesirable substance, in the nutrient's canonical
+/// unit. The ingredients named count `typical`; an ingredient of the categories without a value of
+/// its own counts `high`.
 struct Content {
     std::string substance;
     std::vector<std::string> ingredients;
@@ -61,10 +63,11 @@ struct Undesirables {
     std::vector<SafeMaximum> maxima;
 };
 
-/// What may be off between the content that a label declares and an analysis, by EU Regulation 767/2009.
+/// What may be off between the content that a label declares and an analysis, by EU Regulation
+/// 767/2009.
 struct Tolerance {
     struct Band {
-        std::optional<double> under;    ///< holds for declared contents below this; empty: all others
+        std::optional<double> under;  ///< holds for declared contents below this; empty: all others
         std::optional<double> points;   ///< in the nutrient's unit
         std::optional<double> percent;  ///< of the declared content
     };
@@ -100,14 +103,14 @@ struct Variation {
     std::string note;
 };
 
-/// The entry that says most of the ingredient's nutrient: for itself or what it extends, then the default of its
-/// category for the nutrient, of its category for the nutrient's group, of any category for the nutrient, and of any for
-/// the group. nullptr where none fits.
+/// The entry that says most of the ingredient's nutrient: for itself or what it extends, then the
+/// default of its category for the nutrient, of its category for the nutrient's group, of any
+/// category for the nutrient, and of any for the group. nullptr where none fits.
 const Variation* variation_of(const std::vector<Variation>& entries, const Ingredient& ingredient,
                               const Nutrient& nutrient);
 
-/// Entries of a list whose ingredient or category fits, those for the ingredient itself (2) before those for its
-/// category (1); 0: no fit. An entry that names neither fits every ingredient (1).
+/// Entries of a list whose ingredient or category fits, those for the ingredient itself (2) before
+/// those for its category (1); 0: no fit. An entry that names neither fits every ingredient (1).
 int fit(const std::vector<std::string>& ingredients, const std::vector<std::string>& categories,
         const Ingredient& ingredient);
 

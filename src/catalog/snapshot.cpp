@@ -1,17 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "catalog/snapshot.hpp"
 
-#include <sys/stat.h>
+#include "base/diagnostics.hpp"
+#include "catalog/library.hpp"
 
 #include <algorithm>
 #include <cstdint>
 #include <cstring>
 #include <optional>
+#include <sys/stat.h>
 #include <type_traits>
 #include <utility>
-
-#include "base/diagnostics.hpp"
-#include "catalog/library.hpp"
 
 namespace feedwright::catalog {
 
@@ -28,8 +27,8 @@ void fields(A& a, Nutrient& v) {
 }
 template <class A>
 void fields(A& a, StatedValue& v) {
-    a(v.nutrient, v.amount, v.basis, v.source, v.sd, v.n, v.min, v.max, v.spread, v.note,
-      v.animals, v.scaled);
+    a(v.nutrient, v.amount, v.basis, v.source, v.sd, v.n, v.min, v.max, v.spread, v.note, v.animals,
+      v.scaled);
 }
 template <class A>
 void fields(A& a, Digestibility& v) {
@@ -38,7 +37,8 @@ void fields(A& a, Digestibility& v) {
 template <class A>
 void fields(A& a, Ingredient& v) {
     a(v.id, v.name, v.category, v.role, v.note, v.also_called, v.processing, v.stated, v.zeros,
-      v.zeros_source, v.digestibility, v.rate_percent, v.made_for, v.made_for_stages, v.kin, v.file);
+      v.zeros_source, v.digestibility, v.rate_percent, v.made_for, v.made_for_stages, v.kin,
+      v.file);
 }
 template <class A>
 void fields(A& a, Range& v) {
@@ -105,8 +105,8 @@ void fields(A& a, Profile& v) {
 }
 template <class A>
 void fields(A& a, Caution& v) {
-    a(v.id, v.text, v.ingredients, v.categories, v.species, v.stages, v.above_percent,
-      v.forbids, v.danger, v.jurisdiction, v.year, v.source);
+    a(v.id, v.text, v.ingredients, v.categories, v.species, v.stages, v.above_percent, v.forbids,
+      v.danger, v.jurisdiction, v.year, v.source);
 }
 
 template <class T>
@@ -133,7 +133,8 @@ class Writer {
     template <class T>
     void put(std::vector<T>& list) {
         count(list.size());
-        for (T& item : list) put(item);
+        for (T& item : list)
+            put(item);
     }
     template <class T>
     void put(std::optional<T>& value) {
@@ -185,7 +186,8 @@ class Reader {
     template <class T>
     void get(std::vector<T>& list) {
         list.resize(count());
-        for (T& item : list) get(item);
+        for (T& item : list)
+            get(item);
     }
     template <class T>
     void get(std::optional<T>& value) {
@@ -254,8 +256,7 @@ bool load_packed(std::string_view bytes, const std::string& directory, const std
 
 }  // namespace
 
-bool Snapshot::load(const std::string& directory, const std::string& name,
-                    Ingredient& into) const {
+bool Snapshot::load(const std::string& directory, const std::string& name, Ingredient& into) const {
     if (!load_packed(bytes_, directory, name, into)) return false;
     into.file = directory + '/' + name;
     return true;
@@ -326,9 +327,8 @@ std::string pack(Library& library) {
     for (const std::string& species : library.species()) {
         add("profiles/" + species + ".json", *library.profile(species));
     }
-    std::sort(entries.begin(), entries.end(), [](const Entry& a, const Entry& b) {
-        return std::strcmp(a.name, b.name) < 0;
-    });
+    std::sort(entries.begin(), entries.end(),
+              [](const Entry& a, const Entry& b) { return std::strcmp(a.name, b.name) < 0; });
     const std::uint64_t count = entries.size();
     std::uint64_t offset = sizeof count + count * sizeof(Entry);
     std::string content;

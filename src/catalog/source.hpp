@@ -15,7 +15,8 @@ struct Source {
     std::string how_known;  ///< read, copy, abstract, unverified, computed
 };
 
-/// A warning that belongs to ingredients, categories, species or stages, or (all empty) to every mix.
+/// A warning that belongs to ingredients, categories, species or stages, or (all empty) to every
+/// mix.
 struct Caution {
     std::string id;
     std::string text;
@@ -25,7 +26,7 @@ struct Caution {
     std::vector<std::string> stages;
     double above_percent = 0;
     bool forbids = false;  ///< what it names is never proposed for buying to the animals it names
-    int danger = 3;  ///< 1 can kill or is against the law, 2 can harm, 3 good practice
+    int danger = 3;        ///< 1 can kill or is against the law, 2 can harm, 3 good practice
     std::string jurisdiction;
     std::optional<int> year;
     std::string source;

@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/file.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "batch/batch.hpp"
 #include "cli/carried_library.hpp"
 #include "cli/commands.hpp"
 #include "cli/interrupt.hpp"
 #include "cli/options.hpp"
 #include "cli/overwrite.hpp"
 #include "cli/search_options.hpp"
-#include "base/file.hpp"
-#include "base/number.hpp"
-#include "base/text.hpp"
-#include "batch/batch.hpp"
 #include "formulate/formulate.hpp"
 #include "recipe/check.hpp"
 #include "report/batch_report.hpp"
@@ -266,13 +266,13 @@ ExitStatus check_recipes(const Request& request, Context& context) {
         const auto inside = files_in(path, {".json", ".csv"});
         files.insert(files.end(), inside.begin(), inside.end());
     }
-    if (!request.grid.empty()) throw UsageError("--grid", "it beside --recipes", "it with jobs only");
+    if (!request.grid.empty())
+        throw UsageError("--grid", "it beside --recipes", "it with jobs only");
     const job::ReadOptions options = request.options.read();
     const std::string ask = "Name a profile with --for, such as nile-tilapia/grow-out";
     // A table can name no profile, nor a limit.
-    const bool tables_only = std::all_of(files.begin(), files.end(), [](const std::string& file) {
-        return file.ends_with(".csv");
-    });
+    const bool tables_only = std::all_of(
+        files.begin(), files.end(), [](const std::string& file) { return file.ends_with(".csv"); });
     if (!files.empty() && tables_only && !options.profile && !options.prices) {
         throw UsageError("batch", "recipes without a profile and without limits",
                          "what they are to meet", ask);
@@ -346,7 +346,8 @@ std::vector<job::Job> read_jobs(const Request& request, const std::vector<std::s
         for (const job::Job& job : jobs)
             require_known(job, context.library());
     }
-    for (job::Job& job : jobs) job = formulate::settle(std::move(job));
+    for (job::Job& job : jobs)
+        job = formulate::settle(std::move(job));
     return jobs;
 }
 

@@ -5,7 +5,8 @@
 asm(".section .rodata\n"
     ".balign 16\n"
     "feedwright_packed_begin:\n"
-    ".incbin \"" FEEDWRIGHT_PACKED_LIBRARY "\"\n"
+    ".incbin \"" FEEDWRIGHT_PACKED_LIBRARY
+    "\"\n"
     "feedwright_packed_end:\n"
     ".byte 0\n"
     ".globl feedwright_packed_begin\n"

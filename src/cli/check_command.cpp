@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <memory>
-
-#include <CLI/CLI.hpp>
-
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "formulate/formulate.hpp"
 #include "recipe/check.hpp"
+
+#include <CLI/CLI.hpp>
+
+#include <memory>
 
 namespace feedwright::cli {
 

@@ -8,8 +8,8 @@ namespace CLI {
 class App;
 }
 
-// One file a command. Each function adds its sub-command to `app`; when the command line names it, `chosen` is set to what
-// runs it. The context outlives the run.
+// One file a command. Each function adds its sub-command to `app`; when the command line names it,
+// `chosen` is set to what runs it. The context outlives the run.
 namespace feedwright::cli {
 
 using Action = std::function<ExitStatus()>;

@@ -1,21 +1,20 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/context.hpp"
 
-#include <unistd.h>
+#include "base/file.hpp"
+#include "base/text.hpp"
+#include "cli/carried_library.hpp"
+#include "cli/overwrite.hpp"
+
+#include <fmt/format.h>
 
 #include <cstdlib>
 #include <filesystem>
 #include <iostream>
 #include <string_view>
 #include <system_error>
+#include <unistd.h>
 #include <utility>
-
-#include <fmt/format.h>
-
-#include "cli/carried_library.hpp"
-#include "cli/overwrite.hpp"
-#include "base/file.hpp"
-#include "base/text.hpp"
 
 namespace feedwright::cli {
 
@@ -48,10 +47,12 @@ void flush_output() {
 
 std::string find_data(const std::string& asked) {
     if (!asked.empty() && is_data(asked)) return asked;
-    if (!asked.empty()) throw IoError(asked + ": no nutrients.json here; --data names the library's folder");
+    if (!asked.empty())
+        throw IoError(asked + ": no nutrients.json here; --data names the library's folder");
     if (const std::string named = environment("FEEDWRIGHT_DATA"); !named.empty()) {
         if (is_data(named)) return named;
-        throw IoError(named + ": no nutrients.json here; FEEDWRIGHT_DATA names the library's folder");
+        throw IoError(named +
+                      ": no nutrients.json here; FEEDWRIGHT_DATA names the library's folder");
     }
     std::vector<std::string> tried;
     std::error_code error;

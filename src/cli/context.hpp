@@ -1,18 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "base/diagnostics.hpp"
+#include "catalog/library.hpp"
+#include "cli/exit_status.hpp"
+#include "job/job.hpp"
+#include "report/document.hpp"
+#include "report/results.hpp"
+
 #include <functional>
 #include <memory>
 #include <optional>
 #include <string>
 #include <vector>
-
-#include "cli/exit_status.hpp"
-#include "base/diagnostics.hpp"
-#include "catalog/library.hpp"
-#include "job/job.hpp"
-#include "report/document.hpp"
-#include "report/results.hpp"
 
 namespace feedwright::cli {
 
@@ -30,14 +30,15 @@ class UsageError : public Error {
 /// Options that every command has, and what commands do with them: open the library, show a result.
 class Context {
   public:
-    std::string as = "text";  ///< text, json, csv or markdown
-    std::string output;       ///< file, or empty for standard output
-    std::string data;         ///< --data
+    std::string as = "text";             ///< text, json, csv or markdown
+    std::string output;                  ///< file, or empty for standard output
+    std::string data;                    ///< --data
     std::vector<std::string> libraries;  ///< --library: the user's own files over it
     bool no_colour = false;
     bool detail = false;
 
-    /// The data folder: --data, FEEDWRIGHT_DATA, beside the installed program, or the source tree it was built from.
+    /// The data folder: --data, FEEDWRIGHT_DATA, beside the installed program, or the source tree
+    /// it was built from.
     catalog::Library& library();
 
     /// Writes a result in the form asked for. `json` is only called when JSON is.

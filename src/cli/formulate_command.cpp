@@ -1,19 +1,19 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <algorithm>
-#include <memory>
-
-#include <CLI/CLI.hpp>
-
+#include "base/text.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
-#include "base/text.hpp"
+#include "cli/what_if.hpp"
 #include "formulate/curve.hpp"
 #include "formulate/explain.hpp"
-#include "cli/what_if.hpp"
 #include "formulate/formulate.hpp"
 #include "report/curve_report.hpp"
+
+#include <CLI/CLI.hpp>
+
+#include <algorithm>
+#include <memory>
 
 namespace feedwright::cli {
 
@@ -49,16 +49,20 @@ std::vector<std::pair<std::string, std::string>> settings(const Request& request
     auto list = request.options.settings(job);
     if (!request.at_most.empty()) list.emplace_back("at_most", request.at_most);
     if (!request.curve.empty()) list.emplace_back("curve", request.curve);
-    for (auto& item : request.weigh.settings()) list.push_back(std::move(item));
-    for (auto& item : request.search.settings()) list.push_back(std::move(item));
-    for (auto& item : request.what_if.settings()) list.push_back(std::move(item));
+    for (auto& item : request.weigh.settings())
+        list.push_back(std::move(item));
+    for (auto& item : request.search.settings())
+        list.push_back(std::move(item));
+    for (auto& item : request.what_if.settings())
+        list.push_back(std::move(item));
     return list;
 }
 
 ExitStatus show_curve(const job::Job& job, const Request& request, Context& context) {
     if (job.find(request.curve) == nullptr) {
         std::vector<std::string> ids;
-        for (const job::Choice& choice : job.ingredients) ids.push_back(choice.id);
+        for (const job::Choice& choice : job.ingredients)
+            ids.push_back(choice.id);
         throw UsageError(base::Diagnostic{"", "--curve", '"' + request.curve + '"',
                                           "an ingredient of the job",
                                           base::did_you_mean(request.curve, ids)});
@@ -115,7 +119,8 @@ ExitStatus run(const Request& request, Context& context) {
 
 void add_formulate(CLI::App& app, Context& context, Action& chosen) {
     auto request = std::make_shared<Request>();
-    CLI::App* command = app.add_subcommand("formulate", "Find the cheapest mix that meets every limit");
+    CLI::App* command =
+        app.add_subcommand("formulate", "Find the cheapest mix that meets every limit");
     command->add_option("job", request->job, "Job file (JSON); or use --for and --prices")
         ->type_name("JOB");
     request->options.add_to(*command);

@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <filesystem>
-#include <memory>
-#include <system_error>
-
-#include <CLI/CLI.hpp>
-
-#include "cli/commands.hpp"
-#include "cli/options.hpp"
 #include "base/file.hpp"
 #include "base/text.hpp"
 #include "catalog/import.hpp"
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
 #include "report/import_report.hpp"
+
+#include <CLI/CLI.hpp>
+
+#include <filesystem>
+#include <memory>
+#include <system_error>
 
 namespace feedwright::cli {
 
@@ -58,25 +58,30 @@ void add_import(CLI::App& app, Context& context, Action& chosen) {
         ->required()
         ->type_name("FILE");
     catalog::ImportOptions& options = request->options;
-    const auto text = [&](const char* name, std::string& target, const char* help, const char* type) {
+    const auto text = [&](const char* name, std::string& target, const char* help,
+                          const char* type) {
         command->add_option(name, target, help)->type_name(type)->group("What the figures are");
     };
     command
-        ->add_option("--basis", request->basis,
-                     "Basis of figures that name none: as_fed (the usual), dry_matter or of_protein")
+        ->add_option(
+            "--basis", request->basis,
+            "Basis of figures that name none: as_fed (the usual), dry_matter or of_protein")
         ->check(CLI::IsMember({"as_fed", "dry_matter", "of_protein"}))
         ->type_name("BASIS")
         ->group("What the figures are");
     text("--source", options.source, "Where they come from, as reports shall name it", "TEXT");
     text("--id", options.id, "Id of the sample of a report", "ID");
     text("--name", options.name, "Its name", "TEXT");
-    text("--category", options.category, "Category, for caps and cautions on it: oilcake, insect, ...", "WORD");
+    text("--category", options.category,
+         "Category, for caps and cautions on it: oilcake, insect, ...", "WORD");
     text("--extend", options.extend, "Ingredient that gives the values the file lacks", "ID");
     text("--scale", options.scale, "What those keep: dry_matter, crude_protein or none", "WORD");
     command
-        ->add_flag("--skip-unknown", options.skip_unknown, "Leave out columns or rows that name no nutrient")
+        ->add_flag("--skip-unknown", options.skip_unknown,
+                   "Leave out columns or rows that name no nutrient")
         ->group("What the figures are");
-    command->add_flag("--force", request->force, "Write over FILE of -o if it is there")->group("Result");
+    command->add_flag("--force", request->force, "Write over FILE of -o if it is there")
+        ->group("Result");
     add_common_options(*command, context);
     command->callback([request, &context, &chosen] {
         chosen = [request, &context] { return run(*request, context); };

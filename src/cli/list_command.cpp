@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <memory>
+#include "base/text.hpp"
+#include "catalog/coverage.hpp"
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
+#include "report/catalog_pages.hpp"
+#include "report/coverage_report.hpp"
 
 #include <CLI/CLI.hpp>
 
-#include "cli/commands.hpp"
-#include "cli/options.hpp"
-#include "base/text.hpp"
-#include "catalog/coverage.hpp"
-#include "report/catalog_pages.hpp"
-#include "report/coverage_report.hpp"
+#include <memory>
 
 namespace feedwright::cli {
 
@@ -23,7 +23,9 @@ struct Request {
     std::vector<std::string> words;
 };
 
-Cell text(std::string words) { return {std::move(words), {}, report::Tone::plain}; }
+Cell text(std::string words) {
+    return {std::move(words), {}, report::Tone::plain};
+}
 
 bool matches(const std::string& match, std::initializer_list<std::string_view> fields) {
     const std::string wanted = base::lower(match);
@@ -36,7 +38,8 @@ bool matches(const std::string& match, std::initializer_list<std::string_view> f
 Table ingredients(catalog::Library& library, const std::string& match) {
     Table table;
     table.key = "ingredients";
-    table.columns = {{"id", Align::left, "id"}, {"name", Align::left, "name"},
+    table.columns = {{"id", Align::left, "id"},
+                     {"name", Align::left, "name"},
                      {"category", Align::left, "category"}};
     for (const std::string& id : library.ingredient_ids()) {
         const catalog::Ingredient& item = *library.ingredient(id);
@@ -50,8 +53,10 @@ Table ingredients(catalog::Library& library, const std::string& match) {
 Table profiles(catalog::Library& library, const std::string& match) {
     Table table;
     table.key = "profiles";
-    table.columns = {{"id", Align::left, "id"}, {"animal", Align::left, "name"},
-                     {"stage", Align::left, "stage"}, {"no figures for", Align::left, "lacks"}};
+    table.columns = {{"id", Align::left, "id"},
+                     {"animal", Align::left, "name"},
+                     {"stage", Align::left, "stage"},
+                     {"no figures for", Align::left, "lacks"}};
     for (const std::string& species : library.species()) {
         const catalog::Profile& profile = *library.profile(species);
         for (const catalog::Stage& stage : profile.stages) {
@@ -67,12 +72,14 @@ Table profiles(catalog::Library& library, const std::string& match) {
 Table nutrients(const catalog::Library& library, const std::string& match) {
     Table table;
     table.key = "nutrients";
-    table.columns = {{"id", Align::left, "id"}, {"name", Align::left, "name"},
-                     {"unit", Align::left, "unit"}, {"group", Align::left, "group"}};
+    table.columns = {{"id", Align::left, "id"},
+                     {"name", Align::left, "name"},
+                     {"unit", Align::left, "unit"},
+                     {"group", Align::left, "group"}};
     for (const catalog::Nutrient& nutrient : library.dictionary().all()) {
         if (!matches(match, {nutrient.id, nutrient.name, nutrient.group})) continue;
-        table.rows.push_back({text(nutrient.id), text(nutrient.name), text(nutrient.unit),
-                              text(nutrient.group)});
+        table.rows.push_back(
+            {text(nutrient.id), text(nutrient.name), text(nutrient.unit), text(nutrient.group)});
     }
     return table;
 }
@@ -80,7 +87,8 @@ Table nutrients(const catalog::Library& library, const std::string& match) {
 Table sources(catalog::Library& library, const std::string& match) {
     Table table;
     table.key = "sources";
-    table.columns = {{"id", Align::left, "id"}, {"how known", Align::left, "how_known"},
+    table.columns = {{"id", Align::left, "id"},
+                     {"how known", Align::left, "how_known"},
                      {"citation", Align::left, "citation"}};
     for (const catalog::Source& source : library.sources()) {
         if (!matches(match, {source.id, source.citation, source.how_known})) continue;
@@ -91,7 +99,8 @@ Table sources(catalog::Library& library, const std::string& match) {
 
 ExitStatus run(const Request& request, Context& context) {
     std::string match;
-    for (const std::string& word : request.words) match += (match.empty() ? "" : " ") + word;
+    for (const std::string& word : request.words)
+        match += (match.empty() ? "" : " ") + word;
     catalog::Library& library = context.library();
     if (request.what == "coverage") {
         const catalog::Coverage coverage = catalog::coverage_of(library);
@@ -105,9 +114,10 @@ ExitStatus run(const Request& request, Context& context) {
     if (request.what == "nutrients") table = nutrients(library, match);
     if (request.what == "sources") table = sources(library, match);
     if (table.rows.empty()) {
-        throw base::DataError(base::Diagnostic{"command line", "", '"' + match + '"',
-                                               "words that some of the " + request.what + " have",
-                                               "\"feedwright list " + request.what + "\" lists all"});
+        throw base::DataError(
+            base::Diagnostic{"command line", "", '"' + match + '"',
+                             "words that some of the " + request.what + " have",
+                             "\"feedwright list " + request.what + "\" lists all"});
     }
     context.show(report::list_page("All " + request.what, table),
                  [&] { return report::table_json(request.what, table); });
@@ -118,8 +128,10 @@ ExitStatus run(const Request& request, Context& context) {
 
 void add_list(CLI::App& app, Context& context, Action& chosen) {
     auto request = std::make_shared<Request>();
-    CLI::App* command = app.add_subcommand("list", "List ingredients, profiles, nutrients or sources, or what is known of how many");
-    command->add_option("what", request->what, "ingredients, profiles, nutrients, sources or coverage")
+    CLI::App* command = app.add_subcommand(
+        "list", "List ingredients, profiles, nutrients or sources, or what is known of how many");
+    command
+        ->add_option("what", request->what, "ingredients, profiles, nutrients, sources or coverage")
         ->required()
         ->check(CLI::IsMember({"ingredients", "profiles", "nutrients", "sources", "coverage"}))
         ->type_name("WHAT");

@@ -1,4 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/commands.hpp"
+#include "cli/usage.hpp"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <exception>
@@ -6,12 +12,6 @@
 #include <sstream>
 #include <string>
 #include <string_view>
-
-#include <CLI/CLI.hpp>
-#include <fmt/format.h>
-
-#include "cli/commands.hpp"
-#include "cli/usage.hpp"
 
 namespace {
 
@@ -36,16 +36,17 @@ constexpr const char* examples =
 // Every line of a message begins with the program's name, so that a log tells whose it is.
 void complain(const std::string& message) {
     std::istringstream lines(message);
-    for (std::string line; std::getline(lines, line);) std::cerr << "feedwright: " << line << '\n';
+    for (std::string line; std::getline(lines, line);)
+        std::cerr << "feedwright: " << line << '\n';
 }
 
 void refuse_empty_arguments(int argc, char** argv) {
     for (int i = 1; i < argc; ++i) {
         if (*argv[i] != '\0') continue;
         const std::string behind = i > 1 ? fmt::format(", behind {}", argv[i - 1]) : "";
-        throw feedwright::cli::UsageError(
-            "command line", fmt::format("an empty text as word {}{}", i, behind), "a value",
-            "A variable of your shell may be empty");
+        throw feedwright::cli::UsageError("command line",
+                                          fmt::format("an empty text as word {}{}", i, behind),
+                                          "a value", "A variable of your shell may be empty");
     }
 }
 
@@ -68,15 +69,16 @@ constexpr std::array commands{
     Command{"show", feedwright::cli::add_show},
 };
 
-// Adds the command that the command line begins with, or all of them: setting up every option of every command
-// would take a quarter of a short run.
+// Adds the command that the command line begins with, or all of them: setting up every option of
+// every command would take a quarter of a short run.
 void add_commands(CLI::App& app, feedwright::cli::Context& context, feedwright::cli::Action& chosen,
                   std::string_view first_word) {
     const auto named = std::find_if(commands.begin(), commands.end(), [&](const Command& command) {
         return command.name == first_word;
     });
     for (const Command& command : commands) {
-        if (named == commands.end() || command.name == named->name) command.add(app, context, chosen);
+        if (named == commands.end() || command.name == named->name)
+            command.add(app, context, chosen);
     }
 }
 

@@ -1,12 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "formulate/formulate.hpp"
-#include "recipe/mend.hpp"
-#include "recipe/purchases.hpp"
-
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/purchasable.hpp"
 #include "cli/search_options.hpp"
+#include "formulate/formulate.hpp"
+#include "recipe/mend.hpp"
+#include "recipe/purchases.hpp"
 #include "report/mend_report.hpp"
 
 #include <CLI/CLI.hpp>
@@ -54,19 +53,23 @@ std::vector<std::pair<std::string, std::string>> settings(const Request& request
                                                           const job::Job& recipe) {
     auto list = request.options.settings(recipe);
     std::string with;
-    for (const std::string& id : request.with) with += (with.empty() ? "" : ",") + id;
+    for (const std::string& id : request.with)
+        with += (with.empty() ? "" : ",") + id;
     if (!with.empty()) list.emplace_back("with", with);
     if (!request.from.empty()) list.emplace_back("from", request.from);
     if (!request.add_at_most.empty()) list.emplace_back("add_at_most", request.add_at_most);
-    for (auto& item : request.search.settings()) list.push_back(std::move(item));
+    for (auto& item : request.search.settings())
+        list.push_back(std::move(item));
     return list;
 }
 
 // What to buy, where the recipe cannot be made to pass without, or lacks something even so.
 template <class Read>
-std::optional<recipe::Purchases> find_purchases(const job::Job& recipe, const recipe::Mending& result,
+std::optional<recipe::Purchases> find_purchases(const job::Job& recipe,
+                                                const recipe::Mending& result,
                                                 const Read& read_with,
-                                                const recipe::MendOptions& options, Context& context) {
+                                                const recipe::MendOptions& options,
+                                                Context& context) {
     if (!recipe.profile || recipe.free_total) return std::nullopt;
     std::optional<formulate::Judgement> on_hand;
     if (result.before.passes) on_hand = result.before.judgement;
@@ -76,7 +79,9 @@ std::optional<recipe::Purchases> find_purchases(const job::Job& recipe, const re
     const job::Job wide = read_with(ids);
     return recipe::find_purchases(
         wide, ids,
-        [&](const std::vector<std::string>& chosen) { return formulate::settle(read_with(chosen)); },
+        [&](const std::vector<std::string>& chosen) {
+            return formulate::settle(read_with(chosen));
+        },
         on_hand, options);
 }
 
@@ -91,7 +96,8 @@ ExitStatus run(const Request& request, Context& context) {
     // Read, and on the moisture that the recipe as it is asks for.
     const auto read_with = [&](const std::vector<std::string>& ids) {
         job::ReadOptions more = read;
-        for (const std::string& id : ids) more.candidates.push_back({id, {}, {}, "library", id});
+        for (const std::string& id : ids)
+            more.candidates.push_back({id, {}, {}, "library", id});
         job::Job recipe = job::read_recipe(request.recipe, context.library(), more);
         if (request.options.strict) require_known(recipe, context.library());
         if (auto dried = formulate::at_common_moisture(recipe, recipe::check(recipe).assessment)) {
@@ -103,7 +109,8 @@ ExitStatus run(const Request& request, Context& context) {
     const recipe::Mending result = recipe::mend(recipe, options);
     if (result.before.asked == 0) {
         throw UsageError("mend", "a recipe without a profile and without limits",
-                         "what it is to meet", "Name a profile with --for, such as nile-tilapia/grow-out");
+                         "what it is to meet",
+                         "Name a profile with --for, such as nile-tilapia/grow-out");
     }
     const auto purchases = find_purchases(recipe, result, read_with, options, context);
     auto inputs = recipe.inputs;
@@ -119,15 +126,16 @@ ExitStatus run(const Request& request, Context& context) {
 
 void add_mend(CLI::App& app, Context& context, Action& chosen) {
     auto request = std::make_shared<Request>();
-    CLI::App* command = app.add_subcommand(
-        "mend", "Change a recipe as little, and as cheaply, as makes it pass");
+    CLI::App* command =
+        app.add_subcommand("mend", "Change a recipe as little, and as cheaply, as makes it pass");
     command
         ->add_option("recipe", request->recipe,
                      "Recipe: JSON, or CSV ingredient,amount[,price] with --for")
         ->required()
         ->type_name("RECIPE");
     request->options.add_to(*command);
-    command->add_option("--with", request->with, "Ingredients of the library that may come in: ID,ID")
+    command
+        ->add_option("--with", request->with, "Ingredients of the library that may come in: ID,ID")
         ->delimiter(',')
         ->type_name("ID,ID")
         ->group("What may come in");

@@ -1,19 +1,19 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/options.hpp"
 
-#include <fmt/format.h>
-#include <CLI/CLI.hpp>
-
-#include <algorithm>
-#include <map>
-#include <set>
-
 #include "base/diagnostics.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
 #include "catalog/ingredient.hpp"
 #include "formulate/limit.hpp"
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
 
 namespace feedwright::cli {
 
@@ -25,8 +25,9 @@ void add_common_options(CLI::App& command, Context& context) {
     command.add_option("-o,--output", context.output, "Write the result to FILE")
         ->type_name("FILE")
         ->group("Result");
-    command.add_flag("--detail", context.detail,
-                     "Every nutrient, and the proof in linear-programming terms")
+    command
+        .add_flag("--detail", context.detail,
+                  "Every nutrient, and the proof in linear-programming terms")
         ->group("Result");
     command.add_flag("--no-colour,--no-color", context.no_colour, "No colour on a terminal")
         ->group("Result");
@@ -38,8 +39,9 @@ void add_library_options(CLI::App& command, Context& context) {
         ->type_name("DIR")
         ->group("Library");
     command
-        .add_option("--library", context.libraries,
-                    "Ingredients and profiles of your own over the library's (JSON); may be repeated")
+        .add_option(
+            "--library", context.libraries,
+            "Ingredients and profiles of your own over the library's (JSON); may be repeated")
         ->type_name("FILE")
         ->expected(1)
         ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
@@ -77,7 +79,8 @@ void JobOptions::add_to(CLI::App& command) {
                     "fertilised pond")
         ->type_name("SYSTEM")
         ->group("What to meet");
-    command.add_flag("--strict", strict, "Refuse ingredients without a value for a limited nutrient")
+    command
+        .add_flag("--strict", strict, "Refuse ingredients without a value for a limited nutrient")
         ->group("What to meet");
     command.add_option("--batch", batch, "Weight of one batch: 25, 25kg or \"50 lb\"")
         ->type_name("WEIGHT")
@@ -88,7 +91,8 @@ namespace {
 
 std::set<job::Need> read_enforce(const std::string& text) {
     std::vector<std::string> words;
-    for (const job::Need need : job::named_needs()) words.emplace_back(job::to_string(need));
+    for (const job::Need need : job::named_needs())
+        words.emplace_back(job::to_string(need));
     words.insert(words.end(), {"all", "none"});
     std::set<job::Need> needs;
     std::string_view rest = text;
@@ -114,7 +118,8 @@ double read_system(const std::string& text) {
     const auto density =
         text.starts_with(pond) ? base::parse_finite(text.substr(pond.size())) : std::nullopt;
     if (!density || !(*density >= 0)) {
-        throw UsageError("--system", '"' + text + '"', "pond, or pond:N with N animals per m2, such as pond:2");
+        throw UsageError("--system", '"' + text + '"',
+                         "pond, or pond:N with N animals per m2, such as pond:2");
     }
     return *density;
 }
@@ -222,7 +227,8 @@ void require_known(const job::Job& job, catalog::Library& library) {
     base::Diagnostics diagnostics;
     for (const auto& [i, names] : unknown_contents(job, library)) {
         diagnostics.add({job.file, "ingredient " + job.ingredients[i].id,
-                         "no value for " + base::join_words(names), "one, because --strict is given",
+                         "no value for " + base::join_words(names),
+                         "one, because --strict is given",
                          "Give the ingredient a value of your own, or leave out --strict"});
     }
     diagnostics.throw_if_any();

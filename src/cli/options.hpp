@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "catalog/library.hpp"
+#include "cli/context.hpp"
+#include "job/job.hpp"
+
 #include <cstddef>
 #include <map>
 #include <optional>
 #include <string>
 #include <vector>
-
-#include "cli/context.hpp"
-#include "catalog/library.hpp"
-#include "job/job.hpp"
 
 namespace CLI {
 class App;
@@ -22,8 +22,8 @@ void add_common_options(CLI::App& command, Context& context);
 /// Those of them that say where ingredients come from, for a command with results of its own form.
 void add_library_options(CLI::App& command, Context& context);
 
-/// The options that say what a job or recipe is read with. Numbers are kept as text: the parser library lets "nan"
-/// and "1e400" through as numbers.
+/// The options that say what a job or recipe is read with. Numbers are kept as text: the parser
+/// library lets "nan" and "1e400" through as numbers.
 struct JobOptions {
     std::string profile;
     std::string prices;
@@ -34,7 +34,8 @@ struct JobOptions {
     std::string system;
     bool strict = false;
 
-    /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --batch and --strict.
+    /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --batch and
+    /// --strict.
     void add_to(CLI::App& command);
     /// Throws UsageError or base::DataError.
     job::ReadOptions read() const;

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Build-time tool: packs the library folder for the program to carry. See catalog/snapshot.hpp.
-#include <exception>
-#include <iostream>
-
 #include "base/file.hpp"
 #include "catalog/library.hpp"
 #include "catalog/snapshot.hpp"
+
+#include <exception>
+#include <iostream>
 
 int main(int argc, char** argv) {
     if (argc != 3) {

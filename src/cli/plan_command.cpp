@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/text.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/plan_options.hpp"
 #include "cli/venture_input.hpp"
-#include "base/text.hpp"
 #include "report/economics_reports.hpp"
 
 #include <CLI/CLI.hpp>

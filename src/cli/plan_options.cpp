@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/plan_options.hpp"
 
-#include "cli/context.hpp"
-#include "cli/search_options.hpp"
 #include "base/number.hpp"
 #include "base/units.hpp"
+#include "cli/context.hpp"
+#include "cli/search_options.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>

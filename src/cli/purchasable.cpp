@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/purchasable.hpp"
 
+#include "base/diagnostics.hpp"
+#include "base/file.hpp"
+#include "base/json.hpp"
+
 #include <algorithm>
 #include <filesystem>
 #include <string>
 #include <system_error>
-
-#include "base/json.hpp"
-#include "base/diagnostics.hpp"
-#include "base/file.hpp"
 
 namespace feedwright::cli {
 

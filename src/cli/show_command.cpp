@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/text.hpp"
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
+#include "report/catalog_pages.hpp"
+
+#include <CLI/CLI.hpp>
+
 #include <algorithm>
 #include <map>
 #include <memory>
 #include <set>
-
-#include <CLI/CLI.hpp>
-
-#include "cli/commands.hpp"
-#include "cli/options.hpp"
-#include "base/text.hpp"
-#include "report/catalog_pages.hpp"
 
 namespace feedwright::cli {
 
@@ -26,20 +26,23 @@ bool names(const std::vector<std::string>& list, const std::string& word) {
     return std::find(list.begin(), list.end(), word) != list.end();
 }
 
-// The caps of an ingredient in force at the stages of a species; stages with the same cap share one.
+// The caps of an ingredient in force at the stages of a species; stages with the same cap share
+// one.
 std::vector<report::SpeciesCap> caps_for(const catalog::Ingredient& ingredient,
                                          const catalog::Profile& profile,
                                          const catalog::CapTable& table) {
     std::map<catalog::Cap::Basis, std::vector<const catalog::Cap*>> by_basis;
     for (const catalog::Cap& cap : table.caps) {
-        if (cap.is_sum() || !table.covers(cap, ingredient.id, ingredient.category, ingredient.kin)) continue;
+        if (cap.is_sum() || !table.covers(cap, ingredient.id, ingredient.category, ingredient.kin))
+            continue;
         by_basis[cap.basis].push_back(&cap);
     }
     std::vector<report::SpeciesCap> found;
     for (const auto& [basis, caps] : by_basis) {
         const std::size_t first = found.size();
         for (const catalog::Stage& stage : profile.stages) {
-            const catalog::Animal animal{profile.species, profile.group, profile.feeds_as, stage.id};
+            const catalog::Animal animal{profile.species, profile.group, profile.feeds_as,
+                                         stage.id};
             const auto held = catalog::cap_in_force(caps, animal);
             if (!held) continue;
             const auto same = std::find_if(found.begin() + static_cast<long>(first), found.end(),
@@ -62,7 +65,8 @@ std::vector<report::SpeciesCap> caps_for(const catalog::Ingredient& ingredient,
 }
 
 // What is meant for the animal itself, or for its class, and every sum.
-std::vector<report::SpeciesCap> caps_at(const catalog::Profile& profile, const catalog::Stage& stage,
+std::vector<report::SpeciesCap> caps_at(const catalog::Profile& profile,
+                                        const catalog::Stage& stage,
                                         const catalog::CapTable& table) {
     constexpr int of_class = 6;  // as closeness() counts with stages
     const catalog::Animal animal{profile.species, profile.group, profile.feeds_as, stage.id};
@@ -103,10 +107,13 @@ ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request&
         }
     }
     std::set<std::string> ids;
-    for (const auto& value : ingredient.stated) ids.insert(value.source);
-    for (const auto& item : ingredient.digestibility) ids.insert(item.source);
+    for (const auto& value : ingredient.stated)
+        ids.insert(value.source);
+    for (const auto& item : ingredient.digestibility)
+        ids.insert(item.source);
     if (!ingredient.zeros_source.empty()) ids.insert(ingredient.zeros_source);
-    for (const auto& [species, cap] : caps) ids.insert(cap.source);
+    for (const auto& [species, cap] : caps)
+        ids.insert(cap.source);
     const auto& dictionary = library.dictionary();
     const auto composition = catalog::compose(ingredient, dictionary, animal);
     for (const std::string& nutrient : composition.nutrients()) {
@@ -117,9 +124,10 @@ ExitStatus show_ingredient(const catalog::Ingredient& ingredient, const Request&
     for (const std::string& id : ids) {
         if (const catalog::Source* source = library.source(id)) sources.push_back(*source);
     }
-    context.show(report::ingredient_page(ingredient, dictionary, composition, caps, cautions, sources),
-                 [&] { return report::ingredient_json(ingredient, dictionary, composition, caps,
-                                                     cautions); });
+    context.show(
+        report::ingredient_page(ingredient, dictionary, composition, caps, cautions, sources), [&] {
+            return report::ingredient_json(ingredient, dictionary, composition, caps, cautions);
+        });
     return ExitStatus::success;
 }
 
@@ -149,7 +157,9 @@ ExitStatus run(const Request& request, Context& context) {
         context.show(page, [&] {
             report::Table table;
             table.columns = {{"", {}, "id"}, {"", {}, "name"}, {"", {}, "unit"}, {"", {}, "group"}};
-            table.rows = {{{nutrient->id, {}, {}}, {nutrient->name, {}, {}}, {nutrient->unit, {}, {}},
+            table.rows = {{{nutrient->id, {}, {}},
+                           {nutrient->name, {}, {}},
+                           {nutrient->unit, {}, {}},
                            {nutrient->group, {}, {}}}};
             return report::table_json("nutrients", table);
         });
@@ -158,21 +168,27 @@ ExitStatus run(const Request& request, Context& context) {
     if (const catalog::Source* source = library.source(id)) {
         context.show(report::source_page(*source), [&] {
             report::Table table;
-            table.columns = {{"", {}, "id"}, {"", {}, "how_known"}, {"", {}, "citation"}, {"", {}, "url"}};
-            table.rows = {{{source->id, {}, {}}, {source->how_known, {}, {}}, {source->citation, {}, {}},
+            table.columns = {
+                {"", {}, "id"}, {"", {}, "how_known"}, {"", {}, "citation"}, {"", {}, "url"}};
+            table.rows = {{{source->id, {}, {}},
+                           {source->how_known, {}, {}},
+                           {source->citation, {}, {}},
                            {source->url, {}, {}}}};
             return report::table_json("sources", table);
         });
         return ExitStatus::success;
     }
     std::vector<std::string> all = library.ingredient_ids();
-    for (const auto& more : {library.species(), library.profile_ids(), library.dictionary().ids()}) {
+    for (const auto& more :
+         {library.species(), library.profile_ids(), library.dictionary().ids()}) {
         all.insert(all.end(), more.begin(), more.end());
     }
-    for (const catalog::Source& source : library.sources()) all.push_back(source.id);
-    throw base::DataError(base::Diagnostic{
-        "command line", "", '"' + id + '"', "the id of an ingredient, species, profile, nutrient or source",
-        base::did_you_mean(id, all)});
+    for (const catalog::Source& source : library.sources())
+        all.push_back(source.id);
+    throw base::DataError(
+        base::Diagnostic{"command line", "", '"' + id + '"',
+                         "the id of an ingredient, species, profile, nutrient or source",
+                         base::did_you_mean(id, all)});
 }
 
 }  // namespace
@@ -180,7 +196,8 @@ ExitStatus run(const Request& request, Context& context) {
 void add_show(CLI::App& app, Context& context, Action& chosen) {
     auto request = std::make_shared<Request>();
     CLI::App* command = app.add_subcommand(
-        "show", "Show one ingredient, species, profile, nutrient or source with everything known of it");
+        "show",
+        "Show one ingredient, species, profile, nutrient or source with everything known of it");
     command->add_option("id", request->id, "Its id, as \"feedwright list\" gives it")
         ->required()
         ->type_name("ID");

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "cli/commands.hpp"
-#include "cli/options.hpp"
 #include "base/file.hpp"
 #include "base/number.hpp"
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
 #include "report/trial_report.hpp"
 
 #include <CLI/CLI.hpp>

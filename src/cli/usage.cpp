@@ -18,7 +18,8 @@ using base::Diagnostic;
 // The innermost command that the command line names: "trial design" and not "trial".
 const CLI::App& named_command(const CLI::App& app) {
     const CLI::App* command = &app;
-    while (!command->get_subcommands().empty()) command = command->get_subcommands().front();
+    while (!command->get_subcommands().empty())
+        command = command->get_subcommands().front();
     return *command;
 }
 
@@ -34,12 +35,15 @@ std::string place_of(const CLI::App& command) {
     return space == std::string::npos ? "command line" : name.substr(space + 1);
 }
 
-bool is_option(std::string_view word) { return word.size() > 1 && word.front() == '-'; }
+bool is_option(std::string_view word) {
+    return word.size() > 1 && word.front() == '-';
+}
 
 Diagnostic unknown_option(const CLI::App& command, const std::string& word) {
     std::vector<std::string> known;
     for (const CLI::Option* option : command.get_options()) {
-        for (const std::string& name : option->get_lnames()) known.push_back("--" + name);
+        for (const std::string& name : option->get_lnames())
+            known.push_back("--" + name);
     }
     const std::string name = word.substr(0, word.find('='));
     std::string hint = word.starts_with("--") ? base::did_you_mean(name, known) : "";
@@ -108,7 +112,8 @@ std::vector<Diagnostic> problems(const CLI::App& app, const CLI::ParseError& err
     const std::string said = error.what();
     // The name of an error is not always that of its kind.
     const bool required_error = dynamic_cast<const CLI::RequiredError*>(&error) != nullptr;
-    if (dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr) return unexpected(command, app.remaining(true));
+    if (dynamic_cast<const CLI::ExtrasError*>(&error) != nullptr)
+        return unexpected(command, app.remaining(true));
     if (required_error && command.get_require_subcommand_min() > 0) {
         return {no_command(command, app.remaining(true))};
     }

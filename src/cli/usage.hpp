@@ -6,12 +6,13 @@
 namespace CLI {
 class App;
 class ParseError;
-}
+}  // namespace CLI
 
 namespace feedwright::cli {
 
-/// What is wrong with the command line, told as problems in files are: where, what was found, what was expected, and
-/// the nearest right word. One line a problem. `app` is the whole program after the failed parse.
+/// What is wrong with the command line, told as problems in files are: where, what was found, what
+/// was expected, and the nearest right word. One line a problem. `app` is the whole program after
+/// the failed parse.
 std::string usage_problem(const CLI::App& app, const CLI::ParseError& error);
 
 }  // namespace feedwright::cli

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/weigh_options.hpp"
 
-#include "cli/search_options.hpp"
 #include "base/units.hpp"
+#include "cli/search_options.hpp"
 #include "formulate/mixing_plan.hpp"
 #include "report/weighing_report.hpp"
 
@@ -20,7 +20,8 @@ double grams_of(const std::string& text, const char* option) {
     const double micrograms = kg ? std::round(*kg * 1e9) : 0;
     if (!(micrograms >= 1)) {
         throw UsageError(base::Diagnostic{"", option, '"' + text + '"',
-                                          "a weight above zero with its unit, such as 5g or 0.1g", ""});
+                                          "a weight above zero with its unit, such as 5g or 0.1g",
+                                          ""});
     }
     return micrograms / 1e6;
 }

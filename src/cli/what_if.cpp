@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/what_if.hpp"
 
-#include "cli/purchasable.hpp"
-
-#include "cli/options.hpp"
-#include "cli/search_options.hpp"
 #include "base/diagnostics.hpp"
+#include "cli/options.hpp"
+#include "cli/purchasable.hpp"
+#include "cli/search_options.hpp"
 #include "formulate/explain.hpp"
 #include "formulate/formulate.hpp"
 #include "job/edit.hpp"
@@ -49,8 +48,7 @@ job::Job changed(const WhatIfOptions& options, const ReadJob& read, Context& con
 
 ExitStatus show_worth(const WhatIfOptions& options, const job::Job& job,
                       const lp::SolveOptions& solve,
-                      std::vector<std::pair<std::string, std::string>> settings,
-                      Context& context) {
+                      std::vector<std::pair<std::string, std::string>> settings, Context& context) {
     formulate::Formulation with_all = formulate::formulate(job, solve);
     const report::Run about = context.run(job.inputs, std::move(settings));
     if (with_all.amounts.empty()) {
@@ -137,23 +135,25 @@ std::optional<job::Job> try_read(const ReadJob& read, std::vector<job::Extra> wi
     }
 }
 
-// The job with every ingredient that may be proposed and can be read into it; nullopt where even those
-// that can be, each alone, cannot be together.
+// The job with every ingredient that may be proposed and can be read into it; nullopt where even
+// those that can be, each alone, cannot be together.
 std::optional<job::Job> with_others(const ReadJob& read, const std::vector<std::string>& ids) {
     std::vector<job::Extra> others;
-    for (const std::string& id : ids) others.push_back({id, 0});
+    for (const std::string& id : ids)
+        others.push_back({id, 0});
     if (auto wide = try_read(read, others)) return wide;
     std::erase_if(others, [&](const job::Extra& one) { return !try_read(read, {one}); });
     return try_read(read, std::move(others));
 }
 
-// A job read anew asks for what `job` asks for: what had to yield in it does so here, but no maximum
-// for what harms; and it has the same finished moisture.
+// A job read anew asks for what `job` asks for: what had to yield in it does so here, but no
+// maximum for what harms; and it has the same finished moisture.
 job::Job asking_as(const job::Job& job, job::Job read) {
     for (job::NutrientLimit& limit : read.limits) {
         if (limit.yields && limit.harms.empty()) limit.advisory = true;
     }
-    for (job::RatioLimit& ratio : read.ratios) ratio.advisory = ratio.advisory || ratio.yields;
+    for (job::RatioLimit& ratio : read.ratios)
+        ratio.advisory = ratio.advisory || ratio.yields;
     read.finished_moisture = job.finished_moisture;
     read.moisture_assumed = job.moisture_assumed;
     return read;
@@ -198,7 +198,8 @@ void explain(const job::Job& job, const formulate::Model& model, const ReadJob& 
         job, *wide,
         [&](const std::vector<std::string>& added) {
             std::vector<job::Extra> extras;
-            for (const std::string& id : added) extras.push_back({id, 0});
+            for (const std::string& id : added)
+                extras.push_back({id, 0});
             return asking_as(job, read(std::move(extras), {}));
         },
         *result.conflict, {}, ids);

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "economics/own_production.hpp"
 
-#include "base/json.hpp"
 #include "base/file.hpp"
+#include "base/json.hpp"
 
 #include <array>
 #include <utility>

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "economics/venture.hpp"
 
-#include "base/json.hpp"
-#include "economics/range_reader.hpp"
 #include "base/file.hpp"
+#include "base/json.hpp"
 #include "base/text.hpp"
+#include "economics/range_reader.hpp"
 
 #include <fmt/format.h>
 

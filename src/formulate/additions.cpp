@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "formulate/additions.hpp"
 
+#include "formulate/model.hpp"
+#include "formulate/side_rows.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numeric>
@@ -9,16 +12,14 @@
 #include <tuple>
 #include <utility>
 
-#include "formulate/model.hpp"
-#include "formulate/side_rows.hpp"
-
 namespace feedwright::formulate {
 
 namespace {
 
 // A copy whose ingredients all have a price, as a model needs; no result depends on it.
 job::Job priced(job::Job job) {
-    for (job::Choice& choice : job.ingredients) choice.price = choice.price.value_or(0);
+    for (job::Choice& choice : job.ingredients)
+        choice.price = choice.price.value_or(0);
     return job;
 }
 
@@ -44,10 +45,12 @@ struct Additions::State {
             program.set_cost(sides.first_miss() + s, weight(sides.limit(s)));
             note_own(s);
         }
-        for (const std::size_t column : candidates) program.set_column_limits(column, 0.0, 0.0);
+        for (const std::size_t column : candidates)
+            program.set_column_limits(column, 0.0, 0.0);
         session.emplace(program);
         for (const auto& list : minima) {
-            for (const OwnMinimum& minimum : list) session->set_row_limits(minimum.row, {}, {});
+            for (const OwnMinimum& minimum : list)
+                session->set_row_limits(minimum.row, {}, {});
         }
     }
 
@@ -70,7 +73,8 @@ struct Additions::State {
     void let_in(std::size_t k, bool in) {
         session->set_column_limits(candidates[k], 0.0, in ? std::nullopt : std::optional(0.0));
         for (const OwnMinimum& minimum : minima[k]) {
-            session->set_row_limits(minimum.row, in ? std::optional(minimum.number) : std::nullopt, {});
+            session->set_row_limits(minimum.row, in ? std::optional(minimum.number) : std::nullopt,
+                                    {});
         }
     }
 
@@ -91,9 +95,11 @@ Additions::Additions(const job::Job& wide, std::vector<std::size_t> candidates,
 Additions::~Additions() = default;
 
 Additions::Found Additions::with(const Set& set) {
-    for (const std::size_t k : set) state_->let_in(k, true);
+    for (const std::size_t k : set)
+        state_->let_in(k, true);
     const lp::Solution solution = state_->session->solve(state_->options);
-    for (const std::size_t k : set) state_->let_in(k, false);
+    for (const std::size_t k : set)
+        state_->let_in(k, false);
     const bool solved = solution.status == lp::Status::optimal;
     return {set, solved ? solution.objective : HUGE_VAL};
 }
@@ -104,7 +110,8 @@ std::vector<Additions::Found> Additions::grow(const std::vector<Found>& sets,
     std::set<Set> seen;
     std::vector<Found> grown;
     for (const Found& from : sets) {
-        for (const std::size_t k : from.set) state.let_in(k, true);
+        for (const std::size_t k : from.set)
+            state.let_in(k, true);
         const lp::Solution base = state.session->solve(state.options);
         std::vector<std::pair<double, std::size_t>> pulling;
         if (base.status == lp::Status::optimal) {
@@ -132,7 +139,8 @@ std::vector<Additions::Found> Additions::grow(const std::vector<Found>& sets,
                 grown.push_back({std::move(set), solution.objective});
             }
         }
-        for (const std::size_t k : from.set) state.let_in(k, false);
+        for (const std::size_t k : from.set)
+            state.let_in(k, false);
     }
     // Misses that no one could tell apart count as the same.
     const auto order = [](const Found& one) {

@@ -1,21 +1,21 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "formulate/limit.hpp"
+#include "job/job.hpp"
+#include "lp/solver.hpp"
+
 #include <cstddef>
 #include <functional>
 #include <memory>
 #include <vector>
 
-#include "formulate/limit.hpp"
-#include "job/job.hpp"
-#include "lp/solver.hpp"
-
 namespace feedwright::formulate {
 
 /// Looks among many candidates for the few that, let into a mix together, leave the least missed of
-/// what is asked. A candidate's own caps and those on sums that it is part of hold throughout. Every
-/// step is a linear program, and only the most promising sets are carried on, so that the answer
-/// comes in time; it is a good one, not proven the best. The same job gives the same answer.
+/// what is asked. A candidate's own caps and those on sums that it is part of hold throughout.
+/// Every step is a linear program, and only the most promising sets are carried on, so that the
+/// answer comes in time; it is a good one, not proven the best. The same job gives the same answer.
 class Additions {
   public:
     using Set = std::vector<std::size_t>;  ///< places in the candidates, ascending

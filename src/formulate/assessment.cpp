@@ -10,7 +10,9 @@ namespace feedwright::formulate {
 
 namespace {
 
-double sum(const std::vector<double>& x) { return std::accumulate(x.begin(), x.end(), 0.0); }
+double sum(const std::vector<double>& x) {
+    return std::accumulate(x.begin(), x.end(), 0.0);
+}
 
 // A nutrient whose unknown amounts may as well lower the total as raise it.
 bool may_be_negative(const job::Job& job, const Limit& limit) {
@@ -45,11 +47,13 @@ LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<d
         return result;
     }
     double whole_unknown = 0;
-    for (const std::size_t i : limit.unknown_whole) whole_unknown += std::max(0.0, x[i]);
+    for (const std::size_t i : limit.unknown_whole)
+        whole_unknown += std::max(0.0, x[i]);
     // A premix of one percent whose protein nobody states changes no share worth speaking of.
     constexpr double negligible = 0.02;
     if (limit.min && whole_unknown > negligible * total) result.proven = false;
-    if (limit.min && !result.unknown_in.empty() && may_be_negative(job, limit)) result.proven = false;
+    if (limit.min && !result.unknown_in.empty() && may_be_negative(job, limit))
+        result.proven = false;
     if (limit.max && !result.unknown_in.empty()) {
         // At worst the unknown ingredients are nothing but this nutrient.
         const bool share = limit.unit == "%" && limit.per.empty();
@@ -81,8 +85,8 @@ Assessment assess(const job::Job& job, const std::vector<Limit>& limits,
     // Amounts of a ration count per kg of it; of a feed, per kg of finished feed.
     const double per = job.free_total ? total : 1;
     for (const catalog::Nutrient& nutrient : job.dictionary.all()) {
-        AnalysisItem item{nutrient.id, nutrient.name, nutrient.unit, nutrient.group,
-                          0,           0,             catalog::Origin::stated};
+        AnalysisItem item{nutrient.id, nutrient.name,          nutrient.unit, nutrient.group, 0,
+                          0,           catalog::Origin::stated};
         double known = 0;
         bool all_known = true;
         bool all_zero = true;
@@ -128,13 +132,14 @@ std::vector<CautionResult> cautions_for(const job::Job& job, const std::vector<d
         if (touches) {
             const bool general = caution.ingredients.empty() && caution.categories.empty() &&
                                  caution.species.empty() && caution.stages.empty();
-            shown.push_back(
-                {caution.text, caution.source, caution.jurisdiction, caution.year, general, caution.danger});
+            shown.push_back({caution.text, caution.source, caution.jurisdiction, caution.year,
+                             general, caution.danger});
         }
     }
-    std::stable_sort(shown.begin(), shown.end(), [](const CautionResult& a, const CautionResult& b) {
-        return std::pair(a.general, a.danger) < std::pair(b.general, b.danger);
-    });
+    std::stable_sort(shown.begin(), shown.end(),
+                     [](const CautionResult& a, const CautionResult& b) {
+                         return std::pair(a.general, a.danger) < std::pair(b.general, b.danger);
+                     });
     return shown;
 }
 

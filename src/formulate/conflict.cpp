@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "formulate/conflict.hpp"
 
-#include "lp/ties.hpp"
 #include "formulate/reach.hpp"
 #include "formulate/side_rows.hpp"
+#include "lp/ties.hpp"
 
 #include <algorithm>
 #include <chrono>
@@ -320,8 +320,7 @@ class Explainer {
         for (const std::size_t s : needs_first) {
             auto others = marks(set, sides.rows().size());
             others[s] = false;
-            Clash clash{
-                sides.side(s), reach(sides, sides.holding(others), s, budget_.left()), {}};
+            Clash clash{sides.side(s), reach(sides, sides.holding(others), s, budget_.left()), {}};
             for (const std::size_t i : sides.limit(s).unknown)
                 clash.unknown_in.push_back(job_.ingredients[i].name);
             conflict.limits.push_back(std::move(clash));
@@ -385,7 +384,8 @@ class Explainer {
         from_there.start = &solution.basis;
         const lp::Solution priced = lp::solve(cheapest, from_there);
         if (priced.status == lp::Status::optimal) {
-            solution = lp::settle_tie(cheapest, priced, job_.ingredients.size(), budget_.left()).solution;
+            solution =
+                lp::settle_tie(cheapest, priced, job_.ingredients.size(), budget_.left()).solution;
         }
         nearest.amounts.assign(
             solution.primal.begin(),
@@ -406,7 +406,8 @@ class Explainer {
         conflict.nearest = std::move(nearest);
     }
 
-    // No mix, and yet no limit is missed by what counts as a miss: what is off by less is the reason.
+    // No mix, and yet no limit is missed by what counts as a miss: what is off by less is the
+    // reason.
     static void name_the_least_missed(NearestMix& nearest) {
         const LimitResult* nearest_side = nullptr;
         double least = 0;
@@ -424,8 +425,8 @@ class Explainer {
         const Limit& limit = result.limit;
         const bool is_min = limit.min && *result.value < *limit.min;
         const double wanted = is_min ? *limit.min : *limit.max;
-        Miss miss{{limit.id + (is_min ? ":min" : ":max"), limit.kind, limit.name, unit_in_words(limit),
-                   is_min, wanted},
+        Miss miss{{limit.id + (is_min ? ":min" : ":max"), limit.kind, limit.name,
+                   unit_in_words(limit), is_min, wanted},
                   *result.value,
                   std::abs(wanted - *result.value),
                   {}};

@@ -76,7 +76,7 @@ struct IngredientFix {
 
 /// Ingredients that make a mix possible when added together, each needed for that.
 struct IngredientSet {
-    std::vector<IngredientFix> parts;  ///< of which the least together is given
+    std::vector<IngredientFix> parts;        ///< of which the least together is given
     std::optional<double> rest_cost_per_kg;  ///< as in IngredientFix
 };
 
@@ -99,7 +99,8 @@ struct Conflict {
     std::vector<Fix> fixes;  ///< the smallest change first; none: no limit alone is enough
     // Filled by find_ingredients():
     std::vector<IngredientFix> ingredients;
-    std::vector<IngredientSet> sets;  ///< where no ingredient alone is enough: pairs, else triples, ...
+    std::vector<IngredientSet>
+        sets;  ///< where no ingredient alone is enough: pairs, else triples, ...
     /// A premix to add besides, at its label rate: none is in the job, and the animal needs one.
     std::optional<IngredientFix> premix;
 };
@@ -111,12 +112,12 @@ Conflict explain_conflict(const job::Job& job, const lp::SolveOptions& options =
 /// Reads the job with these library ingredients added.
 using JobWith = std::function<job::Job(const std::vector<std::string>&)>;
 
-/// Looks for further ingredients that make a mix possible: five that do so alone, or where none does
-/// the smallest sets that do. `wide` is the job with all candidates added, `with` reads the job with
-/// some of them added; their prices do not matter. Of sets that do the same those of ingredients that
-/// come first in `preferred` are taken. Candidates are screened on `wide`; what is reported is worked
-/// out from the job that `with` reads. Does nothing for a job with whole numbers, or a conflict that
-/// is unfinished.
+/// Looks for further ingredients that make a mix possible: five that do so alone, or where none
+/// does the smallest sets that do. `wide` is the job with all candidates added, `with` reads the
+/// job with some of them added; their prices do not matter. Of sets that do the same those of
+/// ingredients that come first in `preferred` are taken. Candidates are screened on `wide`; what is
+/// reported is worked out from the job that `with` reads. Does nothing for a job with whole
+/// numbers, or a conflict that is unfinished.
 void find_ingredients(const job::Job& job, const job::Job& wide, const JobWith& with,
                       Conflict& conflict, const lp::SolveOptions& options = {},
                       const std::vector<std::string>& preferred = {});

@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "formulate/curve.hpp"
 
+#include "formulate/assessment.hpp"
+#include "formulate/model.hpp"
+#include "formulate/reach.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numeric>
 #include <utility>
-
-#include "formulate/assessment.hpp"
-#include "formulate/model.hpp"
-#include "formulate/reach.hpp"
 
 namespace feedwright::formulate {
 
@@ -18,7 +18,9 @@ bool is_need(const Limit& limit) {
     return limit.kind == LimitKind::nutrient || limit.kind == LimitKind::ratio;
 }
 
-bool is_fixed(const Limit& limit) { return limit.min && limit.max && *limit.min == *limit.max; }
+bool is_fixed(const Limit& limit) {
+    return limit.min && limit.max && *limit.min == *limit.max;
+}
 
 class CurveTracer {
   public:
@@ -49,7 +51,8 @@ class CurveTracer {
             add_place(places, *lowest, end);
             add_place(places, *highest, end);
         }
-        for (const double place : places) curve.points.push_back(point(place, curve));
+        for (const double place : places)
+            curve.points.push_back(point(place, curve));
         return curve;
     }
 
@@ -88,7 +91,8 @@ class CurveTracer {
         }
         lp::LinearProgram program;
         const lp::LinearProgram all = relaxed();
-        for (const lp::Column& column : all.columns()) program.add_column(column);
+        for (const lp::Column& column : all.columns())
+            program.add_column(column);
         for (std::size_t r = 0; r < kept.size(); ++r) {
             if (kept[r]) program.add_row(model_.program.rows()[r]);
         }
@@ -128,7 +132,8 @@ class CurveTracer {
             solution.primal.begin() + static_cast<long>(job_.ingredients.size()));
         const double total = std::accumulate(x.begin(), x.end(), 0.0);
         double cost = 0;
-        for (std::size_t i = 0; i < x.size(); ++i) cost += *job_.ingredients[i].price * x[i];
+        for (std::size_t i = 0; i < x.size(); ++i)
+            cost += *job_.ingredients[i].price * x[i];
         if (job_.free_total) cost /= total;
         point.cost_per_kg = cost;
         const Assessment assessment = assess(job_, model_.limits, x);
@@ -157,16 +162,17 @@ class CurveTracer {
         return is_need(limit) && !limit.advisory && !is_fixed(limit);
     }
 
-    // The largest t with value >= min (1 + t) and value <= max (1 - t) for every need. Shares make it
-    // a question of ratios; each round solves for the largest surplus at the t of the round before
-    // (Dinkelbach 1967), which ends after a few.
+    // The largest t with value >= min (1 + t) and value <= max (1 - t) for every need. Shares make
+    // it a question of ratios; each round solves for the largest surplus at the t of the round
+    // before (Dinkelbach 1967), which ends after a few.
     std::optional<double> room(const lp::LinearProgram& at_inclusion, std::vector<double> x,
                                double t) const {
         constexpr int most_rounds = 12;
         constexpr double enough = 1e-7;
         for (int round = 0; round < most_rounds; ++round) {
             lp::LinearProgram program = at_inclusion;
-            for (std::size_t c = 0; c < program.columns().size(); ++c) program.set_cost(c, 0);
+            for (std::size_t c = 0; c < program.columns().size(); ++c)
+                program.set_cost(c, 0);
             const std::size_t surplus = program.add_column({"surplus", -1.0, {}, 1000.0, false});
             for (const Limit& limit : model_.limits) {
                 if (!counts(limit)) continue;
@@ -198,8 +204,10 @@ class CurveTracer {
         if (!(size > 0)) return;
         row.entries.push_back({surplus, is_min ? -size : size});
         const double side = limit.per.empty() ? wanted : 0;
-        if (is_min) row.lower = side;
-        else row.upper = side;
+        if (is_min)
+            row.lower = side;
+        else
+            row.upper = side;
         program.add_row(std::move(row));
     }
 
@@ -232,8 +240,9 @@ class CurveTracer {
 Curve inclusion_curve(const job::Job& job, std::string_view ingredient, std::size_t steps,
                       const lp::SolveOptions& options) {
     job::Job open = job;
-    const auto at = std::find_if(open.ingredients.begin(), open.ingredients.end(),
-                                 [&](const job::Choice& choice) { return choice.id == ingredient; });
+    const auto at =
+        std::find_if(open.ingredients.begin(), open.ingredients.end(),
+                     [&](const job::Choice& choice) { return choice.id == ingredient; });
     const bool had_minimum = (at->min && *at->min > 0) || at->min_if_used;
     at->min.reset();
     at->min_if_used.reset();

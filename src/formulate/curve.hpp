@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "job/job.hpp"
+#include "lp/solver.hpp"
+
 #include <cstddef>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
-
-#include "job/job.hpp"
-#include "lp/solver.hpp"
 
 namespace feedwright::formulate {
 
@@ -36,15 +36,17 @@ struct Curve {
     /// What the limits on the ingredient itself (its max, caps, stock, groups, replacement) and the
     /// shares that others must have allow; empty when nothing but the nutrients holds it back.
     std::optional<double> cap;
-    std::optional<double> lowest;   ///< least and most with which a mix exists; empty when none does,
+    std::optional<double>
+        lowest;  ///< least and most with which a mix exists; empty when none does,
     std::optional<double> highest;  ///< or whole numbers are asked for
-    std::vector<CurvePoint> points;  ///< by inclusion, from 0 to the cap, or else to the most possible
+    std::vector<CurvePoint>
+        points;  ///< by inclusion, from 0 to the cap, or else to the most possible
     bool own_minimum_left_out = false;
 };
 
-/// Solves for `steps` + 1 even steps of the inclusion of `ingredient`, an id of the job, and for the
-/// ends of what is possible. The ingredient's own min and min_if_used are left out: the question is
-/// what more or less of it would do. Throws base::DataError as build_model does.
+/// Solves for `steps` + 1 even steps of the inclusion of `ingredient`, an id of the job, and for
+/// the ends of what is possible. The ingredient's own min and min_if_used are left out: the
+/// question is what more or less of it would do. Throws base::DataError as build_model does.
 Curve inclusion_curve(const job::Job& job, std::string_view ingredient, std::size_t steps = 20,
                       const lp::SolveOptions& options = {});
 

@@ -9,10 +9,12 @@ namespace feedwright::formulate {
 
 namespace {
 
-// Inverts the n x n matrix in place (Gauss and Jordan, rows pivoted by size); false when it is as good as singular.
+// Inverts the n x n matrix in place (Gauss and Jordan, rows pivoted by size); false when it is as
+// good as singular.
 bool invert(std::vector<double>& matrix, std::size_t n) {
     std::vector<double> inverse(n * n, 0.0);
-    for (std::size_t i = 0; i < n; ++i) inverse[i * n + i] = 1;
+    for (std::size_t i = 0; i < n; ++i)
+        inverse[i * n + i] = 1;
     for (std::size_t c = 0; c < n; ++c) {
         std::size_t pivot = c;
         for (std::size_t r = c + 1; r < n; ++r) {
@@ -45,7 +47,8 @@ bool invert(std::vector<double>& matrix, std::size_t n) {
 
 double size_of(const lp::Row& row) {
     double size = 0;
-    for (const lp::Entry& entry : row.entries) size = std::max(size, std::abs(entry.value));
+    for (const lp::Entry& entry : row.entries)
+        size = std::max(size, std::abs(entry.value));
     return size > 0 ? size : 1;
 }
 
@@ -76,13 +79,15 @@ std::optional<Edges> Edges::from(const lp::LinearProgram& program, const std::ve
     }
     if (!invert(matrix, n)) return std::nullopt;
     for (std::size_t c = 0; c < n; ++c) {
-        for (std::size_t k = 0; k < n; ++k) matrix[c * n + k] /= scale[k];
+        for (std::size_t k = 0; k < n; ++k)
+            matrix[c * n + k] /= scale[k];
     }
     edges.inverse_ = std::move(matrix);
     edges.cost_.assign(n, 0.0);
     for (std::size_t c = 0; c < n; ++c) {
         const double cost = program.columns()[c].cost;
-        for (std::size_t k = 0; k < n; ++k) edges.cost_[k] += cost * edges.change(k, c);
+        for (std::size_t k = 0; k < n; ++k)
+            edges.cost_[k] += cost * edges.change(k, c);
     }
     return edges;
 }
@@ -98,8 +103,8 @@ std::optional<double> Edges::reach(std::size_t k, double sign, std::optional<dou
                                    std::optional<double> own_upper) const {
     std::optional<double> far;
     // `value` moves at `speed` for every unit; limits it meets end the move.
-    const auto meet = [&](double value, double speed, double size, const std::optional<double>& lower,
-                          const std::optional<double>& upper) {
+    const auto meet = [&](double value, double speed, double size,
+                          const std::optional<double>& lower, const std::optional<double>& upper) {
         if (std::abs(speed) <= 1e-11 * size) return;
         const std::optional<double>& end = speed > 0 ? upper : lower;
         if (!end) return;
@@ -112,7 +117,8 @@ std::optional<double> Edges::reach(std::size_t k, double sign, std::optional<dou
         (limit.is_row ? is_active_row : is_active_column)[limit.index] = true;
     }
     double length = 0;
-    for (std::size_t c = 0; c < x_.size(); ++c) length = std::max(length, std::abs(change(k, c)));
+    for (std::size_t c = 0; c < x_.size(); ++c)
+        length = std::max(length, std::abs(change(k, c)));
     for (std::size_t c = 0; c < x_.size(); ++c) {
         if (is_active_column[c]) continue;
         const lp::Column& column = program_->columns()[c];

@@ -1,17 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "lp/linear_program.hpp"
+
 #include <cstddef>
 #include <optional>
 #include <vector>
 
-#include "lp/linear_program.hpp"
-
 namespace feedwright::formulate {
 
-/// The edges that leave a vertex on which as many limits hold with equality as there are columns: along each one
-/// of them is left and all others are kept. What a simple vertex is cheapest for, and how far, follows from its
-/// edges without solving anything.
+/// The edges that leave a vertex on which as many limits hold with equality as there are columns:
+/// along each one of them is left and all others are kept. What a simple vertex is cheapest for,
+/// and how far, follows from its edges without solving anything.
 class Edges {
   public:
     /// A limit that holds with equality at the vertex.
@@ -34,8 +34,9 @@ class Edges {
     /// Change of cost for that.
     double cost(std::size_t k) const { return cost_[k]; }
 
-    /// How far the value of active limit k can move, in units of it, `sign` up (1) or down (-1), before a limit that is not
-    /// active stops it. `own_lower` and `own_upper`: the limits that then hold for k itself. Nullopt: without end.
+    /// How far the value of active limit k can move, in units of it, `sign` up (1) or down (-1),
+    /// before a limit that is not active stops it. `own_lower` and `own_upper`: the limits that
+    /// then hold for k itself. Nullopt: without end.
     std::optional<double> reach(std::size_t k, double sign, std::optional<double> own_lower,
                                 std::optional<double> own_upper) const;
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "formulate/edges.hpp"
 #include "formulate/explain.hpp"
+#include "formulate/limit_rows.hpp"
 #include "formulate/model.hpp"
 #include "lp/ties.hpp"
-#include "formulate/edges.hpp"
-#include "formulate/limit_rows.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -101,7 +101,8 @@ class Explainer {
     // Kept only where the mix is the one cheapest vertex: every limit it rests on costs something.
     void find_edges() {
         std::vector<Edges::Active> active;
-        const auto add = [&](bool is_row, std::size_t index, const Number& lower, const Number& upper) {
+        const auto add = [&](bool is_row, std::size_t index, const Number& lower,
+                             const Number& upper) {
             if (lower || upper) active.push_back({is_row, index, !upper, !lower});
         };
         for (std::size_t c = 0; c < x_.size(); ++c) {
@@ -126,7 +127,8 @@ class Explainer {
 
     static double size_of(const lp::Row& row) {
         double scale = 0;
-        for (const lp::Entry& entry : row.entries) scale = std::max(scale, std::abs(entry.value));
+        for (const lp::Entry& entry : row.entries)
+            scale = std::max(scale, std::abs(entry.value));
         return scale;
     }
 
@@ -298,7 +300,7 @@ class Explainer {
         const lp::Column& rest = cone_program_.columns()[i];
         if (rest.upper) return;  // held at nothing
         const auto edge = edges_ ? edges_->find(false, i) : std::nullopt;
-        const Number more = edge      ? Number(std::max(0.0, edges_->cost(*edge)))
+        const Number more = edge                 ? Number(std::max(0.0, edges_->cost(*edge)))
                             : simple_ && !edges_ ? Number(std::max(0.0, still_.reduced_cost[i]))
                                                  : cost_of_change(i, 1);
         if (!more || !(item.price - *more > 0)) return;
@@ -473,7 +475,7 @@ class Explainer {
             per_value = tilted / *place.whole;
             const bool both = place.is_fixed;
             whole_session().set_row_limits(place.row, both || place.is_min ? Number{} : row.lower,
-                                  both || !place.is_min ? Number{} : row.upper);
+                                           both || !place.is_min ? Number{} : row.upper);
         } else {
             priced = {{place.column, 1.0}};
             per_value = tilted * place.size;
@@ -489,8 +491,8 @@ class Explainer {
             whole_session().set_column_limits(place.column, lower, upper);
         }
         for (const lp::Entry& entry : priced) {
-            whole_session().set_cost(entry.column,
-                            program_.columns()[entry.column].cost - per_value * entry.value);
+            whole_session().set_cost(
+                entry.column, program_.columns()[entry.column].cost - per_value * entry.value);
         }
         const lp::Solution there = whole_session().solve(options_);
         for (const lp::Entry& entry : priced) {

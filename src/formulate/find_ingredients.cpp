@@ -48,8 +48,8 @@ std::optional<double> price_for(lp::LinearProgram program, std::size_t i, double
 }
 
 // The least of the ingredients `ids` together that makes a mix possible, and what the rest of the
-// cheapest mix with so much of them costs; nullopt where they do not make it possible, or one of them
-// is not needed for that.
+// cheapest mix with so much of them costs; nullopt where they do not make it possible, or one of
+// them is not needed for that.
 std::optional<IngredientSet> examine_set(const job::Job& job, const std::vector<std::string>& ids,
                                          const lp::SolveOptions& options) {
     const Model model = build_model(job);
@@ -65,12 +65,16 @@ std::optional<IngredientSet> examine_set(const job::Job& job, const std::vector<
     const lp::Solution least = lp::solve(program, options);
     if (least.status != lp::Status::optimal) return std::nullopt;
     double total = 0;
-    for (std::size_t k = 0; k < job.ingredients.size(); ++k) total += least.primal[k];
+    for (std::size_t k = 0; k < job.ingredients.size(); ++k)
+        total += least.primal[k];
     IngredientSet set;
     for (const std::size_t i : places) {
         if (!(least.primal[i] > least_share * total)) return std::nullopt;
-        set.parts.push_back({job.ingredients[i].id, job.ingredients[i].name,
-                             100 * least.primal[i] / total, {}, {}});
+        set.parts.push_back({job.ingredients[i].id,
+                             job.ingredients[i].name,
+                             100 * least.primal[i] / total,
+                             {},
+                             {}});
     }
     if (job.free_total) return set;
     for (std::size_t k = 0; k < job.ingredients.size(); ++k) {
@@ -164,7 +168,8 @@ void find_ingredients(const job::Job& job, const job::Job& wide, const JobWith& 
     for (const std::string& id : ids) {
         places.push_back(static_cast<std::size_t>(wide.find(id) - wide.ingredients.data()));
     }
-    Additions additions(wide, places, [](const Limit&) { return 1.0; }, options);
+    Additions additions(
+        wide, places, [](const Limit&) { return 1.0; }, options);
     constexpr std::size_t most_in_set = 4;
     constexpr std::size_t most_sets = 3;
     std::vector<Additions::Found> sets{additions.with({})};
@@ -181,7 +186,8 @@ void find_ingredients(const job::Job& job, const job::Job& wide, const JobWith& 
             for (const Additions::Found& one : found) {
                 if (conflict.sets.size() == most_sets) break;
                 std::vector<std::string> names;
-                for (const std::size_t k : one.set) names.push_back(ids[k]);
+                for (const std::size_t k : one.set)
+                    names.push_back(ids[k]);
                 if (auto set = examine_set(priced(with(names)), names, options)) {
                     conflict.sets.push_back(std::move(*set));
                 }
@@ -197,7 +203,8 @@ void find_ingredients(const job::Job& job, const job::Job& wide, const JobWith& 
     std::vector<std::string> first{premix->id};
     if (!conflict.ingredients.empty()) first.push_back(conflict.ingredients.front().id);
     if (!conflict.sets.empty()) {
-        for (const IngredientFix& part : conflict.sets.front().parts) first.push_back(part.id);
+        for (const IngredientFix& part : conflict.sets.front().parts)
+            first.push_back(part.id);
     }
     if (first.size() == 1 || std::count(first.begin(), first.end(), premix->id) > 1) return;
     conflict.premix = {premix->id, premix->name, premix->rate_percent.value_or(0), {}, {}};

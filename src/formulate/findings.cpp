@@ -21,13 +21,20 @@ constexpr double rounding = 1e-6;
 
 FindingKind kind_of(const catalog::Nutrient& nutrient) {
     switch (job::need_of(nutrient)) {
-        case Need::energy: return FindingKind::energy;
-        case Need::amino_acids: return FindingKind::amino_acids;
-        case Need::fatty_acids: return FindingKind::fatty_acids;
-        case Need::phosphorus: return FindingKind::phosphorus;
-        case Need::minerals: return FindingKind::minerals;
-        case Need::vitamins: return FindingKind::vitamins;
-        case Need::other: break;
+        case Need::energy:
+            return FindingKind::energy;
+        case Need::amino_acids:
+            return FindingKind::amino_acids;
+        case Need::fatty_acids:
+            return FindingKind::fatty_acids;
+        case Need::phosphorus:
+            return FindingKind::phosphorus;
+        case Need::minerals:
+            return FindingKind::minerals;
+        case Need::vitamins:
+            return FindingKind::vitamins;
+        case Need::other:
+            break;
     }
     if (nutrient.group == "undesirable") return FindingKind::toxic;
     if (nutrient.id == "crude_protein" || nutrient.id == "digestible_protein") {
@@ -83,7 +90,7 @@ class Judge {
     // Amounts count per kg of feed: as mixed or finished, whichever the job goes by.
     struct Load {
         double value = 0;
-        double known = 0;  ///< of it, what no kind's high value stands in for
+        double known = 0;      ///< of it, what no kind's high value stands in for
         std::size_t most = 0;  ///< the ingredient that brings the most of it
         double most_value = -1;
         std::size_t most_known = 0;  ///< likewise of what is known
@@ -131,7 +138,8 @@ class Judge {
             const bool certain = load.known > most;
             Finding one;
             one.kind = FindingKind::toxic;
-            const bool stop = certain && safe.verified && !is_doubtful(safe.maximum, nutrient, load.value);
+            const bool stop =
+                certain && safe.verified && !is_doubtful(safe.maximum, nutrient, load.value);
             one.severity = stop ? Severity::stop : Severity::warn;
             one.found = certain ? Found::above_safe : Found::may_be_above_safe;
             one.name = nutrient.name;
@@ -145,28 +153,33 @@ class Judge {
             one.detail = safe.maximum.harms;
             one.source = safe.maximum.source;
             const auto [at, first] = worst.try_emplace(nutrient.id, one.severity, one);
-            const bool worse = !first && (one.severity < at->second.first ||
-                                          (one.severity == at->second.first &&
-                                           *one.number < *at->second.second.number));
+            const bool worse =
+                !first &&
+                (one.severity < at->second.first ||
+                 (one.severity == at->second.first && *one.number < *at->second.second.number));
             if (worse) at->second = {one.severity, one};
         }
-        for (auto& [substance, one] : worst) found_.push_back(std::move(one.second));
+        for (auto& [substance, one] : worst)
+            found_.push_back(std::move(one.second));
     }
 
-    // Trace elements and vitamins that law limits lie far below what harms, and feedstuffs differ in them from field to
-    // field: past such a limit by less than an analysis could tell is a warning.
+    // Trace elements and vitamins that law limits lie far below what harms, and feedstuffs differ
+    // in them from field to field: past such a limit by less than an analysis could tell is a
+    // warning.
     bool is_doubtful(const catalog::SafeMaximum& maximum, const catalog::Nutrient& nutrient,
                      double value) const {
         if (maximum.harms != "law" || nutrient.group == "undesirable") return false;
         if (maximum.basis != catalog::Basis::as_fed) return false;
-        // The tolerance for contents below the declared one is the narrower: it has no room for generous mixing.
+        // The tolerance for contents below the declared one is the narrower: it has no room for
+        // generous mixing.
         return is_tolerated(job_.tolerances, nutrient.id, maximum.max, 2 * maximum.max - value);
     }
 
     bool pond_gives(std::string_view kind) const {
         return job_.pond && std::any_of(job_.pond->supplies.begin(), job_.pond->supplies.end(),
                                         [&](const catalog::Pond::Supply& supply) {
-                                            return supply.kind == kind && supply.percent_of_need >= 100;
+                                            return supply.kind == kind &&
+                                                   supply.percent_of_need >= 100;
                                         });
     }
 
@@ -188,13 +201,16 @@ class Judge {
                 one.number = choice.rate_percent;
                 one.unit = "%";
             };
-            if (percent > most * *choice.rate_percent) tell(Severity::stop, Found::premix_over_rate);
+            if (percent > most * *choice.rate_percent)
+                tell(Severity::stop, Found::premix_over_rate);
             if (choice.role != "premix") continue;
-            if (percent < least * *choice.rate_percent) tell(Severity::warn, Found::premix_under_rate);
+            if (percent < least * *choice.rate_percent)
+                tell(Severity::warn, Found::premix_under_rate);
             if (!choice.made_for_animal) tell(Severity::warn, Found::premix_for_others);
         }
         if (!any && !(pond_gives("vitamins") && pond_gives("minerals"))) {
-            add(FindingKind::premix, Severity::warn, Found::no_premix, "vitamin and mineral premix");
+            add(FindingKind::premix, Severity::warn, Found::no_premix,
+                "vitamin and mineral premix");
         }
     }
 
@@ -218,18 +234,19 @@ class Judge {
             const bool over = result.value && limit.max && *result.value > *limit.max;
             const bool unknown = !over && result.known_percent < nearly_all;
             Finding& one = add(kind, result.within_tolerance ? Severity::note : Severity::warn,
-                               result.within_tolerance ? Found::within_tolerance
-                               : over                  ? Found::too_much
+                               result.within_tolerance       ? Found::within_tolerance
+                               : over                        ? Found::too_much
                                : limit.id == counted_protein ? Found::free_protein
-                               : unknown               ? Found::unknown_supply
-                                                       : Found::short_of,
+                               : unknown                     ? Found::unknown_supply
+                                                             : Found::short_of,
                                limit.name);
             one.limit = limit.id;
             one.value = result.value;
             one.number = over ? limit.max : limit.min;
             one.unit = unit_in_words(limit);
             one.source = limit.source;
-            if (unknown) one.ingredient = result.unknown_in.empty() ? "" : result.unknown_in.front();
+            if (unknown)
+                one.ingredient = result.unknown_in.empty() ? "" : result.unknown_in.front();
         }
     }
 
@@ -258,7 +275,8 @@ class Judge {
         if (!need(Need::phosphorus)) missing(FindingKind::phosphorus, "phosphorus");
         const bool on_land = job_.animal.group != "fish" && job_.animal.group != "crustacean";
         if (on_land && !limited(is("calcium"))) missing(FindingKind::minerals, "calcium");
-        // Requirements that were found with the animal itself, of those that feeds are short of first.
+        // Requirements that were found with the animal itself, of those that feeds are short of
+        // first.
         int own = 0;
         for (const char* word : {"lysine", "methionine", "threonine", "tryptophan", "arginine"}) {
             own += std::any_of(assessment_.limits.begin(), assessment_.limits.end(),
@@ -274,15 +292,16 @@ class Judge {
         }
         if (borrowed.empty()) {
             if (own < enough) {
-                add(FindingKind::amino_acids, Severity::warn, Found::few_amino_acids, "amino acids");
+                add(FindingKind::amino_acids, Severity::warn, Found::few_amino_acids,
+                    "amino acids");
             }
             return;
         }
         const Limit& first = *borrowed.front();
-        Finding& one = add(own < enough ? FindingKind::amino_acids
-                                        : kind_of(*job_.dictionary.find(first.nutrient)),
-                           own < enough ? Severity::warn : Severity::note, Found::borrowed_needs,
-                           first.name);
+        Finding& one =
+            add(own < enough ? FindingKind::amino_acids
+                             : kind_of(*job_.dictionary.find(first.nutrient)),
+                own < enough ? Severity::warn : Severity::note, Found::borrowed_needs, first.name);
         for (const Limit* limit : borrowed) {
             one.detail += (one.detail.empty() ? "" : ", ") + limit->name;
         }
@@ -324,7 +343,8 @@ class Judge {
         constexpr double trifle = 1;  // percent of the feed that needs no trial
         for (std::size_t i = 0; i < x_.size(); ++i) {
             const job::Choice& choice = job_.ingredients[i];
-            if (capped.contains(choice.id) || choice.rate_percent || share_of(i) <= trifle) continue;
+            if (capped.contains(choice.id) || choice.rate_percent || share_of(i) <= trifle)
+                continue;
             if (choice.category == "water") continue;
             Finding& one = add(FindingKind::untested, Severity::warn, Found::no_cap, choice.name);
             one.ingredient = choice.id;
@@ -335,8 +355,10 @@ class Judge {
     }
 
     void look_at_water() {
-        constexpr double driest = 80;  // percent of dry matter below which a feed is not compared as it is
-        if (job_.finished_moisture || !assessment_.dry_matter || *assessment_.dry_matter >= driest) return;
+        constexpr double driest =
+            80;  // percent of dry matter below which a feed is not compared as it is
+        if (job_.finished_moisture || !assessment_.dry_matter || *assessment_.dry_matter >= driest)
+            return;
         Finding& one = add(FindingKind::moisture, Severity::warn, Found::too_wet, "water");
         one.value = 100 - *assessment_.dry_matter;
         one.number = 100 - driest;
@@ -371,25 +393,31 @@ bool is_tolerated(const std::vector<catalog::Tolerance>& tolerances, const std::
 
 std::string_view to_string(Verdict verdict) {
     switch (verdict) {
-        case Verdict::complete: return "complete";
-        case Verdict::incomplete: return "incomplete";
-        case Verdict::unsafe: return "unsafe";
+        case Verdict::complete:
+            return "complete";
+        case Verdict::incomplete:
+            return "incomplete";
+        case Verdict::unsafe:
+            return "unsafe";
     }
     return "";
 }
 
 std::string_view to_string(FindingKind kind) {
-    constexpr std::array words{"toxic",      "premix",   "energy",   "amino_acids",
+    constexpr std::array words{"toxic",       "premix",     "energy",   "amino_acids",
                                "fatty_acids", "phosphorus", "minerals", "vitamins",
-                               "untested",   "moisture", "unknown",  "input"};
+                               "untested",    "moisture",   "unknown",  "input"};
     return words[static_cast<std::size_t>(kind)];
 }
 
 std::string_view to_string(Severity severity) {
     switch (severity) {
-        case Severity::stop: return "stop";
-        case Severity::warn: return "warn";
-        case Severity::note: return "note";
+        case Severity::stop:
+            return "stop";
+        case Severity::warn:
+            return "warn";
+        case Severity::note:
+            return "note";
     }
     return "";
 }

@@ -1,23 +1,34 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "formulate/assessment.hpp"
+#include "job/job.hpp"
+
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "formulate/assessment.hpp"
-#include "job/job.hpp"
-
 namespace feedwright::formulate {
 
-/// Whether a mix may be fed. `complete`: everything that is known to be needed is there and nothing is past a safe or a
-/// tried level; `incomplete`: something the animal needs is short, unknown or untested; `unsafe`: something is past a
-/// level known to harm.
+/// Whether a mix may be fed. `complete`: everything that is known to be needed is there and nothing
+/// is past a safe or a tried level; `incomplete`: something the animal needs is short, unknown or
+/// untested; `unsafe`: something is past a level known to harm.
 enum class Verdict { complete, incomplete, unsafe };
 
 enum class FindingKind {
-    toxic, premix, energy, amino_acids, fatty_acids, phosphorus, minerals, vitamins, untested, moisture, unknown, input
+    toxic,
+    premix,
+    energy,
+    amino_acids,
+    fatty_acids,
+    phosphorus,
+    minerals,
+    vitamins,
+    untested,
+    moisture,
+    unknown,
+    input
 };
 
 /// `stop` makes a mix unsafe, `warn` incomplete; a `note` changes nothing.
@@ -31,32 +42,32 @@ enum class Found {
     premix_under_rate,
     premix_for_others,  ///< made for other animals
     no_premix,
-    short_of,           ///< below a minimum
-    unknown_supply,     ///< below a minimum, and what some ingredients hold is not known
-    within_tolerance,   ///< short by less than an analysis could tell
-    too_much,           ///< above a maximum
-    no_need_known,      ///< the profile has no figure for something every animal needs
-    few_amino_acids,    ///< it has figures for few amino acids
-    borrowed_needs,     ///< figures of a relative or a pattern
-    past_cap,           ///< more of an ingredient than was tried, or is held to be tolerated
-    no_cap,             ///< nothing is known of how much is tolerated
+    short_of,          ///< below a minimum
+    unknown_supply,    ///< below a minimum, and what some ingredients hold is not known
+    within_tolerance,  ///< short by less than an analysis could tell
+    too_much,          ///< above a maximum
+    no_need_known,     ///< the profile has no figure for something every animal needs
+    few_amino_acids,   ///< it has figures for few amino acids
+    borrowed_needs,    ///< figures of a relative or a pattern
+    past_cap,          ///< more of an ingredient than was tried, or is held to be tolerated
+    no_cap,            ///< nothing is known of how much is tolerated
     too_wet,
-    free_protein        ///< enough nitrogen, but more of it from free amino acids than counts as protein
+    free_protein  ///< enough nitrogen, but more of it from free amino acids than counts as protein
 };
 
 struct Finding {
     FindingKind kind = FindingKind::unknown;
     Severity severity = Severity::note;
     Found found = Found::short_of;
-    std::string name;                      ///< of the substance, nutrient or ingredient, for people
-    std::string limit;                     ///< id of the limit, where there is one
-    std::string ingredient;                ///< id of the ingredient it is about, or that brings the most of it
+    std::string name;        ///< of the substance, nutrient or ingredient, for people
+    std::string limit;       ///< id of the limit, where there is one
+    std::string ingredient;  ///< id of the ingredient it is about, or that brings the most of it
     std::string ingredient_name;
-    std::optional<double> value;           ///< what the mix has
-    std::optional<double> number;          ///< what it should have at least, or at most
-    std::string unit;                      ///< of both
-    std::string detail;                    ///< a harm, a kind of cap, or names; see the words of `found`
-    std::string source;                    ///< id
+    std::optional<double> value;   ///< what the mix has
+    std::optional<double> number;  ///< what it should have at least, or at most
+    std::string unit;              ///< of both
+    std::string detail;            ///< a harm, a kind of cap, or names; see the words of `found`
+    std::string source;            ///< id
 };
 
 struct Judgement {
@@ -67,8 +78,8 @@ struct Judgement {
 /// Judges a mix of amounts `x` (kg per kg of feed) that `assessment` describes.
 Judgement judge(const job::Job& job, const std::vector<double>& x, const Assessment& assessment);
 
-/// Whether a content of `value` is short of `asked` (or above it) by less than the law tolerates between what a label
-/// declares and what an analysis finds.
+/// Whether a content of `value` is short of `asked` (or above it) by less than the law tolerates
+/// between what a label declares and what an analysis finds.
 bool is_tolerated(const std::vector<catalog::Tolerance>& tolerances, const std::string& nutrient,
                   double asked, double value);
 

@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "formulate/formulate.hpp"
+
+#include "formulate/reach.hpp"
+#include "lp/ties.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numeric>
 #include <utility>
-
-#include "formulate/formulate.hpp"
-#include "lp/ties.hpp"
-#include "formulate/reach.hpp"
 
 namespace feedwright::formulate {
 
@@ -47,10 +48,9 @@ void fill_mix(const job::Job& job, const lp::Solution& solution, Formulation& re
     const auto distance = [](const UnusedItem& item) {
         return item.enters_below ? item.price - *item.enters_below : 1e300;
     };
-    std::stable_sort(result.unused.begin(), result.unused.end(),
-                     [&](const UnusedItem& a, const UnusedItem& b) {
-                         return distance(a) < distance(b);
-                     });
+    std::stable_sort(
+        result.unused.begin(), result.unused.end(),
+        [&](const UnusedItem& a, const UnusedItem& b) { return distance(a) < distance(b); });
 }
 
 void fill_shadow_prices(const Model& model, const lp::Solution& solution, Formulation& result) {
@@ -87,9 +87,10 @@ void fill(const job::Job& job, const Model& model, const lp::Solution& solution,
     drop_rounding(model.limits, result.amounts);
     result.weighed_in = std::accumulate(result.amounts.begin(), result.amounts.end(), 0.0);
     result.cost = 0;
-    for (std::size_t i = 0; i < count; ++i) result.cost += *job.ingredients[i].price * result.amounts[i];
-    result.cost_per_kg = job.free_total && result.weighed_in > 0 ? result.cost / result.weighed_in
-                                                                  : result.cost;
+    for (std::size_t i = 0; i < count; ++i)
+        result.cost += *job.ingredients[i].price * result.amounts[i];
+    result.cost_per_kg =
+        job.free_total && result.weighed_in > 0 ? result.cost / result.weighed_in : result.cost;
     result.assessment = assess(job, model.limits, result.amounts);
     result.judgement = judge(job, result.amounts, result.assessment);
     fill_mix(job, solution, result);

@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "formulate/limit.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <utility>
-
-#include <fmt/format.h>
-
 #include "base/diagnostics.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
 
 namespace feedwright::formulate {
 
@@ -23,15 +23,21 @@ class LimitReader {
     std::vector<Limit> read(const std::vector<double>& used = {}) {
         if (job_.finished_moisture) require_dry_matter();
         if (!job_.free_total) add_balance();
-        for (std::size_t i = 0; i < count_; ++i) add_inclusion(i);
+        for (std::size_t i = 0; i < count_; ++i)
+            add_inclusion(i);
         for (std::size_t i = 0; i < used.size(); ++i) {
             if (used[i] > 0) add_least_if_used(i);
         }
-        for (const job::CapLimit& cap : job_.caps) add_cap(cap);
-        for (const job::GroupLimit& group : job_.groups) add_group(group);
-        for (const job::ReplacementLimit& limit : job_.replacements) add_replacement(limit);
-        for (const job::RatioLimit& ratio : job_.ratios) add_ratio(ratio);
-        for (const job::NutrientLimit& limit : job_.limits) add_nutrient(limit);
+        for (const job::CapLimit& cap : job_.caps)
+            add_cap(cap);
+        for (const job::GroupLimit& group : job_.groups)
+            add_group(group);
+        for (const job::ReplacementLimit& limit : job_.replacements)
+            add_replacement(limit);
+        for (const job::RatioLimit& ratio : job_.ratios)
+            add_ratio(ratio);
+        for (const job::NutrientLimit& limit : job_.limits)
+            add_nutrient(limit);
         std::stable_sort(limits_.begin(), limits_.end(), [](const Limit& a, const Limit& b) {
             return std::pair(a.kind, std::string_view(a.id)) <
                    std::pair(b.kind, std::string_view(b.id));
@@ -76,9 +82,10 @@ class LimitReader {
     }
 
     void add_balance() {
-        Limit& limit = job_.finished_moisture
-                           ? add(LimitKind::balance, "dry_matter", "dry matter of the finished feed")
-                           : add(LimitKind::balance, "total", "total of the mix");
+        Limit& limit =
+            job_.finished_moisture
+                ? add(LimitKind::balance, "dry_matter", "dry matter of the finished feed")
+                : add(LimitKind::balance, "total", "total of the mix");
         limit.unit = "%";
         for (std::size_t i = 0; i < count_; ++i) {
             limit.amount[i] = job_.finished_moisture ? dry_matter(i) : 100;
@@ -89,14 +96,16 @@ class LimitReader {
     // Makes a limit on the weight of some ingredients, in percent of what is weighed in, or in kg.
     void weigh(Limit& limit, const std::vector<std::size_t>& members) const {
         limit.unit = job_.free_total ? "kg" : "%";
-        for (const std::size_t i : members) limit.amount[i] = job_.free_total ? 1 : 100;
+        for (const std::size_t i : members)
+            limit.amount[i] = job_.free_total ? 1 : 100;
         if (job_.finished_moisture) limit.per.assign(count_, 1.0);
     }
 
     void add_inclusion(std::size_t i) {
         const job::Choice& choice = job_.ingredients[i];
         if (choice.at_label_rate) {
-            Limit& limit = add(LimitKind::inclusion, choice.id + "@label", choice.name + ", label rate");
+            Limit& limit =
+                add(LimitKind::inclusion, choice.id + "@label", choice.name + ", label rate");
             limit.unit = "%";
             limit.amount[i] = 100;
             limit.min = limit.max = choice.rate_percent;
@@ -115,16 +124,15 @@ class LimitReader {
                     job_.file, "ingredient " + choice.id, "a stock_kg and no batch_kg",
                     "the weight of the batch that the stock is for", "Add \"batch_kg\""});
             }
-            limit.max = job_.free_total ? *choice.stock_kg
-                                        : 100 * *choice.stock_kg / *job_.batch_kg;
+            limit.max =
+                job_.free_total ? *choice.stock_kg : 100 * *choice.stock_kg / *job_.batch_kg;
         }
     }
 
     void add_least_if_used(std::size_t i) {
         const job::Choice& choice = job_.ingredients[i];
         if (!choice.min_if_used) return;
-        Limit& limit =
-            add(LimitKind::inclusion, choice.id + "@if_used", choice.name + ", if used");
+        Limit& limit = add(LimitKind::inclusion, choice.id + "@if_used", choice.name + ", if used");
         limit.unit = job_.free_total ? "kg" : "%";
         limit.amount[i] = job_.free_total ? 1 : 100;
         limit.min = choice.min_if_used;
@@ -149,13 +157,16 @@ class LimitReader {
         weigh(limit, members);
         if (job_.finished_moisture) {
             limit.basis = "dry_matter";
-            for (std::size_t i = 0; i < count_; ++i) limit.per[i] = dry_matter(i) / 100;
-            for (const std::size_t i : members) limit.amount[i] = dry_matter(i);
+            for (std::size_t i = 0; i < count_; ++i)
+                limit.per[i] = dry_matter(i) / 100;
+            for (const std::size_t i : members)
+                limit.amount[i] = dry_matter(i);
         }
         if (job_.free_total) {  // still a share, of a mix of any size
             limit.unit = "%";
             limit.per.assign(count_, 1.0);
-            for (const std::size_t i : members) limit.amount[i] = 100;
+            for (const std::size_t i : members)
+                limit.amount[i] = 100;
         }
         limit.max = cap.max;
         limit.level = catalog::to_string(cap.kind);
@@ -189,9 +200,9 @@ class LimitReader {
         for (std::size_t i = 0; i < count_; ++i) {
             const std::string& id = job_.ingredients[i].id;
             const bool replaces = id == replacement.ingredient;
-            const bool counts = replaces || references.empty() ||
-                                std::find(references.begin(), references.end(), id) !=
-                                    references.end();
+            const bool counts =
+                replaces || references.empty() ||
+                std::find(references.begin(), references.end(), id) != references.end();
             if (!counts) continue;
             limit.per[i] = replacement.by_weight ? 1 : amount_of(i, "crude_protein", limit);
             if (replaces) limit.amount[i] = 100 * limit.per[i];
@@ -204,8 +215,7 @@ class LimitReader {
     void add_ratio(const job::RatioLimit& ratio) {
         const catalog::Nutrient& of = *job_.dictionary.find(ratio.of);
         const catalog::Nutrient& to = *job_.dictionary.find(ratio.to);
-        Limit& limit =
-            add(LimitKind::ratio, ratio.of + '/' + ratio.to, of.name + " : " + to.name);
+        Limit& limit = add(LimitKind::ratio, ratio.of + '/' + ratio.to, of.name + " : " + to.name);
         if (of.unit != to.unit) limit.unit = of.unit + " per " + to.unit;
         limit.per.assign(count_, 0.0);
         for (std::size_t i = 0; i < count_; ++i) {
@@ -234,12 +244,14 @@ class LimitReader {
         return id + "@" + asked.source;
     }
 
-    // Where the high value of a kind stands in for a missing one it does so under the maximum alone.
+    // Where the high value of a kind stands in for a missing one it does so under the maximum
+    // alone.
     void add_nutrient(const job::NutrientLimit& asked) {
         const bool assumes =
             asked.max && !asked.is_amount && asked.basis != catalog::Basis::of_protein &&
-            std::any_of(job_.ingredients.begin(), job_.ingredients.end(),
-                        [&](const job::Choice& choice) { return choice.assumed.contains(asked.nutrient); });
+            std::any_of(
+                job_.ingredients.begin(), job_.ingredients.end(),
+                [&](const job::Choice& choice) { return choice.assumed.contains(asked.nutrient); });
         if (assumes && asked.min) {
             job::NutrientLimit side = asked;
             side.max.reset();
@@ -283,8 +295,8 @@ class LimitReader {
             bool all = true;
             for (const job::Choice& choice : job_.ingredients) {
                 if (!is_free_nitrogen(choice)) continue;
-                all = all && std::find(limit.ingredients.begin(), limit.ingredients.end(), choice.id) !=
-                                 limit.ingredients.end();
+                all = all && std::find(limit.ingredients.begin(), limit.ingredients.end(),
+                                       choice.id) != limit.ingredients.end();
                 highest = std::max(highest, choice.composition.find("crude_protein")->value);
             }
             if (all && limit.max / 100 * highest <= most_free_protein) return true;
@@ -292,8 +304,9 @@ class LimitReader {
         return false;
     }
 
-    // Nitrogen of free amino acids and urea is protein only as far as it mends one that is short: together they count
-    // as one percent of the feed at most. So the other ingredients have to bring the rest.
+    // Nitrogen of free amino acids and urea is protein only as far as it mends one that is short:
+    // together they count as one percent of the feed at most. So the other ingredients have to
+    // bring the rest.
     void add_counted_protein(const job::NutrientLimit& asked) {
         const bool any = std::any_of(job_.ingredients.begin(), job_.ingredients.end(),
                                      [](const job::Choice& choice) {
@@ -312,11 +325,13 @@ class LimitReader {
         }
     }
 
-    void add_nutrient_limit(const job::NutrientLimit& asked, const std::string& mark, bool assumes) {
+    void add_nutrient_limit(const job::NutrientLimit& asked, const std::string& mark,
+                            bool assumes) {
         const catalog::Nutrient& nutrient = *job_.dictionary.find(asked.nutrient);
         const std::string basis(catalog::to_string(asked.basis));
-        Limit& limit = add(LimitKind::nutrient,
-                           mark.empty() ? id_of(asked, basis) : asked.nutrient + mark, nutrient.name);
+        Limit& limit =
+            add(LimitKind::nutrient, mark.empty() ? id_of(asked, basis) : asked.nutrient + mark,
+                nutrient.name);
         limit.nutrient = asked.nutrient;
         limit.basis = basis;
         limit.unit = nutrient.unit;
@@ -373,7 +388,8 @@ class LimitReader {
 
 double dot(const std::vector<double>& a, const std::vector<double>& x) {
     double sum = 0;
-    for (std::size_t i = 0; i < a.size(); ++i) sum += a[i] * x[i];
+    for (std::size_t i = 0; i < a.size(); ++i)
+        sum += a[i] * x[i];
     return sum;
 }
 
@@ -381,21 +397,30 @@ double dot(const std::vector<double>& a, const std::vector<double>& x) {
 
 std::string_view to_string(LimitKind kind) {
     switch (kind) {
-        case LimitKind::balance: return "balance";
-        case LimitKind::inclusion: return "inclusion";
-        case LimitKind::group: return "group";
-        case LimitKind::replacement: return "replacement";
-        case LimitKind::ratio: return "ratio";
-        case LimitKind::nutrient: return "nutrient";
+        case LimitKind::balance:
+            return "balance";
+        case LimitKind::inclusion:
+            return "inclusion";
+        case LimitKind::group:
+            return "group";
+        case LimitKind::replacement:
+            return "replacement";
+        case LimitKind::ratio:
+            return "ratio";
+        case LimitKind::nutrient:
+            return "nutrient";
     }
     return "";
 }
 
 std::string unit_in_words(const Limit& limit) {
-    return limit.unit + (limit.basis == "dry_matter" && !limit.unit.empty() ? " of dry matter" : "");
+    return limit.unit +
+           (limit.basis == "dry_matter" && !limit.unit.empty() ? " of dry matter" : "");
 }
 
-std::vector<Limit> limits_of(const job::Job& job) { return LimitReader(job).read(); }
+std::vector<Limit> limits_of(const job::Job& job) {
+    return LimitReader(job).read();
+}
 
 std::vector<Limit> limits_of(const job::Job& job, const std::vector<double>& x) {
     return LimitReader(job).read(x);
@@ -426,11 +451,17 @@ double size_of_side(const Limit& limit, double side) {
     return size > 0 ? size : 1;
 }
 
-double Margin::scaled() const { return margin / size; }
+double Margin::scaled() const {
+    return margin / size;
+}
 
-bool Margin::binds() const { return std::abs(scaled()) < binding_margin; }
+bool Margin::binds() const {
+    return std::abs(scaled()) < binding_margin;
+}
 
-bool Margin::met() const { return scaled() > -binding_margin; }
+bool Margin::met() const {
+    return scaled() > -binding_margin;
+}
 
 Margin margin_to(const Limit& limit, double value, bool is_min) {
     const double side = is_min ? *limit.min : *limit.max;

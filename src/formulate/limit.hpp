@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "job/job.hpp"
+
 #include <cstddef>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
-
-#include "job/job.hpp"
 
 namespace feedwright::formulate {
 
@@ -35,15 +35,18 @@ struct Limit {
     std::vector<double> amount;        ///< one an ingredient
     std::vector<double> per;           ///< one an ingredient, or empty
     std::vector<std::size_t> unknown;  ///< ingredients without a value for it, ascending
-    /// Those of them without a value for what the limit is a share of: counted as none there, which makes a minimum easier.
+    /// Those of them without a value for what the limit is a share of: counted as none there, which
+    /// makes a minimum easier.
     std::vector<std::size_t> unknown_whole;
-    /// Ingredients without a value of their own whose kind's high value counts instead, ascending: under a maximum
-    /// missing is not zero.
+    /// Ingredients without a value of their own whose kind's high value counts instead, ascending:
+    /// under a maximum missing is not zero.
     std::vector<std::size_t> assumed;
-    bool advisory = false;             ///< reported, not asked of the mix
-    bool weak = false;   ///< rests on memory, a relative or a target: missing it is warned of, no failure
-    std::string harms;   ///< of a safe maximum: animal, eater or law
-    std::string nutrient;  ///< id of what it limits; of a ratio, of its first part; empty for other kinds
+    bool advisory = false;  ///< reported, not asked of the mix
+    bool weak =
+        false;  ///< rests on memory, a relative or a target: missing it is warned of, no failure
+    std::string harms;  ///< of a safe maximum: animal, eater or law
+    std::string
+        nutrient;  ///< id of what it limits; of a ratio, of its first part; empty for other kinds
     std::string level;
     std::string source;
     std::string note;
@@ -53,8 +56,9 @@ struct Limit {
 std::string unit_in_words(const Limit& limit);
 
 /// Every limit of the job, by kind in the order of LimitKind, then by id. An ingredient has an
-/// inclusion limit when it has a min, max or stock of its own, and another when a library cap holds.
-/// Throws base::DataError when a finished moisture is asked and an ingredient's dry matter is unknown.
+/// inclusion limit when it has a min, max or stock of its own, and another when a library cap
+/// holds. Throws base::DataError when a finished moisture is asked and an ingredient's dry matter
+/// is unknown.
 std::vector<Limit> limits_of(const job::Job& job);
 
 /// Those, and the least amounts that hold only of what is used: for each ingredient with a
@@ -65,20 +69,22 @@ std::vector<Limit> limits_of(const job::Job& job, const std::vector<double>& x);
 /// Value of a limit for amounts `x`; nullopt when what it is a share of is zero.
 std::optional<double> value_of(const Limit& limit, const std::vector<double>& x);
 
-/// sum(per x), or 1 when `per` is empty: by how much a row's number moves when the limit's moves by 1.
+/// sum(per x), or 1 when `per` is empty: by how much a row's number moves when the limit's moves
+/// by 1.
 double scale_of(const Limit& limit, const std::vector<double>& x);
 
-/// A side of a limit is reached, and a limit just met, when the margin over size_of_side() is within
-/// this. The one tolerance for what a mix reaches: of verdicts, of the word "tight", of prices.
+/// A side of a limit is reached, and a limit just met, when the margin over size_of_side() is
+/// within this. The one tolerance for what a mix reaches: of verdicts, of the word "tight", of
+/// prices.
 inline constexpr double binding_margin = 1e-7;
 
-/// Below this share of what is weighed in, an ingredient is not in the mix unless a limit would miss
-/// it: a basic variable may rest on zero but for rounding.
+/// Below this share of what is weighed in, an ingredient is not in the mix unless a limit would
+/// miss it: a basic variable may rest on zero but for rounding.
 inline constexpr double least_share = 1e-9;
 
-/// What a margin to a side of the limit is measured by: the side's number, so that it is the same in
-/// every unit, but no less than the rounding of a sum over ingredients that hold far more than that.
-/// For a side of zero: what least_share of the ingredient that has most of it would bring.
+/// What a margin to a side of the limit is measured by: the side's number, so that it is the same
+/// in every unit, but no less than the rounding of a sum over ingredients that hold far more than
+/// that. For a side of zero: what least_share of the ingredient that has most of it would bring.
 double size_of_side(const Limit& limit, double side);
 
 /// How far a value is from a side of its limit.

@@ -43,16 +43,17 @@ int carrier_rank(const job::Choice& choice) {
 void dilute(const job::Job& job, double step_g, MixingPlan& plan) {
     if (plan.micro.empty() || plan.bulk.empty()) return;
     double bowl = 0;
-    for (const PlanItem& item : plan.micro) bowl += item.grams;
+    for (const PlanItem& item : plan.micro)
+        bowl += item.grams;
     constexpr int most_rounds = 3;
     const double wanted = 7 * bowl;
     const auto key = [&](const PlanItem& item) {
         const bool enough = item.grams >= wanted;
         return std::tuple(!enough, enough ? carrier_rank(*job.find(item.id)) : 0, -item.grams);
     };
-    const auto best = std::min_element(
-        plan.bulk.begin(), plan.bulk.end(),
-        [&](const PlanItem& a, const PlanItem& b) { return key(a) < key(b); });
+    const auto best =
+        std::min_element(plan.bulk.begin(), plan.bulk.end(),
+                         [&](const PlanItem& a, const PlanItem& b) { return key(a) < key(b); });
     PlanItem carrier = *best;
     double left = carrier.grams;
     carrier.grams = 0;
@@ -103,7 +104,8 @@ void add_moisture(const job::Job& job, const Weighing& weighing, MixingPlan& pla
 MixingPlan plan_mixing(const job::Job& job, const Weighing& weighing, const Practice& practice) {
     MixingPlan plan;
     plan.practice = practice;
-    for (const WeighedItem& item : weighing.mix) plan.batch_g += item.grams;
+    for (const WeighedItem& item : weighing.mix)
+        plan.batch_g += item.grams;
     for (const WeighedItem& item : weighing.mix) {
         const job::Choice& choice = *job.find(item.id);
         shelf_of(plan, choice, item.percent)

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <optional>
-#include <string>
-#include <vector>
-
 #include "formulate/practice.hpp"
 #include "formulate/weighing.hpp"
 #include "job/job.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
 
 namespace feedwright::formulate {
 
@@ -37,16 +37,16 @@ struct MixingPlan {
     std::optional<PlanItem> carrier;  ///< of the bulk; its grams are what the rounds take of it
     std::vector<DilutionRound> rounds;
 
-    double batch_g = 0;            ///< everything weighed in
-    std::optional<double> dry_g;   ///< dry matter; empty when too little is known of it
+    double batch_g = 0;                    ///< everything weighed in
+    std::optional<double> dry_g;           ///< dry matter; empty when too little is known of it
     std::vector<std::string> counted_dry;  ///< ingredients of unknown dry matter, counted as dry
-    bool pellets = false;          ///< fish and crustaceans get pellets, others a dry mash
-    std::optional<double> moisture;       ///< percent, of what is weighed in
-    std::optional<double> water_g;        ///< to add for pressing; below zero: dry off first
-    double target_moisture = 0;           ///< percent, of the finished feed
-    bool target_is_asked = false;         ///< by the job; else it is practice
-    std::optional<double> finished_g;     ///< weight at the target moisture
-    std::optional<double> sample_g;       ///< what 1000 g of the moist mix weigh then
+    bool pellets = false;                  ///< fish and crustaceans get pellets, others a dry mash
+    std::optional<double> moisture;        ///< percent, of what is weighed in
+    std::optional<double> water_g;         ///< to add for pressing; below zero: dry off first
+    double target_moisture = 0;            ///< percent, of the finished feed
+    bool target_is_asked = false;          ///< by the job; else it is practice
+    std::optional<double> finished_g;      ///< weight at the target moisture
+    std::optional<double> sample_g;        ///< what 1000 g of the moist mix weigh then
 };
 
 /// `weighing` is one of the job, and has a mix.

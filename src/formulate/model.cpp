@@ -1,13 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "formulate/model.hpp"
 
+#include "base/diagnostics.hpp"
 #include "formulate/limit_rows.hpp"
-
-#include <utility>
 
 #include <fmt/format.h>
 
-#include "base/diagnostics.hpp"
+#include <utility>
 
 namespace feedwright::formulate {
 
@@ -29,7 +28,8 @@ class ModelBuilder {
         require_prices();
         model_.limits = limits_of(job_);
         add_columns();
-        for (std::size_t k = 0; k < model_.limits.size(); ++k) add_limit(k);
+        for (std::size_t k = 0; k < model_.limits.size(); ++k)
+            add_limit(k);
         for (std::size_t i = 0; i < bounds_.size(); ++i) {
             const double lower = bounds_[i].lower.value_or(0);
             model_.program.set_column_limits(i, lower, bounds_[i].upper);
@@ -173,6 +173,8 @@ class ModelBuilder {
 
 }  // namespace
 
-Model build_model(const job::Job& job) { return ModelBuilder(job).build(); }
+Model build_model(const job::Job& job) {
+    return ModelBuilder(job).build();
+}
 
 }  // namespace feedwright::formulate

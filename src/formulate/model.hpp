@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <cstddef>
-#include <optional>
-#include <vector>
-
 #include "formulate/limit.hpp"
 #include "job/job.hpp"
 #include "lp/linear_program.hpp"
+
+#include <cstddef>
+#include <optional>
+#include <vector>
 
 namespace feedwright::formulate {
 
@@ -22,16 +22,17 @@ struct Side {
     double unit_size = 1;
 };
 
-/// A job as a linear program, and what every part of it means. Column i is ingredient i of the job; further columns (whether an ingredient with a
-/// least amount is used) follow. Advisory limits have no side.
+/// A job as a linear program, and what every part of it means. Column i is ingredient i of the job;
+/// further columns (whether an ingredient with a least amount is used) follow. Advisory limits have
+/// no side.
 struct Model {
     lp::LinearProgram program;
     std::vector<Limit> limits;
     std::vector<Side> sides;
 };
 
-/// Throws base::DataError when an ingredient has no price, or a finished moisture is asked and the dry matter of an
-/// ingredient is unknown.
+/// Throws base::DataError when an ingredient has no price, or a finished moisture is asked and the
+/// dry matter of an ingredient is unknown.
 Model build_model(const job::Job& job);
 
 }  // namespace feedwright::formulate

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "formulate/practice.hpp"
 
+#include "base/file.hpp"
+#include "base/json.hpp"
+
 #include <array>
 #include <set>
 #include <string_view>
-
-#include "base/json.hpp"
-#include "base/file.hpp"
 
 namespace feedwright::formulate {
 
@@ -77,7 +77,8 @@ Practice load_practice(const std::string& path) {
 
 std::vector<std::string> sources_of(const Practice& practice) {
     std::set<std::string> sources;
-    for (const NamedFigure& entry : named) sources.insert((practice.*entry.figure).source);
+    for (const NamedFigure& entry : named)
+        sources.insert((practice.*entry.figure).source);
     return {sources.begin(), sources.end()};
 }
 

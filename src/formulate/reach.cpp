@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "formulate/reach.hpp"
 
+#include "formulate/formulate.hpp"
+
 #include <cmath>
 #include <utility>
-
-#include "formulate/formulate.hpp"
 
 namespace feedwright::formulate {
 
@@ -41,7 +41,8 @@ lp::LinearProgram homogeneous(const lp::LinearProgram& frame) {
         if (lower) side(id + ":low", *lower, true);
         if (upper) side(id + ":high", *upper, false);
     };
-    for (const lp::Row& row : frame.rows()) add(row.id, row.entries, row.lower, row.upper);
+    for (const lp::Row& row : frame.rows())
+        add(row.id, row.entries, row.lower, row.upper);
     for (std::size_t c = 0; c < frame.columns().size(); ++c) {
         const lp::Column& column = frame.columns()[c];
         const bool positive = column.lower && *column.lower > 0;

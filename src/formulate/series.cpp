@@ -279,10 +279,9 @@ class SeriesDesigner {
             }
             if (!solves(freed)) continue;
             const double number = side.is_min ? *limit.min : *limit.max;
-            names.push_back(
-                fmt::format("{} {} {}{}", limit.name, side.is_min ? "of at least" : "of at most",
-                            base::compact(number, 4),
-                            limit.unit.empty() ? "" : " " + unit_in_words(limit)));
+            names.push_back(fmt::format(
+                "{} {} {}{}", limit.name, side.is_min ? "of at least" : "of at most",
+                base::compact(number, 4), limit.unit.empty() ? "" : " " + unit_in_words(limit)));
         }
         if (names.empty()) return "no mix of the job's ingredients holds all limits at once";
         return fmt::format("no mix holds all limits at once; there is one once {} is given up",

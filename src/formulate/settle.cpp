@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/number.hpp"
+#include "formulate/formulate.hpp"
+#include "lp/solver.hpp"
+
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <optional>
 #include <string>
 #include <tuple>
 #include <vector>
-
-#include <fmt/format.h>
-
-#include "base/number.hpp"
-#include "formulate/formulate.hpp"
-#include "lp/solver.hpp"
 
 namespace feedwright::formulate {
 
@@ -24,18 +24,26 @@ struct Yielding {
 int order_of(const job::Job& job, const std::string& nutrient, bool harms) {
     if (harms) return 0;
     switch (job::need_of(*job.dictionary.find(nutrient))) {
-        case job::Need::energy: return 1;
-        case job::Need::amino_acids: return 2;
-        case job::Need::other: return 3;
-        case job::Need::phosphorus: return 4;
-        case job::Need::fatty_acids: return 5;
-        case job::Need::minerals: return 6;
-        case job::Need::vitamins: return 7;
+        case job::Need::energy:
+            return 1;
+        case job::Need::amino_acids:
+            return 2;
+        case job::Need::other:
+            return 3;
+        case job::Need::phosphorus:
+            return 4;
+        case job::Need::fatty_acids:
+            return 5;
+        case job::Need::minerals:
+            return 6;
+        case job::Need::vitamins:
+            return 7;
     }
     return 8;
 }
 
-// Whether some mix meets what holds now. Whole numbers are left aside: they choose among mixes, and prices do not matter.
+// Whether some mix meets what holds now. Whole numbers are left aside: they choose among mixes, and
+// prices do not matter.
 bool has_mix(const job::Job& job) {
     lp::LinearProgram program = build_model(job).program;
     for (std::size_t c = 0; c < program.columns().size(); ++c) {
@@ -51,12 +59,15 @@ job::Job settle(job::Job job) {
     std::vector<Yielding> yielding;
     for (job::NutrientLimit& limit : job.limits) {
         if (limit.yields) {
-            yielding.push_back({&limit.advisory, {order_of(job, limit.nutrient, !limit.harms.empty()),
-                                                  yielding.size()}});
+            yielding.push_back(
+                {&limit.advisory,
+                 {order_of(job, limit.nutrient, !limit.harms.empty()), yielding.size()}});
         }
     }
     for (job::RatioLimit& ratio : job.ratios) {
-        if (ratio.yields) yielding.push_back({&ratio.advisory, {order_of(job, ratio.of, false), yielding.size()}});
+        if (ratio.yields)
+            yielding.push_back(
+                {&ratio.advisory, {order_of(job, ratio.of, false), yielding.size()}});
     }
     if (yielding.empty()) return job;
     std::vector<std::optional<double>> prices;
@@ -64,11 +75,13 @@ job::Job settle(job::Job job) {
         prices.push_back(choice.price);
         choice.price = choice.price.value_or(0);
     }
-    for (const Yielding& one : yielding) *one.advisory = false;
+    for (const Yielding& one : yielding)
+        *one.advisory = false;
     if (!has_mix(job)) {
         std::sort(yielding.begin(), yielding.end(),
                   [](const Yielding& a, const Yielding& b) { return a.order < b.order; });
-        for (const Yielding& one : yielding) *one.advisory = true;
+        for (const Yielding& one : yielding)
+            *one.advisory = true;
         if (has_mix(job)) {
             for (const Yielding& one : yielding) {
                 *one.advisory = false;
@@ -76,7 +89,8 @@ job::Job settle(job::Job job) {
             }
         }
     }
-    for (std::size_t i = 0; i < prices.size(); ++i) job.ingredients[i].price = prices[i];
+    for (std::size_t i = 0; i < prices.size(); ++i)
+        job.ingredients[i].price = prices[i];
     return job;
 }
 
@@ -91,10 +105,11 @@ std::optional<job::Job> at_common_moisture(const job::Job& job, const Assessment
     job::Job dried = job;
     dried.finished_moisture = common;
     dried.moisture_assumed = true;
-    dried.notes.push_back(fmt::format(
-        "As weighed in it holds {} % water, so it is compared with the needs as if dried to {} % moisture. "
-        "--finished-moisture sets another.",
-        base::significant(100 - *assessment.dry_matter, 3), base::compact(common, 3)));
+    dried.notes.push_back(
+        fmt::format("As weighed in it holds {} % water, so it is compared with the needs as if "
+                    "dried to {} % moisture. "
+                    "--finished-moisture sets another.",
+                    base::significant(100 - *assessment.dry_matter, 3), base::compact(common, 3)));
     return dried;
 }
 

@@ -1,17 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "formulate/weighing.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <numeric>
-#include <utility>
-
-#include <fmt/format.h>
-
 #include "base/diagnostics.hpp"
 #include "base/exact.hpp"
 #include "base/number.hpp"
 #include "lp/linear_program.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <utility>
 
 namespace feedwright::formulate {
 
@@ -20,7 +20,9 @@ namespace {
 constexpr double micrograms_per_gram = 1e6;
 constexpr double micrograms_per_kg = 1e9;
 
-std::int64_t to_micrograms(double grams) { return std::llround(grams * micrograms_per_gram); }
+std::int64_t to_micrograms(double grams) {
+    return std::llround(grams * micrograms_per_gram);
+}
 
 double to_grams(std::int64_t micrograms) {
     return static_cast<double>(micrograms) / micrograms_per_gram;
@@ -187,8 +189,9 @@ class Weigher {
             const job::Choice& choice = job_.ingredients[i];
             if (!job_.free_total) {
                 const double most = finished(i) > 0 ? 1 / finished(i) : 1;
-                cut(i, static_cast<std::int64_t>(most * static_cast<double>(batch_ + 2 * steps_[i])) /
-                           steps_[i]);
+                cut(i,
+                    static_cast<std::int64_t>(most * static_cast<double>(batch_ + 2 * steps_[i])) /
+                        steps_[i]);
             }
             if (same_ && !(exact_.amounts[i] > 0)) cut(i, 0);
             if (choice.stock_kg) cut(i, to_micrograms(1000 * *choice.stock_kg) / steps_[i]);
@@ -200,8 +203,7 @@ class Weigher {
             if (limit.advisory || limit.kind == LimitKind::balance || is_stock(limit)) continue;
             const auto i = alone(limit);
             if (!i) continue;
-            const double whole =
-                job_.free_total ? micrograms_per_kg : static_cast<double>(batch_);
+            const double whole = job_.free_total ? micrograms_per_kg : static_cast<double>(batch_);
             const auto steps = [&](double number) {
                 return std::llround(number / limit.amount[*i] * whole /
                                     static_cast<double>(steps_[*i]));
@@ -210,11 +212,13 @@ class Weigher {
             std::optional<std::int64_t> upper;
             if (limit.min) {
                 lower = std::max<std::int64_t>(0, steps(*limit.min) - 1);
-                while (alone_side(limit, *limit.min, *i, lower) < 0) ++lower;
+                while (alone_side(limit, *limit.min, *i, lower) < 0)
+                    ++lower;
             }
             if (limit.max) {
                 upper = steps(*limit.max) + 1;
-                while (*upper >= 0 && alone_side(limit, *limit.max, *i, *upper) > 0) --*upper;
+                while (*upper >= 0 && alone_side(limit, *limit.max, *i, *upper) > 0)
+                    --*upper;
             }
             if (upper && lower > *upper) {
                 Obstacle obstacle = obstacle_of(limit);
@@ -262,7 +266,8 @@ class Weigher {
         long double at_start = 0;
         for (std::size_t i = 0; i < count_; ++i) {
             largest = std::max(largest, std::abs(coefficient[i]));
-            at_start += static_cast<long double>(coefficient[i]) * static_cast<long double>(start_[i]);
+            at_start +=
+                static_cast<long double>(coefficient[i]) * static_cast<long double>(start_[i]);
         }
         scale = largest > 0 ? 1 / largest : 1;
         for (std::size_t i = 0; i < count_; ++i) {
@@ -282,8 +287,10 @@ class Weigher {
         double wanted = 0;
         for (std::size_t i = 0; i < count_; ++i) {
             double per = 0;
-            if (!limit.per.empty()) per = limit.per[i];
-            else if (loose_) per = finished(i);
+            if (!limit.per.empty())
+                per = limit.per[i];
+            else if (loose_)
+                per = finished(i);
             coefficient[i] = (limit.amount[i] - number * per) * step_kg(i);
         }
         if (limit.per.empty() && !loose_) wanted = number * batch_kg();
@@ -297,8 +304,8 @@ class Weigher {
     }
 
     void build() {
-        // A batch that may end a little light must not gain by it: feed costs what it costs per kg in
-        // the exact mix, and only what goes beyond that is minimised.
+        // A batch that may end a little light must not gain by it: feed costs what it costs per kg
+        // in the exact mix, and only what goes beyond that is minimised.
         const double per_kg = loose_ ? exact_.cost : 0;
         double base = per_kg * batch_kg();
         for (std::size_t i = 0; i < count_; ++i) {
@@ -339,7 +346,8 @@ class Weigher {
             return;
         }
         std::vector<double> coefficient(count_);
-        for (std::size_t i = 0; i < count_; ++i) coefficient[i] = finished(i) * step_kg(i);
+        for (std::size_t i = 0; i < count_; ++i)
+            coefficient[i] = finished(i) * step_kg(i);
         const double step = result_.scale.step_g / 1000;
         double scale = 1;
         add_row("finished feed", coefficient, batch_kg() - step, batch_kg() + step, scale);
@@ -350,8 +358,7 @@ class Weigher {
         for (std::size_t i = 0; i < count_; ++i) {
             const job::Choice& choice = job_.ingredients[i];
             if (!choice.min_if_used && !job_.at_most) continue;
-            const std::size_t used =
-                program_.add_column({"use:" + choice.id, 0.0, 0.0, 1.0, true});
+            const std::size_t used = program_.add_column({"use:" + choice.id, 0.0, 0.0, 1.0, true});
             const double most = static_cast<double>(*upper_[i]);
             const double shift = -static_cast<double>(start_[i]);
             if (choice.min_if_used) {
@@ -418,7 +425,8 @@ class Weigher {
             }
         }
         result_.status = lp::Status::failed;
-        result_.message = "no mix in whole steps was found that meets every limit to the last digit";
+        result_.message =
+            "no mix in whole steps was found that meets every limit to the last digit";
     }
 
     void finish(const std::optional<double>& bound) {
@@ -450,8 +458,9 @@ class Weigher {
             item.cost = *choice.price * kg;
             result_.mix.push_back(std::move(item));
         }
-        std::stable_sort(result_.mix.begin(), result_.mix.end(),
-                         [](const WeighedItem& a, const WeighedItem& b) { return a.grams > b.grams; });
+        std::stable_sort(
+            result_.mix.begin(), result_.mix.end(),
+            [](const WeighedItem& a, const WeighedItem& b) { return a.grams > b.grams; });
         result_.assessment = assess(job_, limits_, result_.amounts);
         if (!job_.free_total) assess_stocks(finished_kg);
         fill_gap(bound);
@@ -460,7 +469,8 @@ class Weigher {
     // What there is for the batch is a weight, also when the batch ends a step heavier or lighter.
     void assess_stocks(double finished_kg) {
         std::vector<double> per_batch_kg = result_.amounts;
-        for (double& amount : per_batch_kg) amount *= finished_kg / batch_kg();
+        for (double& amount : per_batch_kg)
+            amount *= finished_kg / batch_kg();
         for (std::size_t k = 0; k < limits_.size(); ++k) {
             if (!is_stock(limits_[k])) continue;
             result_.assessment.limits[k] = assess(job_, {limits_[k]}, per_batch_kg).limits[0];
@@ -531,7 +541,8 @@ class Weigher {
             whole += finished(i) * kg[i];
         }
         if (!job_.free_total && whole > 0) {
-            for (double& amount : kg) amount /= whole;
+            for (double& amount : kg)
+                amount /= whole;
         }
         for (std::size_t k = 0; k < limits_.size(); ++k) {
             const bool has_row = std::any_of(rows_.begin(), rows_.end(),

@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <cstdint>
-#include <optional>
-#include <string>
-#include <vector>
-
 #include "formulate/assessment.hpp"
 #include "formulate/mix.hpp"
 #include "job/job.hpp"
 #include "lp/solver.hpp"
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
 
 namespace feedwright::formulate {
 
@@ -53,13 +53,13 @@ struct Weighing {
     /// ended, and the weights, if there are any, may not be the best; infeasible: see `obstacles`.
     lp::Status status = lp::Status::failed;
     std::string message;
-    /// False when the ingredients of the exact mix could not be weighed so that every limit is met, and
-    /// the job's other ingredients were let in.
+    /// False when the ingredients of the exact mix could not be weighed so that every limit is met,
+    /// and the job's other ingredients were let in.
     bool same_ingredients = true;
     Scale scale;
     std::vector<std::int64_t> micrograms;  ///< in the job's ingredient order; empty: no mix
-    std::vector<double> amounts;           ///< kg per kg of finished feed; kg when the total is free
-    std::vector<WeighedItem> mix;          ///< heaviest first
+    std::vector<double> amounts;   ///< kg per kg of finished feed; kg when the total is free
+    std::vector<WeighedItem> mix;  ///< heaviest first
     double weighed_kg = 0;
     double finished_kg = 0;  ///< at the finished moisture, where one is asked; else as weighed
     double cost = 0;         ///< of the batch
@@ -72,10 +72,11 @@ struct Weighing {
 };
 
 /// Solves for whole steps by a mixed-integer program (docs/method.md gives it); it does not round
-/// the exact mix. The ingredients are those of the exact mix, or, if no weights of those will do, all
-/// of the job's; "cheapest", bound and gap are among mixes of them. The weights add up to the batch exactly; with a fine scale in use, or a finished
-/// moisture, the finished feed is within one step of it. Every limit is met by the very weights, as
-/// shares of what they add up to, checked in exact decimal arithmetic.
+/// the exact mix. The ingredients are those of the exact mix, or, if no weights of those will do,
+/// all of the job's; "cheapest", bound and gap are among mixes of them. The weights add up to the
+/// batch exactly; with a fine scale in use, or a finished moisture, the finished feed is within one
+/// step of it. Every limit is met by the very weights, as shares of what they add up to, checked in
+/// exact decimal arithmetic.
 ///
 /// `exact` is the job's Formulation and has amounts. Throws base::DataError when the job has no
 /// batch_kg (and its total is not free), the batch is no whole number of steps, or the fine step

@@ -239,8 +239,8 @@ Extra parse_extra(const std::string& text) {
     const std::string price_text(base::trim(text.substr(at + 1)));
     const auto price = base::parse_price_per_kg(price_text);
     if (!price) {
-        refuse("--with " + base::printable(text, 60), quoted(price_text),
-               price_form, price_hint(price_text));
+        refuse("--with " + base::printable(text, 60), quoted(price_text), price_form,
+               price_hint(price_text));
     }
     return {std::string(base::trim(text.substr(0, at))), *price};
 }

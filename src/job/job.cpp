@@ -1,6 +1,21 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "job/job.hpp"
 
+#include "base/csv.hpp"
+#include "base/file.hpp"
+#include "base/json.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "base/units.hpp"
+#include "catalog/extension.hpp"
+#include "catalog/loading.hpp"
+#include "catalog/plausible.hpp"
+#include "job/price_sense.hpp"
+#include "job/profile_limits.hpp"
+#include "job/table.hpp"
+
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <functional>
@@ -9,21 +24,6 @@
 #include <set>
 #include <tuple>
 #include <utility>
-
-#include <fmt/format.h>
-
-#include "base/json.hpp"
-#include "catalog/loading.hpp"
-#include "base/csv.hpp"
-#include "base/file.hpp"
-#include "base/number.hpp"
-#include "base/text.hpp"
-#include "base/units.hpp"
-#include "catalog/extension.hpp"
-#include "catalog/plausible.hpp"
-#include "job/price_sense.hpp"
-#include "job/profile_limits.hpp"
-#include "job/table.hpp"
 
 namespace feedwright::job {
 
@@ -36,7 +36,8 @@ constexpr double unlimited = std::numeric_limits<double>::max();
 
 std::vector<std::string> choice_ids(const Job& job) {
     std::vector<std::string> ids;
-    for (const Choice& choice : job.ingredients) ids.push_back(choice.id);
+    for (const Choice& choice : job.ingredients)
+        ids.push_back(choice.id);
     return ids;
 }
 
@@ -60,30 +61,37 @@ class Reader {
         }
         read_settings(root);
         const auto own_nutrients = root.array("nutrients");
-        for (const JsonView& item : own_nutrients) read_own_nutrient(item);
-        for (const JsonView& item : own_nutrients) catalog::require_terms(item, job_.dictionary);
+        for (const JsonView& item : own_nutrients)
+            read_own_nutrient(item);
+        for (const JsonView& item : own_nutrients)
+            catalog::require_terms(item, job_.dictionary);
         set_profile(root);
-        for (const JsonView& item : root.array("ingredients")) read_ingredient(item);
+        for (const JsonView& item : root.array("ingredients"))
+            read_ingredient(item);
         add_extras();
         if (job_.ingredients.empty() && diagnostics_.empty()) {
             root.problem_found("no ingredients", "at least one in \"ingredients\"");
         }
         sort_ingredients();
-        for (const JsonView& item : root.array("limits")) read_limit(item);
-        for (const JsonView& item : root.array("groups")) read_group(item);
-        for (const JsonView& item : root.array("ratios")) read_ratio(item);
-        for (const JsonView& item : root.array("replacements")) read_replacement(item);
+        for (const JsonView& item : root.array("limits"))
+            read_limit(item);
+        for (const JsonView& item : root.array("groups"))
+            read_group(item);
+        for (const JsonView& item : root.array("ratios"))
+            read_ratio(item);
+        for (const JsonView& item : root.array("replacements"))
+            read_replacement(item);
         return finish();
     }
 
     Job from_prices() {
         job_.file = options_.prices->file;
         set_moisture();
-        set_profile_id(*options_.profile, [&](std::string found, std::string expected,
-                                              std::string hint) {
-            diagnostics_.add({"command line", "--for", std::move(found), std::move(expected),
-                              std::move(hint)});
-        });
+        set_profile_id(*options_.profile,
+                       [&](std::string found, std::string expected, std::string hint) {
+                           diagnostics_.add({"command line", "--for", std::move(found),
+                                             std::move(expected), std::move(hint)});
+                       });
         for (const PricedIngredient& row : options_.prices->rows) {
             add_library_choice(row.ingredient, options_.prices->file,
                                row.place + ", column ingredient");
@@ -98,11 +106,11 @@ class Reader {
         set_moisture();
         job_.inputs.push_back(file);
         if (options_.profile) {
-            set_profile_id(*options_.profile, [&](std::string found, std::string expected,
-                                                  std::string hint) {
-                diagnostics_.add({"command line", "--for", std::move(found), std::move(expected),
-                                  std::move(hint)});
-            });
+            set_profile_id(*options_.profile,
+                           [&](std::string found, std::string expected, std::string hint) {
+                               diagnostics_.add({"command line", "--for", std::move(found),
+                                                 std::move(expected), std::move(hint)});
+                           });
         }
         base::CsvTable table = base::parse_csv(base::read_file(file), file);
         for (std::string& name : table.header) {
@@ -114,9 +122,11 @@ class Reader {
         for (const base::CsvRow& row : table.rows) {
             const Cells cells(columns, row, diagnostics_);
             const std::string id = cells.text("ingredient");
-            Choice* choice = add_library_choice(id, file, fmt::format("line {}, column ingredient", row.line));
+            Choice* choice =
+                add_library_choice(id, file, fmt::format("line {}, column ingredient", row.line));
             const auto amount = read_amount(cells);
-            if (cells.text("amount").empty()) cells.problem("amount", "an empty cell", "parts, zero or more");
+            if (cells.text("amount").empty())
+                cells.problem("amount", "an empty cell", "parts, zero or more");
             if (amount && *amount < 0) {
                 cells.problem("amount", base::shortest(*amount), "parts, zero or more");
             }
@@ -181,7 +191,10 @@ class Reader {
         const auto system = root.member("system");
         const auto density = root.number_within("fish_per_m2", 0, 1000, "animals per m2 of pond");
         if (!system) {
-            if (density) root.member("fish_per_m2")->problem_found("a density and no \"system\"", "\"system\": \"pond\" beside it");
+            if (density)
+                root.member("fish_per_m2")
+                    ->problem_found("a density and no \"system\"",
+                                    "\"system\": \"pond\" beside it");
             return;
         }
         const auto word = system->as_string();
@@ -198,12 +211,13 @@ class Reader {
         if (!nutrient) return;
         const bool per_kg = nutrient->unit.size() > 3 && nutrient->unit.ends_with("/kg");
         if (!base::is_known_unit(nutrient->unit) && !per_kg) {
-            item.member("unit")->problem("a unit such as %, g/kg or IU/kg, or any that ends in /kg");
+            item.member("unit")->problem(
+                "a unit such as %, g/kg or IU/kg, or any that ends in /kg");
         }
         if (!job_.dictionary.add(*nutrient)) {
-            item.problem_found(fmt::format("the nutrient \"{}\", which is there already",
-                                           nutrient->id),
-                               "an id of its own");
+            item.problem_found(
+                fmt::format("the nutrient \"{}\", which is there already", nutrient->id),
+                "an id of its own");
         }
     }
 
@@ -211,11 +225,11 @@ class Reader {
         const auto view = root.member("profile");
         const auto named = view ? view->as_string() : std::nullopt;
         if (options_.profile) {
-            set_profile_id(*options_.profile, [&](std::string found, std::string expected,
-                                                  std::string hint) {
-                diagnostics_.add({"command line", "--for", std::move(found), std::move(expected),
-                                  std::move(hint)});
-            });
+            set_profile_id(*options_.profile,
+                           [&](std::string found, std::string expected, std::string hint) {
+                               diagnostics_.add({"command line", "--for", std::move(found),
+                                                 std::move(expected), std::move(hint)});
+                           });
         } else if (const auto species = root.member("species")) {
             if (named) {
                 species->problem_found("a species beside a profile", "one of the two",
@@ -248,8 +262,9 @@ class Reader {
         if (id.ends_with(".csv") || id.ends_with(".json")) {
             complain(fmt::format("\"{}\", which looks like the name of a file", id),
                      "a species/stage such as nile-tilapia/grow-out",
-                     id.ends_with(".csv") ? "Price lists go behind --prices"
-                                          : "Profiles of your own go behind --library, and are named here");
+                     id.ends_with(".csv")
+                         ? "Price lists go behind --prices"
+                         : "Profiles of your own go behind --library, and are named here");
             return;
         }
         profile_ = library_.profile(species);
@@ -257,12 +272,12 @@ class Reader {
             complain_of_species(id, species, complain);
             return;
         }
-        const std::string stage =
-            slash == std::string::npos ? std::string{} : id.substr(slash + 1);
+        const std::string stage = slash == std::string::npos ? std::string{} : id.substr(slash + 1);
         stage_ = profile_->stage(stage);
         if (stage_ == nullptr) {
             std::vector<std::string> stages;
-            for (const auto& s : profile_->stages) stages.push_back(species + '/' + s.id);
+            for (const auto& s : profile_->stages)
+                stages.push_back(species + '/' + s.id);
             complain(fmt::format("\"{}\", which names no stage of {}", id, profile_->name),
                      "one of " + base::join_words(stages, " or "),
                      stage.empty() ? "" : base::did_you_mean(id, stages));
@@ -278,7 +293,8 @@ class Reader {
     void complain_of_species(const std::string& id, const std::string& species, Complain complain) {
         std::vector<std::string> meant;
         for (const std::string& known : library_.species()) {
-            if (species.size() > 2 && known.find(species) != std::string::npos) meant.push_back(known);
+            if (species.size() > 2 && known.find(species) != std::string::npos)
+                meant.push_back(known);
         }
         const std::string near = base::nearest(species, library_.species());
         if (meant.empty() && !near.empty()) meant.push_back(near);
@@ -342,8 +358,8 @@ class Reader {
             diagnostics_.add({"command line", place,
                               fmt::format("the ingredient \"{}\" again", extra.ingredient),
                               "each ingredient once",
-                              fmt::format("To try another price: --set {}.price={}", extra.ingredient,
-                                          base::shortest(extra.price))});
+                              fmt::format("To try another price: --set {}.price={}",
+                                          extra.ingredient, base::shortest(extra.price))});
         }
     }
 
@@ -379,14 +395,16 @@ class Reader {
             const Restated* at_fault = nullptr;
             for (const Restated& restated : options_.restated) {
                 if (restated.ingredient != before.id) continue;
-                if (at_fault == nullptr || restated.nutrient == impossible.nutrient) at_fault = &restated;
+                if (at_fault == nullptr || restated.nutrient == impossible.nutrient)
+                    at_fault = &restated;
             }
             const catalog::Nutrient* nutrient = job_.dictionary.find(at_fault->nutrient);
             const bool told = nutrient != nullptr && nutrient->unit == "%" &&
                               at_fault->amount > catalog::most_percent(*nutrient);
             if (told) continue;  // by check_restated
             impossible.problem.file = "command line";
-            impossible.problem.place = "--weaken " + at_fault->ingredient + '.' + at_fault->nutrient;
+            impossible.problem.place =
+                "--weaken " + at_fault->ingredient + '.' + at_fault->nutrient;
             diagnostics_.add(std::move(impossible.problem));
         }
     }
@@ -395,19 +413,19 @@ class Reader {
         for (const Restated& restated : options_.restated) {
             const std::string place = "--weaken " + restated.ingredient + '.' + restated.nutrient;
             if (job_.find(restated.ingredient) == nullptr) {
-                diagnostics_.add({"command line", place,
-                                  fmt::format("\"{}\", which is no ingredient of the job",
-                                              restated.ingredient),
-                                  "an ingredient of the job",
-                                  base::did_you_mean(restated.ingredient, choice_ids(job_))});
+                diagnostics_.add(
+                    {"command line", place,
+                     fmt::format("\"{}\", which is no ingredient of the job", restated.ingredient),
+                     "an ingredient of the job",
+                     base::did_you_mean(restated.ingredient, choice_ids(job_))});
             }
             const catalog::Nutrient* nutrient = job_.dictionary.find(restated.nutrient);
             if (nutrient != nullptr && nutrient->unit == "%" &&
                 restated.amount > catalog::most_percent(*nutrient)) {
-                diagnostics_.add({"command line", place, base::shortest(restated.amount),
-                                  fmt::format("at most {} %",
-                                              base::shortest(catalog::most_percent(*nutrient))),
-                                  ""});
+                diagnostics_.add(
+                    {"command line", place, base::shortest(restated.amount),
+                     fmt::format("at most {} %", base::shortest(catalog::most_percent(*nutrient))),
+                     ""});
             }
             if (nutrient == nullptr) {
                 diagnostics_.add({"command line", place,
@@ -420,7 +438,8 @@ class Reader {
 
     void read_ingredient(const JsonView& item) {
         item.allow_only({"id", "name", "price", "min", "max", "min_if_used", "stock_kg", "amount",
-                         "dry_matter", "basis", "nutrients", "category", "note", "extend", "scale"});
+                         "dry_matter", "basis", "nutrients", "category", "note", "extend",
+                         "scale"});
         const auto id = item.required("id");
         const auto text = id ? id->as_string() : std::nullopt;
         if (!text) return;
@@ -737,7 +756,8 @@ class Reader {
 
     Job finish() {
         diagnostics_.throw_if_any();
-        // The order of a file means nothing: of two limits on a nutrient the one as fed comes first.
+        // The order of a file means nothing: of two limits on a nutrient the one as fed comes
+        // first.
         std::sort(job_.limits.begin(), job_.limits.end(), [](const auto& one, const auto& other) {
             return std::tie(one.nutrient, one.basis) < std::tie(other.nutrient, other.basis);
         });
@@ -777,8 +797,8 @@ class Reader {
         for (const catalog::Pond& pond : library_.ponds()) {
             const int close = catalog::closeness(pond.animals, job_.animal);
             if (close == 0 || pond.fish_per_m2_up_to < *job_.fish_per_m2) continue;
-            const bool smaller = job_.pond && close == best &&
-                                 pond.fish_per_m2_up_to < job_.pond->fish_per_m2_up_to;
+            const bool smaller =
+                job_.pond && close == best && pond.fish_per_m2_up_to < job_.pond->fish_per_m2_up_to;
             if (close > best || smaller) job_.pond = pond;
             best = std::max(best, close);
         }
@@ -790,19 +810,21 @@ class Reader {
             }
         }
         const bool asked = options_.fish_per_m2.has_value();
-        diagnostics_.add({asked ? "command line" : job_.file, asked ? "--system" : "/system",
-                          most > 0 ? fmt::format("{} animals per m2 of pond", base::shortest(*job_.fish_per_m2))
-                                   : "a fertilised pond",
-                          most > 0 ? fmt::format("at most {} for this animal", base::shortest(most))
-                                   : "an animal for which the library knows ponds",
-                          most > 0 ? "Where more live together, they live on the feed alone" : ""});
+        diagnostics_.add(
+            {asked ? "command line" : job_.file, asked ? "--system" : "/system",
+             most > 0 ? fmt::format("{} animals per m2 of pond", base::shortest(*job_.fish_per_m2))
+                      : "a fertilised pond",
+             most > 0 ? fmt::format("at most {} for this animal", base::shortest(most))
+                      : "an animal for which the library knows ponds",
+             most > 0 ? "Where more live together, they live on the feed alone" : ""});
     }
 
     // Amounts are parts of any total; ones near 100 look meant as percent.
     void tell_of_total() {
         if (job_.free_total || amounts_in_ == AmountsIn::weight) return;
         double sum = 0;
-        for (const Choice& choice : job_.ingredients) sum += choice.amount.value_or(0);
+        for (const Choice& choice : job_.ingredients)
+            sum += choice.amount.value_or(0);
         constexpr double rounding = 0.005;
         const bool percent = amounts_in_ == AmountsIn::percent || (sum >= 90 && sum <= 110);
         if (!percent || std::abs(sum - 100) <= rounding) return;
@@ -839,9 +861,10 @@ class Reader {
 
     std::optional<double> of_kind(const Cells& cells, AmountsIn kind, double amount) {
         if (amounts_in_ && *amounts_in_ != kind) {
-            cells.problem("amount", '"' + cells.text("amount") + '"',
-                          "the same kind of amount as in the lines before: all parts, all percent or "
-                          "all weights");
+            cells.problem(
+                "amount", '"' + cells.text("amount") + '"',
+                "the same kind of amount as in the lines before: all parts, all percent or "
+                "all weights");
             return std::nullopt;
         }
         amounts_in_ = kind;
@@ -851,8 +874,8 @@ class Reader {
     catalog::Library& library_;
     const ReadOptions& options_;
     bool recipe_;
-    std::optional<AmountsIn> amounts_in_;   ///< of a table
-    AmountsIn bare_ = AmountsIn::parts;     ///< what a number alone is in it
+    std::optional<AmountsIn> amounts_in_;  ///< of a table
+    AmountsIn bare_ = AmountsIn::parts;    ///< what a number alone is in it
     Job job_;
     base::Diagnostics diagnostics_;
     const catalog::Profile* profile_ = nullptr;
@@ -863,10 +886,11 @@ class Reader {
 void refuse_table(const std::string& file, const std::string& text) {
     const std::string line = base::lower(text.substr(0, std::min(text.find('\n'), text.size())));
     const bool braces = line.find_first_of("{[") != std::string::npos;
-    if (braces || !(file.ends_with(".csv") || line.find("ingredient,") != std::string::npos)) return;
-    throw base::DataError(base::Diagnostic{
-        file, "line 1", "a table", "a job (JSON)",
-        "Price lists go behind --prices, or in a batch after the job; recipes are for check and mend"});
+    if (braces || !(file.ends_with(".csv") || line.find("ingredient,") != std::string::npos))
+        return;
+    throw base::DataError(base::Diagnostic{file, "line 1", "a table", "a job (JSON)",
+                                           "Price lists go behind --prices, or in a batch after "
+                                           "the job; recipes are for check and mend"});
 }
 
 }  // namespace

@@ -1,13 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <map>
-#include <optional>
-#include <set>
-#include <string>
-#include <string_view>
-#include <vector>
-
 #include "catalog/cap.hpp"
 #include "catalog/ingredient.hpp"
 #include "catalog/library.hpp"
@@ -15,6 +8,13 @@
 #include "catalog/profile.hpp"
 #include "catalog/rules.hpp"
 #include "job/price_list.hpp"
+
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
 
 namespace feedwright::job {
 
@@ -35,18 +35,18 @@ struct Choice {
     std::vector<std::string> processing;
     std::vector<std::string> kin;  ///< ids of the ingredients that it extends
     catalog::Composition composition;
-    /// High amounts of its kind, as fed, of nutrients that have a maximum and no value here: they count under the
-    /// maximum, and nowhere else.
+    /// High amounts of its kind, as fed, of nutrients that have a maximum and no value here: they
+    /// count under the maximum, and nowhere else.
     std::map<std::string, catalog::Amount, std::less<>> assumed;
     std::optional<double> rate_percent;  ///< of a premix: its label rate, percent of the feed
     bool made_for_animal = false;        ///< of a premix: for the job's animal
     bool at_label_rate = false;          ///< it goes in at that rate
-    std::optional<double> price;        ///< money per kg as bought
-    std::optional<double> min;          ///< percent of the mix; kg when the total is free
-    std::optional<double> max;          ///< likewise
-    std::optional<double> min_if_used;  ///< none at all, or at least this much; likewise
-    std::optional<double> stock_kg;     ///< what there is of it for one batch
-    std::optional<double> amount;       ///< recipes: parts, any total
+    std::optional<double> price;         ///< money per kg as bought
+    std::optional<double> min;           ///< percent of the mix; kg when the total is free
+    std::optional<double> max;           ///< likewise
+    std::optional<double> min_if_used;   ///< none at all, or at least this much; likewise
+    std::optional<double> stock_kg;      ///< what there is of it for one batch
+    std::optional<double> amount;        ///< recipes: parts, any total
 };
 
 /// A nutrient limit of the job or of its profile, in the nutrient's unit.
@@ -55,13 +55,15 @@ struct NutrientLimit {
     std::optional<double> min;
     std::optional<double> max;
     catalog::Basis basis = catalog::Basis::as_fed;
-    /// A daily total (free total) instead of a share: kg for %, and the unit without its "/kg" for others.
+    /// A daily total (free total) instead of a share: kg for %, and the unit without its "/kg" for
+    /// others.
     bool is_amount = false;
     bool advisory = false;
-    /// Holds only where these ingredients can meet it together with the others; formulate::settle decides, and makes it
-    /// advisory where they cannot.
+    /// Holds only where these ingredients can meet it together with the others; formulate::settle
+    /// decides, and makes it advisory where they cannot.
     bool yields = false;
-    /// Rests on memory, on a relative or on a target of practice: a recipe that misses it is warned of, not failed.
+    /// Rests on memory, on a relative or on a target of practice: a recipe that misses it is warned
+    /// of, not failed.
     bool weak = false;
     std::string harms;   ///< of a safe maximum: animal, eater or law; empty for others
     std::string level;   ///< requirement, practical, target, borrowed, or empty for the job's own
@@ -88,8 +90,8 @@ struct RatioLimit {
     std::string source;
 };
 
-/// `ingredient` supplies at most `max` percent of the protein that it and `references` supply together;
-/// with no references, of all protein in the mix.
+/// `ingredient` supplies at most `max` percent of the protein that it and `references` supply
+/// together; with no references, of all protein in the mix.
 struct ReplacementLimit {
     std::string ingredient;
     std::vector<std::string> references;
@@ -128,8 +130,8 @@ struct ProfileInUse {
     std::vector<std::string> lacks;
 };
 
-/// Everything asked for, checked and in canonical units: what `formulate` and `check` work from. Ingredients are in
-/// order of id.
+/// Everything asked for, checked and in canonical units: what `formulate` and `check` work from.
+/// Ingredients are in order of id.
 struct Job {
     std::string file;
     std::string title;
@@ -139,14 +141,17 @@ struct Job {
     std::string currency;
     std::optional<double> batch_kg;
     std::optional<double> finished_moisture;  ///< percent
-    bool moisture_assumed = false;  ///< nobody gave it: set because the mix would be too wet to compare as it is
+    bool moisture_assumed =
+        false;  ///< nobody gave it: set because the mix would be too wet to compare as it is
     bool free_total = false;
     std::optional<int> at_most;  ///< ingredients in one mix
     CapsInUse caps_in_use = CapsInUse::usual;
-    /// Kinds of advisory limits that must hold; empty: those of default_needs hold where they can be met.
+    /// Kinds of advisory limits that must hold; empty: those of default_needs hold where they can
+    /// be met.
     std::optional<std::set<Need>> enforce;
-    std::optional<double> fish_per_m2;  ///< in a fertilised pond; empty: the animals live on this feed alone
-    std::optional<catalog::Pond> pond;  ///< what such a pond gives
+    std::optional<double>
+        fish_per_m2;  ///< in a fertilised pond; empty: the animals live on this feed alone
+    std::optional<catalog::Pond> pond;       ///< what such a pond gives
     catalog::NutrientDictionary dictionary;  ///< the library's, then the job's own
     std::vector<Choice> ingredients;
     std::vector<NutrientLimit> limits;
@@ -156,7 +161,8 @@ struct Job {
     std::vector<CapLimit> caps;
     std::vector<CapLimit> tolerated;  ///< every cap for the animal, those that do not hold here too
     std::vector<catalog::Tolerance> tolerances;  ///< of a recipe's contents
-    std::vector<SafeLimit> safe;  ///< for the animal, by substance; the job's own limits do not change them
+    std::vector<SafeLimit>
+        safe;  ///< for the animal, by substance; the job's own limits do not change them
     std::vector<std::string> notes;   ///< choices made while reading that the user should know of
     std::vector<std::string> inputs;  ///< files read, as named by the user
 
@@ -178,9 +184,10 @@ struct Extra {
     double price = 0;  ///< over the file's and the price list's
 };
 
-/// Another amount of a nutrient in an ingredient than the library or the file gives, as fed in the nutrient's unit. The rest
-/// follows as for an ingredient that extends another (catalog::extended, Scale::none): what is derived is worked out
-/// anew, amino acids keep their share of the crude protein.
+/// Another amount of a nutrient in an ingredient than the library or the file gives, as fed in the
+/// nutrient's unit. The rest follows as for an ingredient that extends another (catalog::extended,
+/// Scale::none): what is derived is worked out anew, amino acids keep their share of the crude
+/// protein.
 struct Restated {
     std::string ingredient;
     std::string nutrient;
@@ -208,8 +215,9 @@ Job read_job(const std::string& file, catalog::Library& library, const ReadOptio
 /// The job that a profile and a price list alone make. `options` must hold both.
 Job job_from_prices(catalog::Library& library, const ReadOptions& options);
 
-/// Reads a recipe: JSON (feedwright-recipe/1) or, for a name that ends in .csv, a table ingredient,amount[,price].
-/// Every ingredient of the result has an amount, and at least one is above zero.
+/// Reads a recipe: JSON (feedwright-recipe/1) or, for a name that ends in .csv, a table
+/// ingredient,amount[,price]. Every ingredient of the result has an amount, and at least one is
+/// above zero.
 Job read_recipe(const std::string& file, catalog::Library& library, const ReadOptions& options);
 
 }  // namespace feedwright::job

@@ -11,13 +11,20 @@ const std::vector<Need>& named_needs() {
 
 std::string_view to_string(Need need) {
     switch (need) {
-        case Need::energy: return "energy";
-        case Need::amino_acids: return "amino-acids";
-        case Need::fatty_acids: return "fatty-acids";
-        case Need::phosphorus: return "phosphorus";
-        case Need::minerals: return "minerals";
-        case Need::vitamins: return "vitamins";
-        case Need::other: return "other";
+        case Need::energy:
+            return "energy";
+        case Need::amino_acids:
+            return "amino-acids";
+        case Need::fatty_acids:
+            return "fatty-acids";
+        case Need::phosphorus:
+            return "phosphorus";
+        case Need::minerals:
+            return "minerals";
+        case Need::vitamins:
+            return "vitamins";
+        case Need::other:
+            return "other";
     }
     return "";
 }
@@ -29,7 +36,8 @@ Need need_of(const catalog::Nutrient& nutrient) {
     if (id == "phosphorus" || id == "available_phosphorus" || id == "sttd_phosphorus") {
         return Need::phosphorus;
     }
-    // Digestible protein and lipid stand with the wholes; the other digestible ones are amino acids.
+    // Digestible protein and lipid stand with the wholes; the other digestible ones are amino
+    // acids.
     if (group == "amino_acid" ||
         (group == "digestible" && id != "digestible_protein" && id != "digestible_lipid")) {
         return Need::amino_acids;

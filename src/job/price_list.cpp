@@ -1,10 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "job/price_list.hpp"
 
-#include <algorithm>
-
-#include <fmt/format.h>
-
 #include "base/csv.hpp"
 #include "base/diagnostics.hpp"
 #include "base/file.hpp"
@@ -12,6 +8,10 @@
 #include "base/text.hpp"
 #include "base/units.hpp"
 #include "job/table.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
 
 namespace feedwright::job {
 

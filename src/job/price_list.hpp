@@ -11,7 +11,7 @@ namespace feedwright::job {
 /// One line of a price list.
 struct PricedIngredient {
     std::string ingredient;
-    double price = 0;  ///< money per kg as bought
+    double price = 0;           ///< money per kg as bought
     std::optional<double> min;  ///< percent of the mix
     std::optional<double> max;
     std::string place;  ///< "line 3"
@@ -24,8 +24,8 @@ struct PriceList {
     const PricedIngredient* find(std::string_view ingredient) const;
 };
 
-/// Reads CSV `ingredient,price[,unit][,min][,max]`. The unit is a pack such as "per 40 kg", "40 kg" or "lb"; none
-/// means per kg. Throws DataError with every problem found, or IoError.
+/// Reads CSV `ingredient,price[,unit][,min][,max]`. The unit is a pack such as "per 40 kg", "40 kg"
+/// or "lb"; none means per kg. Throws DataError with every problem found, or IoError.
 PriceList read_price_list(const std::string& file);
 
 /// For an ingredient that is none of `ids`: the nearest of them, and how to look for others.

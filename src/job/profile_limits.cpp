@@ -16,8 +16,8 @@ namespace {
 
 using catalog::Basis;
 
-// Kinds of advisory limits that shape a mix unless others are asked for: all but trace minerals and vitamins, which a
-// premix brings and few ingredients have values for.
+// Kinds of advisory limits that shape a mix unless others are asked for: all but trace minerals and
+// vitamins, which a premix brings and few ingredients have values for.
 bool shapes_by_default(Need need) {
     return need != Need::minerals && need != Need::vitamins;
 }
@@ -67,11 +67,12 @@ class ProfileAdder {
                 std::find_if(job_.limits.begin(), job_.limits.begin() + static_cast<long>(own),
                              [&](const NutrientLimit& o) { return o.nutrient == limit.nutrient; });
             if (replaced != job_.limits.begin() + static_cast<long>(own)) {
-                const bool same_basis = std::any_of(
-                    job_.limits.begin(), job_.limits.begin() + static_cast<long>(own),
-                    [&](const NutrientLimit& o) {
-                        return o.nutrient == limit.nutrient && !o.is_amount && o.basis == limit.basis;
-                    });
+                const bool same_basis =
+                    std::any_of(job_.limits.begin(), job_.limits.begin() + static_cast<long>(own),
+                                [&](const NutrientLimit& o) {
+                                    return o.nutrient == limit.nutrient && !o.is_amount &&
+                                           o.basis == limit.basis;
+                                });
                 if (same_basis) {
                     tell_of_lost_side(limit, *replaced);
                 } else {
@@ -93,7 +94,8 @@ class ProfileAdder {
         }
     }
 
-    // "2.5 % of the feed" and "3.2 % of protein" are not two sizes of one thing: say that both are not held.
+    // "2.5 % of the feed" and "3.2 % of protein" are not two sizes of one thing: say that both are
+    // not held.
     void tell_of_other_basis(const catalog::RequirementLimit& limit, const NutrientLimit& own) {
         const catalog::Nutrient& nutrient = *job_.dictionary.find(limit.nutrient);
         const auto whole = [](Basis basis) {
@@ -109,7 +111,8 @@ class ProfileAdder {
                                  base::compact(*limit.max, 6), unit);
         }
         job_.notes.push_back(fmt::format(
-            "Your limit on {} is {}; the profile's, {} of {}, does not apply beside it.", nutrient.name,
+            "Your limit on {} is {}; the profile's, {} of {}, does not apply beside it.",
+            nutrient.name,
             own.is_amount ? "an amount in all" : fmt::format("of {}", whole(own.basis)), asked,
             whole(limit.basis)));
     }
@@ -128,18 +131,20 @@ class ProfileAdder {
 
     void add_ratios() {
         for (const catalog::RequirementRatio& ratio : stage_.ratios) {
-            const bool own = std::any_of(job_.ratios.begin(), job_.ratios.end(),
-                                         [&](const RatioLimit& other) {
-                                             return other.of == ratio.of && other.to == ratio.to;
-                                         });
+            const bool own =
+                std::any_of(job_.ratios.begin(), job_.ratios.end(), [&](const RatioLimit& other) {
+                    return other.of == ratio.of && other.to == ratio.to;
+                });
             if (own) continue;
-            RatioLimit added{ratio.of, ratio.to, ratio.min, ratio.max, false, false, false, ratio.source};
+            RatioLimit added{ratio.of, ratio.to, ratio.min, ratio.max,
+                             false,    false,    false,     ratio.source};
             set_strength(added, need_of(*job_.dictionary.find(ratio.of)), nullptr, ratio.advisory);
             job_.ratios.push_back(std::move(added));
         }
     }
 
-    // Of the maxima for one substance those nearest to the animal: a figure for fish stands in place of one for all.
+    // Of the maxima for one substance those nearest to the animal: a figure for fish stands in
+    // place of one for all.
     void add_safe_maxima() {
         std::map<std::string, int> nearest;
         const auto close = [&](const catalog::SafeMaximum& one) {
@@ -155,7 +160,8 @@ class ProfileAdder {
                 job_.safe.push_back({one, !is_unverified(one.source)});
             }
         }
-        for (const bool verified : {true, false}) add_lowest_maxima(verified);
+        for (const bool verified : {true, false})
+            add_lowest_maxima(verified);
     }
 
     // A feed for a fertilised pond has to give what natural food does not.
@@ -187,10 +193,11 @@ class ProfileAdder {
     }
 
     bool any_holds(const std::string& substance) const {
-        return std::any_of(job_.ingredients.begin(), job_.ingredients.end(), [&](const Choice& choice) {
-            const catalog::Amount* amount = choice.composition.find(substance);
-            return amount != nullptr && amount->value > 0;
-        });
+        return std::any_of(job_.ingredients.begin(), job_.ingredients.end(),
+                           [&](const Choice& choice) {
+                               const catalog::Amount* amount = choice.composition.find(substance);
+                               return amount != nullptr && amount->value > 0;
+                           });
     }
 
     // The lowest of a substance's maxima shapes the mix; one from memory only where it can be kept.
@@ -204,8 +211,8 @@ class ProfileAdder {
         for (const auto& [substance, maximum] : lowest) {
             const bool limited = std::any_of(
                 job_.limits.begin(), job_.limits.end(), [&](const NutrientLimit& other) {
-                    return other.nutrient == substance && other.basis == maximum->basis && other.max &&
-                           (other.source == "job" || *other.max <= maximum->max);
+                    return other.nutrient == substance && other.basis == maximum->basis &&
+                           other.max && (other.source == "job" || *other.max <= maximum->max);
                 });
             if (limited || !any_holds(substance)) continue;
             NutrientLimit limit;
@@ -223,16 +230,19 @@ class ProfileAdder {
 
     void add_caps() {
         const catalog::CapTable& table = library_.caps();
-        for (const Choice& choice : job_.ingredients) add_cap_of(table, choice);
+        for (const Choice& choice : job_.ingredients)
+            add_cap_of(table, choice);
         add_sums(table);
     }
 
-    // What is tolerated is held, but for an ingredient with a maximum of the job's own or a label rate.
+    // What is tolerated is held, but for an ingredient with a maximum of the job's own or a label
+    // rate.
     void hold_caps() {
         if (job_.caps_in_use == CapsInUse::none) return;
         for (const CapLimit& cap : job_.tolerated) {
             const Choice* only = job_.find(cap.subject);
-            const bool own = only != nullptr && ((only->max && !job_.free_total) || only->at_label_rate);
+            const bool own =
+                only != nullptr && ((only->max && !job_.free_total) || only->at_label_rate);
             if (!own) job_.caps.push_back(cap);
         }
     }
@@ -241,15 +251,21 @@ class ProfileAdder {
     void add_cap_of(const catalog::CapTable& table, const Choice& choice) {
         std::map<catalog::Cap::Basis, std::vector<const catalog::Cap*>> by_basis;
         for (const catalog::Cap& cap : table.caps) {
-            if (cap.is_sum() || !table.covers(cap, choice.id, choice.category, choice.kin)) continue;
+            if (cap.is_sum() || !table.covers(cap, choice.id, choice.category, choice.kin))
+                continue;
             by_basis[cap.basis].push_back(&cap);
         }
         for (const auto& [basis, caps] : by_basis) {
             const auto held = catalog::cap_in_force(caps, job_.animal);
             if (!held) continue;
             if (basis == catalog::Cap::Basis::diet) {
-                job_.tolerated.push_back({choice.id, "", {choice.id}, held->cap.max, held->cap.kind,
-                                          held->cap.source, held->cap.note});
+                job_.tolerated.push_back({choice.id,
+                                          "",
+                                          {choice.id},
+                                          held->cap.max,
+                                          held->cap.kind,
+                                          held->cap.source,
+                                          held->cap.note});
             } else if (job_.caps_in_use != CapsInUse::none) {
                 add_replacement(held->cap, choice.id);
             }
@@ -275,8 +291,9 @@ class ProfileAdder {
             if (ingredients.empty()) continue;
             const std::string word = subject.substr(subject.find(':') + 1);
             const catalog::CapGroup* group = table.group(word);
-            add_sum({subject, group != nullptr ? group->name : "category " + word, std::move(ingredients),
-                     held->cap.max, held->cap.kind, held->cap.source, held->cap.note});
+            add_sum({subject, group != nullptr ? group->name : "category " + word,
+                     std::move(ingredients), held->cap.max, held->cap.kind, held->cap.source,
+                     held->cap.note});
         }
     }
 
@@ -302,13 +319,14 @@ class ProfileAdder {
             for (const Choice& choice : job_.ingredients) {
                 if (choice.category == "fish-meal") references.push_back(choice.id);
             }
-            // Without a fish meal to choose there is nothing to replace; the share says nothing then.
+            // Without a fish meal to choose there is nothing to replace; the share says nothing
+            // then.
             if (references.empty()) return;
         }
         if (std::find(references.begin(), references.end(), id) != references.end()) return;
         const bool by_weight = cap.basis == catalog::Cap::Basis::fish_meal;
-        const bool own = std::any_of(
-            job_.replacements.begin(), job_.replacements.end(), [&](const auto& other) {
+        const bool own =
+            std::any_of(job_.replacements.begin(), job_.replacements.end(), [&](const auto& other) {
                 return other.ingredient == id && other.references == references &&
                        other.by_weight == by_weight;
             });
@@ -316,8 +334,8 @@ class ProfileAdder {
         job_.replacements.push_back({id, references, cap.max, by_weight, cap.source, cap.note});
     }
 
-    // Of the premixes made for the animal, the closest one goes in at its label rate (of several the first by id);
-    // none goes in above its rate. What the job says of a premix itself stands.
+    // Of the premixes made for the animal, the closest one goes in at its label rate (of several
+    // the first by id); none goes in above its rate. What the job says of a premix itself stands.
     void set_premixes() {
         if (job_.free_total) return;
         Choice* closest = nullptr;
@@ -329,7 +347,8 @@ class ProfileAdder {
             }
             if (ingredient == nullptr || !ingredient->rate_percent) continue;
             choice.rate_percent = ingredient->rate_percent;
-            const int close = catalog::closeness(ingredient->made_for, ingredient->made_for_stages, job_.animal);
+            const int close =
+                catalog::closeness(ingredient->made_for, ingredient->made_for_stages, job_.animal);
             choice.made_for_animal = close > 0 && !ingredient->made_for.empty();
             if (choice.role != "premix" || !choice.made_for_animal || close <= best) continue;
             closest = &choice;
@@ -337,7 +356,8 @@ class ProfileAdder {
         }
         // Of premixes that may come into a recipe, one at most is the animal's.
         for (Choice& choice : job_.ingredients) {
-            if (&choice != closest && choice.amount && !(*choice.amount > 0)) choice.made_for_animal = false;
+            if (&choice != closest && choice.amount && !(*choice.amount > 0))
+                choice.made_for_animal = false;
         }
         if (closest == nullptr || closest->min || closest->max || closest->amount) return;
         closest->at_label_rate = true;
@@ -347,8 +367,8 @@ class ProfileAdder {
     void assume_under_maxima() {
         for (const NutrientLimit& limit : job_.limits) {
             if (!limit.max || limit.basis == Basis::of_protein) continue;
-            // Trace elements, vitamins and poisons differ more within a kind than between kinds: what is known of them
-            // by kind stands with the contents of undesirable substances.
+            // Trace elements, vitamins and poisons differ more within a kind than between kinds:
+            // what is known of them by kind stands with the contents of undesirable substances.
             const std::string& group = job_.dictionary.find(limit.nutrient)->group;
             if (group != "proximate" && group != "macro_mineral") continue;
             for (Choice& choice : job_.ingredients) {
@@ -358,7 +378,8 @@ class ProfileAdder {
                     choice.assumed.contains(limit.nutrient)) {
                     continue;
                 }
-                // Minerals are a kind by use alone: what table salt holds says nothing about a phosphate.
+                // Minerals are a kind by use alone: what table salt holds says nothing about a
+                // phosphate.
                 if (choice.category == "mineral") continue;
                 const catalog::Amount* dry = choice.composition.find("dry_matter");
                 constexpr double air_dry = 90;

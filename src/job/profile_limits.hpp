@@ -7,9 +7,9 @@
 
 namespace feedwright::job {
 
-/// Adds the limits and ratios of a profile's stage, and the library's caps and safe maxima for its animal, to a job
-/// whose ingredients and own limits are known; the job's own go before the profile's, which notes tell. Premixes made
-/// for the animal are set to go in at their label rate.
+/// Adds the limits and ratios of a profile's stage, and the library's caps and safe maxima for its
+/// animal, to a job whose ingredients and own limits are known; the job's own go before the
+/// profile's, which notes tell. Premixes made for the animal are set to go in at their label rate.
 void add_profile(Job& job, const catalog::Profile& profile, const catalog::Stage& stage,
                  catalog::Library& library);
 

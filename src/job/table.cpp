@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "job/table.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <utility>
-
-#include <fmt/format.h>
-
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
 
 namespace feedwright::job {
 
@@ -32,7 +32,8 @@ std::string price_hint(std::string_view text) {
 Columns::Columns(const base::CsvTable& table, std::initializer_list<std::string_view> required,
                  std::initializer_list<std::string_view> optional, base::Diagnostics& diagnostics)
     : file_(table.file), names_(table.header) {
-    for (std::string& name : names_) name = base::lower(base::trim(name));
+    for (std::string& name : names_)
+        name = base::lower(base::trim(name));
     std::vector<std::string> known(required.begin(), required.end());
     known.insert(known.end(), optional.begin(), optional.end());
     const std::string line = fmt::format("line {}", table.header_line);
@@ -41,11 +42,10 @@ Columns::Columns(const base::CsvTable& table, std::initializer_list<std::string_
         if (!find(name)) missing.emplace_back(name);
     }
     // A first line of data is one problem, not one a cell.
-    const bool no_header =
-        missing.size() == required.size() && missing.size() > 1 &&
-        std::all_of(names_.begin(), names_.end(), [&](const std::string& name) {
-            return base::nearest(name, known).empty();
-        });
+    const bool no_header = missing.size() == required.size() && missing.size() > 1 &&
+                           std::all_of(names_.begin(), names_.end(), [&](const std::string& name) {
+                               return base::nearest(name, known).empty();
+                           });
     if (no_header) {
         diagnostics.add({file_, line, '"' + base::join_words(names_, ",") + '"',
                          "the names of the columns: " + base::join_words(known), ""});

@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "base/csv.hpp"
+#include "base/diagnostics.hpp"
+
 #include <initializer_list>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
-
-#include "base/csv.hpp"
-#include "base/diagnostics.hpp"
 
 namespace feedwright::job {
 

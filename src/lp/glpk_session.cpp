@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/diagnostics.hpp"
 #include "base/text.hpp"
-#include "lp/solver.hpp"
 #include "lp/proof.hpp"
+#include "lp/solver.hpp"
 
 #include <fmt/format.h>
 #include <glpk.h>
@@ -397,10 +397,10 @@ bool Engine::recompute() {
 }
 
 // The library takes a reduced cost for zero by an absolute tolerance, or by one relative to the
-// largest cost if that is above a thousand, both as it scales columns. Costs are handed over so that
-// the largest is just above a thousand, whatever the currency. One that is far above what the
-// optimum is made of is cut: a column that rests at its lower limit at the lower cost rests there at
-// its own as well, and the duals prove that too.
+// largest cost if that is above a thousand, both as it scales columns. Costs are handed over so
+// that the largest is just above a thousand, whatever the currency. One that is far above what the
+// optimum is made of is cut: a column that rests at its lower limit at the lower cost rests there
+// at its own as well, and the duals prove that too.
 constexpr double far = 16;  // times the costs that matter
 
 bool Engine::may_cap(std::size_t column) const {

@@ -181,7 +181,7 @@ CostFreeProgram::Data::Data(const LinearProgram& program)
 // Which columns are basic, which rows rest, and which are basic. False for what is no basis, or one
 // in which something rests without a limit.
 bool CostFreeProgram::Data::split(const std::vector<unsigned char>& rests, Vertex& vertex,
-                              std::vector<std::size_t>& basic_rows) const {
+                                  std::vector<std::size_t>& basic_rows) const {
     for (std::size_t v = 0; v < columns + rows; ++v) {
         if (is(rests[v], Rest::free)) return false;
         const bool basic = is(rests[v], Rest::basic);
@@ -258,7 +258,7 @@ bool CostFreeProgram::Data::place(Vertex& vertex) const {
 }
 
 bool CostFreeProgram::Data::is_clear(const Vertex& vertex,
-                                 const std::vector<std::size_t>& basic_rows) const {
+                                     const std::vector<std::size_t>& basic_rows) const {
     const auto inside = [&](std::size_t variable, double value) {
         return value - lower[variable] > clear_margin && upper[variable] - value > clear_margin;
     };
@@ -382,7 +382,7 @@ CostFreeProgram::Edge CostFreeProgram::Tableau::edge(const Data& data, std::size
 // pivots it saves); with `in_order` that of the lowest variable (Bland), so as not to go in circles
 // where several bases share a point.
 CostFreeProgram::Edge CostFreeProgram::Tableau::falling_edge(const Data& data, double worth_it,
-                                                     bool in_order) const {
+                                                             bool in_order) const {
     std::size_t chosen = none;
     double steepest = worth_it;
     for (std::size_t j = 0; j < nonbasic.size(); ++j) {
@@ -390,8 +390,8 @@ CostFreeProgram::Edge CostFreeProgram::Tableau::falling_edge(const Data& data, d
         const double slope = is(rests[variable], Rest::at_upper) ? reduced[j] : -reduced[j];
         if (slope <= worth_it || data.lower[variable] == data.upper[variable]) continue;
         const bool lower_one = chosen == none || variable < nonbasic[chosen];
-        const bool better = in_order ? lower_one
-                                     : slope > steepest || (slope == steepest && lower_one);
+        const bool better =
+            in_order ? lower_one : slope > steepest || (slope == steepest && lower_one);
         if (!better) continue;
         steepest = slope;
         chosen = j;
@@ -667,8 +667,8 @@ bool Repricer::price(std::span<const double> costs, Repriced& result, bool& clea
     for (std::size_t c = 0; c < columns; ++c) {
         const double reduced = result.reduced_cost[c];
         if (!is(vertex.rests_[c], Rest::basic)) judge(c, reduced / scale);
-        measure(reduced, std::abs(reduced) / scale, vertex.primal_[c], data_.lower[c], data_.upper[c],
-                1);
+        measure(reduced, std::abs(reduced) / scale, vertex.primal_[c], data_.lower[c],
+                data_.upper[c], 1);
     }
     // What should be zero is rounding, not a price.
     for (const std::size_t c : vertex.basic_columns_)

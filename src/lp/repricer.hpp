@@ -123,8 +123,8 @@ class Repricer {
     std::size_t bytes_ = 0;  ///< of the vertices, about
     std::unordered_map<std::string, std::unique_ptr<const Vertex>> vertices_;  ///< by their rests
     std::unique_ptr<CostFreeProgram::Tableau> now_;  ///< where the last walk ended
-    const Vertex* last_ = nullptr;               ///< the vertex there, if it is clear
-    bool settled_ = false;                       ///< the walk followed edges without a cost
+    const Vertex* last_ = nullptr;                   ///< the vertex there, if it is clear
+    bool settled_ = false;                           ///< the walk followed edges without a cost
     std::vector<double> duals_;
 };
 

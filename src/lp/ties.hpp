@@ -11,9 +11,8 @@
 namespace feedwright::lp {
 
 /// A multiplier counts as zero when it is below this: a reduced cost over C, the largest |cost| of
-/// what the point makes use of (cost_size()); a row dual times the row's largest |coefficient|, over
-/// C. Points whose costs differ by no more
-/// than this count as equally good.
+/// what the point makes use of (cost_size()); a row dual times the row's largest |coefficient|,
+/// over C. Points whose costs differ by no more than this count as equally good.
 inline constexpr double tie_tolerance = 1e-9;
 
 /// `program` with every limit held that each of its optima holds, by the multipliers of `optimum`

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "recipe/check.hpp"
 
+#include "base/diagnostics.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numeric>
-
-#include "base/diagnostics.hpp"
 
 namespace feedwright::recipe {
 
@@ -14,7 +14,8 @@ namespace {
 // Parts to kg per kg of feed.
 std::vector<double> scaled(const job::Job& recipe) {
     std::vector<double> x;
-    for (const job::Choice& choice : recipe.ingredients) x.push_back(choice.amount.value_or(0));
+    for (const job::Choice& choice : recipe.ingredients)
+        x.push_back(choice.amount.value_or(0));
     if (recipe.free_total) return x;
     double whole = 0;
     for (std::size_t i = 0; i < x.size(); ++i) {
@@ -28,11 +29,13 @@ std::vector<double> scaled(const job::Job& recipe) {
                                                "at least one ingredient with dry matter", ""});
     }
     const double wanted = 1 - recipe.finished_moisture.value_or(0) / 100;
-    for (double& amount : x) amount *= wanted / whole;
+    for (double& amount : x)
+        amount *= wanted / whole;
     return x;
 }
 
-// A label declares contents as fed: a share of dry matter or of protein is compared as what it is of this feed.
+// A label declares contents as fed: a share of dry matter or of protein is compared as what it is
+// of this feed.
 void mark_tolerated(const job::Job& recipe, const std::vector<double>& amounts,
                     formulate::LimitResult& result) {
     const formulate::Limit& limit = result.limit;
@@ -42,8 +45,9 @@ void mark_tolerated(const job::Job& recipe, const std::vector<double>& amounts,
     if (limit.basis == "of_protein" && nutrient.unit != "%") return;
     const double whole = formulate::scale_of(limit, amounts);
     const bool over = limit.max && *result.value > *limit.max;
-    result.within_tolerance = formulate::is_tolerated(recipe.tolerances, limit.nutrient,
-                                           whole * (over ? *limit.max : *limit.min), whole * *result.value);
+    result.within_tolerance =
+        formulate::is_tolerated(recipe.tolerances, limit.nutrient,
+                                whole * (over ? *limit.max : *limit.min), whole * *result.value);
 }
 
 }  // namespace
@@ -52,8 +56,8 @@ Check check(const job::Job& recipe) {
     Check result;
     result.amounts = scaled(recipe);
     result.weighed_in = std::accumulate(result.amounts.begin(), result.amounts.end(), 0.0);
-    result.assessment = formulate::assess(
-        recipe, formulate::limits_of(recipe, result.amounts), result.amounts);
+    result.assessment =
+        formulate::assess(recipe, formulate::limits_of(recipe, result.amounts), result.amounts);
     for (formulate::LimitResult& limit : result.assessment.limits) {
         mark_tolerated(recipe, result.amounts, limit);
         if (limit.limit.advisory || limit.limit.weak) continue;
@@ -83,8 +87,9 @@ Check check(const job::Job& recipe) {
         }
         result.mix.push_back(std::move(item));
     }
-    std::stable_sort(result.mix.begin(), result.mix.end(),
-                     [](const CheckedItem& a, const CheckedItem& b) { return a.percent > b.percent; });
+    std::stable_sort(
+        result.mix.begin(), result.mix.end(),
+        [](const CheckedItem& a, const CheckedItem& b) { return a.percent > b.percent; });
     if (any_price && result.no_price.empty()) {
         result.cost_per_kg = recipe.free_total ? cost / result.weighed_in : cost;
     }

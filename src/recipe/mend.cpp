@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "recipe/mend.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <numeric>
-#include <utility>
-
 #include "formulate/formulate.hpp"
 #include "formulate/limit.hpp"
 #include "formulate/model.hpp"
 #include "lp/linear_program.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <utility>
 
 namespace feedwright::recipe {
 
@@ -42,16 +42,18 @@ std::optional<double> cap_of(const job::Job& recipe, const std::string& id) {
     return std::nullopt;
 }
 
-// Ingredient i as a cap counts it: percent of the feed, or of its dry matter with a finished moisture.
+// Ingredient i as a cap counts it: percent of the feed, or of its dry matter with a finished
+// moisture.
 double share_of(const job::Job& recipe, std::size_t i, double x) {
     if (!recipe.finished_moisture) return 100 * x;
     const double dry = recipe.ingredients[i].composition.find("dry_matter")->value;
     return x * dry / (1 - *recipe.finished_moisture / 100);
 }
 
-// The recipe with what is dosed held at a rate, percent of the feed: premixes made for the animal add
-// up to one label rate; other things with a rate, vitamins and salt stay as they are, or go back to
-// their rate or cap where they are past it. What has a min or a max of the recipe's own follows that.
+// The recipe with what is dosed held at a rate, percent of the feed: premixes made for the animal
+// add up to one label rate; other things with a rate, vitamins and salt stay as they are, or go
+// back to their rate or cap where they are past it. What has a min or a max of the recipe's own
+// follows that.
 job::Job with_doses(job::Job recipe, const std::vector<double>& before, Salt salt) {
     if (recipe.free_total) return recipe;
     const auto is_own_premix = [](const job::Choice& choice) {
@@ -63,7 +65,8 @@ job::Job with_doses(job::Job recipe, const std::vector<double>& before, Salt sal
         const job::Choice& choice = recipe.ingredients[i];
         if (is_own_premix(choice)) rates += 100 * before[i] / *choice.rate_percent;
     }
-    // A premix for the animal that comes in takes the place of one for others: two would be an overdose.
+    // A premix for the animal that comes in takes the place of one for others: two would be an
+    // overdose.
     const bool comes_in = !(rates > 0) && std::any_of(recipe.ingredients.begin(),
                                                       recipe.ingredients.end(), is_own_premix);
     for (std::size_t i = 0; i < before.size(); ++i) {
@@ -109,7 +112,8 @@ class Mender {
           count_(recipe.ingredients.size()),
           limits_(formulate::limits_of(with_doses(recipe, before.amounts, salt))) {
         add_columns();
-        for (const formulate::Limit& limit : limits_) add_limit(limit);
+        for (const formulate::Limit& limit : limits_)
+            add_limit(limit);
         add_uses();
         priced_ = std::all_of(job_.ingredients.begin(), job_.ingredients.end(),
                               [](const job::Choice& c) { return c.price.has_value(); });
@@ -117,9 +121,9 @@ class Mender {
 
     bool priced() const { return priced_; }
 
-    /// Asks, beside the limits, for advisory needs that the recipe meets: all of them, or where that
-    /// leaves no change, all but those that are missed when the misses add up to the least. True when
-    /// any is asked.
+    /// Asks, beside the limits, for advisory needs that the recipe meets: all of them, or where
+    /// that leaves no change, all but those that are missed when the misses add up to the least.
+    /// True when any is asked.
     bool keep_met_needs() {
         struct Side {
             lp::Row row;
@@ -138,7 +142,8 @@ class Mender {
                 }
                 if (!(size > 0)) continue;
                 // A miss counts as a share of the weight that would make it up.
-                const std::size_t miss = program.add_column({"miss " + row.id, 1 / size, 0.0, {}, false});
+                const std::size_t miss =
+                    program.add_column({"miss " + row.id, 1 / size, 0.0, {}, false});
                 const auto ease = [&](bool is_min) {
                     lp::Row eased = row;
                     eased.id += is_min ? " eased down" : " eased up";
@@ -173,7 +178,8 @@ class Mender {
     std::optional<int> fewest_additions() const {
         lp::LinearProgram program = program_;
         if (additions_row_) program.set_row_limits(*additions_row_, {}, {});
-        for (const std::size_t column : additions_) program.set_cost(column, 1);
+        for (const std::size_t column : additions_)
+            program.set_cost(column, 1);
         const lp::Solution solution = lp::solve(program, options_.solve);
         if (solution.primal.empty()) return std::nullopt;
         return static_cast<int>(std::lround(solution.objective));
@@ -197,7 +203,8 @@ class Mender {
         lp::Row row;
         row.id = std::move(id);
         double now = 0;
-        for (std::size_t i = 0; i < count_; ++i) now += coefficient[i] * before_[i];
+        for (std::size_t i = 0; i < count_; ++i)
+            now += coefficient[i] * before_[i];
         for (std::size_t i = 0; i < count_; ++i) {
             if (coefficient[i] != 0) row.entries.push_back({i, coefficient[i]});
         }
@@ -231,7 +238,8 @@ class Mender {
 
     void add_limit(const formulate::Limit& limit) {
         if (limit.advisory) return;
-        for (lp::Row& row : rows_of(limit)) program_.add_row(std::move(row));
+        for (lp::Row& row : rows_of(limit))
+            program_.add_row(std::move(row));
     }
 
     // The most of an ingredient that a recipe could hold.
@@ -311,7 +319,8 @@ class Mender {
     }
 
     static void set_costs(lp::LinearProgram& program, const Costs& costs) {
-        for (std::size_t c = 0; c < costs.size(); ++c) program.set_cost(c, costs[c]);
+        for (std::size_t c = 0; c < costs.size(); ++c)
+            program.set_cost(c, costs[c]);
     }
 
     // The least `first`; of those the least `second`, if there is one.
@@ -392,21 +401,21 @@ class Mender {
         for (std::size_t i = 0; i < count_; ++i) {
             if (!(before_[i] > 0) && !(change.amounts[i] > 0)) continue;
             const job::Choice& choice = job_.ingredients[i];
-            change.items.push_back({choice.id, choice.name, before_[i], change.amounts[i],
-                                    100 * before_[i] / total,
-                                    100 * change.amounts[i] / change.weighed_in,
-                                    !(before_[i] > 0), choice.price});
+            change.items.push_back(
+                {choice.id, choice.name, before_[i], change.amounts[i], 100 * before_[i] / total,
+                 100 * change.amounts[i] / change.weighed_in, !(before_[i] > 0), choice.price});
         }
         std::stable_sort(change.items.begin(), change.items.end(),
                          [](const MendedItem& a, const MendedItem& b) {
                              return std::abs(a.after - a.before) > std::abs(b.after - b.before);
                          });
-        change.assessment = formulate::assess(
-            job_, formulate::limits_of(job_, change.amounts), change.amounts);
+        change.assessment =
+            formulate::assess(job_, formulate::limits_of(job_, change.amounts), change.amounts);
         change.judgement = formulate::judge(job_, change.amounts, change.assessment);
         for (const LimitResult& limit : change.assessment.limits) {
             const LimitResult* was = find(before_all_, limit.limit.id);
-            if (was != nullptr && was->met && was->value && !limit.met) change.lost.push_back(limit);
+            if (was != nullptr && was->met && was->value && !limit.met)
+                change.lost.push_back(limit);
         }
     }
 
@@ -424,7 +433,8 @@ class Mender {
 
 // What limits could reach does not depend on prices.
 std::vector<formulate::Reachable> reachable(job::Job recipe) {
-    for (job::Choice& choice : recipe.ingredients) choice.price = choice.price.value_or(0);
+    for (job::Choice& choice : recipe.ingredients)
+        choice.price = choice.price.value_or(0);
     return formulate::reachable_limits(formulate::build_model(recipe));
 }
 

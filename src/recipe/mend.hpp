@@ -1,23 +1,24 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <cstddef>
-#include <optional>
-#include <string>
-#include <vector>
-
 #include "formulate/assessment.hpp"
 #include "formulate/mix.hpp"
 #include "job/job.hpp"
 #include "lp/solver.hpp"
 #include "recipe/check.hpp"
 
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
 namespace feedwright::recipe {
 
 struct MendOptions {
     /// How many ingredients of which the recipe has none may come in; empty: any number.
     std::optional<int> add_at_most;
-    bool even_if_it_passes = false;  ///< look for a change that meets what a passing recipe is only warned of
+    bool even_if_it_passes =
+        false;  ///< look for a change that meets what a passing recipe is only warned of
     lp::SolveOptions solve;
 };
 
@@ -39,15 +40,16 @@ struct Change {
     lp::Status status = lp::Status::failed;
     std::string message;
     std::vector<double> amounts;  ///< in the job's ingredient order
-    /// Weight moved: half the sum of |after - before|. As long as the total stays, what is taken out
-    /// weighs as much as what is put in, and this is that weight. Unit of the amounts.
+    /// Weight moved: half the sum of |after - before|. As long as the total stays, what is taken
+    /// out weighs as much as what is put in, and this is that weight. Unit of the amounts.
     double moved = 0;
     double weighed_in = 1;
     std::optional<double> cost_per_kg;  ///< of finished feed, when everything in it has a price
     std::vector<MendedItem> items;      ///< in the recipe before or after, largest change first
     formulate::Assessment assessment;
     formulate::Judgement judgement;
-    /// Needs that the recipe met and this does not: advisory ones that no change that passes keeps all of.
+    /// Needs that the recipe met and this does not: advisory ones that no change that passes keeps
+    /// all of.
     std::vector<formulate::LimitResult> lost;
 };
 
@@ -68,12 +70,12 @@ struct Mending {
     std::optional<int> additions_needed;
 };
 
-/// Finds the changes; a recipe that passes is left alone (no change is in the result). Ingredients of
-/// the job without an amount are those that may be added. Of the advisory limits
-/// those that the recipe meets are kept, as far as a change that passes can keep them; the others are not asked.
-/// What is dosed is no filler: premixes made for the animal go to their label rate, other premixes, vitamins and salt
-/// stay as they are or go back to their rate or cap; salt gives way within its cap where nothing else mends the recipe.
-/// Throws base::DataError as check does.
+/// Finds the changes; a recipe that passes is left alone (no change is in the result). Ingredients
+/// of the job without an amount are those that may be added. Of the advisory limits those that the
+/// recipe meets are kept, as far as a change that passes can keep them; the others are not asked.
+/// What is dosed is no filler: premixes made for the animal go to their label rate, other premixes,
+/// vitamins and salt stay as they are or go back to their rate or cap; salt gives way within its
+/// cap where nothing else mends the recipe. Throws base::DataError as check does.
 Mending mend(const job::Job& recipe, const MendOptions& options = {});
 
 }  // namespace feedwright::recipe

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "recipe/purchases.hpp"
 
+#include "formulate/additions.hpp"
+
 #include <algorithm>
 #include <cstddef>
 #include <tuple>
 #include <utility>
-
-#include "formulate/additions.hpp"
 
 namespace feedwright::recipe {
 
@@ -27,12 +27,15 @@ bool can_be_bought(const formulate::Finding& one) {
         case Found::above_safe:
         case Found::may_be_above_safe:
         case Found::past_cap:
-        case Found::too_much: return true;
-        default: return false;
+        case Found::too_much:
+            return true;
+        default:
+            return false;
     }
 }
 
-// Fewer and less dangerous findings are better. What is not known of the ingredients is no reason to buy others.
+// Fewer and less dangerous findings are better. What is not known of the ingredients is no reason
+// to buy others.
 std::tuple<std::size_t, std::size_t> badness(const formulate::Judgement& judgement) {
     std::size_t stops = 0;
     std::size_t warnings = 0;
@@ -104,9 +107,10 @@ std::optional<Purchases> find_purchases(
     std::vector<std::size_t> places;
     std::vector<std::string> ids;
     Additions::Set always;
-    const bool has_premix =
-        std::any_of(wide.ingredients.begin(), wide.ingredients.end(), [](const job::Choice& choice) {
-            return choice.role == "premix" && choice.made_for_animal && choice.amount.value_or(0) > 0;
+    const bool has_premix = std::any_of(
+        wide.ingredients.begin(), wide.ingredients.end(), [](const job::Choice& choice) {
+            return choice.role == "premix" && choice.made_for_animal &&
+                   choice.amount.value_or(0) > 0;
         });
     for (const std::string& id : candidates) {
         const job::Choice* choice = wide.find(id);
@@ -133,7 +137,8 @@ std::optional<Purchases> find_purchases(
             for (std::size_t k = 0; k < sets.size() && k < most_tried; ++k) {
                 if (sets[k].set.empty()) continue;
                 std::vector<std::string> chosen;
-                for (const std::size_t place : sets[k].set) chosen.push_back(ids[place]);
+                for (const std::size_t place : sets[k].set)
+                    chosen.push_back(ids[place]);
                 auto found = realised(with(chosen), chosen, exactly);
                 if (!found) continue;
                 const auto bad = badness(found->change.judgement);

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "recipe/mend.hpp"
+
 #include <functional>
 #include <optional>
 #include <string>
 #include <vector>
-
-#include "recipe/mend.hpp"
 
 namespace feedwright::recipe {
 
@@ -30,11 +30,11 @@ struct Purchases {
 /// Whether a mix so judged lacks something that can be bought.
 bool lacks_something_to_buy(const formulate::Judgement& judgement);
 
-/// Looks for the fewest of the candidates, three at most, with which the recipe passes and is as complete as it can
-/// be. `wide` is the recipe with all of them added, before what yields in it is settled; `candidates` are their ids,
-/// the best proposed first; `with` reads and settles the recipe with some of them added. nullopt when none of the
-/// sets looked at makes it pass, or better than `best_on_hand`, the judgement of what is possible without buying
-/// (empty when nothing is).
+/// Looks for the fewest of the candidates, three at most, with which the recipe passes and is as
+/// complete as it can be. `wide` is the recipe with all of them added, before what yields in it is
+/// settled; `candidates` are their ids, the best proposed first; `with` reads and settles the
+/// recipe with some of them added. nullopt when none of the sets looked at makes it pass, or better
+/// than `best_on_hand`, the judgement of what is possible without buying (empty when nothing is).
 std::optional<Purchases> find_purchases(
     const job::Job& wide, const std::vector<std::string>& candidates,
     const std::function<job::Job(const std::vector<std::string>&)>& with,

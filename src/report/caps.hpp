@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <vector>
-
 #include "report/catalog_pages.hpp"
+
+#include <vector>
 
 namespace feedwright::base {
 class JsonWriter;

@@ -138,8 +138,7 @@ Table limits_table(const catalog::Stage& stage, bool advisory,
         const catalog::Nutrient& nutrient = *dictionary.find(limit.nutrient);
         table.rows.push_back({text_cell(nutrient.name), chosen(limit.min), chosen(limit.max),
                               text_cell(unit_text(nutrient, limit.basis, short_words)),
-                              text_cell(limit.level),
-                              text_cell(limit.source)});
+                              text_cell(limit.level), text_cell(limit.source)});
     }
     for (const catalog::RequirementRatio& ratio : stage.ratios) {
         if (ratio.advisory != advisory) continue;
@@ -254,7 +253,8 @@ Document profile_page(const catalog::Profile& profile, const catalog::Stage& sta
         Table table = limits_table(stage, advisory, dictionary);
         if (table.rows.empty()) continue;
         document.blocks.push_back(
-            Heading{advisory ? "Advisory: compared with every mix, and held where it can be met or when asked for"
+            Heading{advisory ? "Advisory: compared with every mix, and held where it can be met or "
+                               "when asked for"
                              : "What it needs and tolerates, and what shapes a mix"});
         document.blocks.push_back(std::move(table));
     }

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "catalog/library.hpp"
+#include "report/document.hpp"
+
 #include <string>
 #include <utility>
 #include <vector>
-
-#include "catalog/library.hpp"
-#include "report/document.hpp"
 
 namespace feedwright::report {
 
@@ -16,8 +16,9 @@ struct SpeciesCap {
     catalog::Cap cap;
 };
 
-/// An ingredient as a page to print, 80 columns wide: amounts as fed by group with SD, n, source and what they were
-/// given as; what is missing; digestibility; caps by species; cautions; notes and citations.
+/// An ingredient as a page to print, 80 columns wide: amounts as fed by group with SD, n, source
+/// and what they were given as; what is missing; digestibility; caps by species; cautions; notes
+/// and citations.
 Document ingredient_page(const catalog::Ingredient& ingredient,
                          const catalog::NutrientDictionary& dictionary,
                          const catalog::Composition& composition,
@@ -31,10 +32,12 @@ std::string ingredient_json(const catalog::Ingredient& ingredient,
                             const std::vector<catalog::Caution>& cautions);
 
 /// A species with an outline of its stages: their weights, and what shapes a mix at each.
-Document species_page(const catalog::Profile& profile, const catalog::NutrientDictionary& dictionary);
+Document species_page(const catalog::Profile& profile,
+                      const catalog::NutrientDictionary& dictionary);
 std::string species_json(const catalog::Profile& profile);
 
-/// One stage of a profile: limits with level, basis and source, feeding, caps, conflicts between sources.
+/// One stage of a profile: limits with level, basis and source, feeding, caps, conflicts between
+/// sources.
 Document profile_page(const catalog::Profile& profile, const catalog::Stage& stage,
                       const catalog::NutrientDictionary& dictionary,
                       const std::vector<SpeciesCap>& caps);

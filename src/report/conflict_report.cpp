@@ -175,17 +175,18 @@ void add_ingredients(Document& document, const job::Job& job,
 void add_sets(Document& document, const std::vector<formulate::IngredientSet>& sets) {
     if (sets.empty()) return;
     document.blocks.push_back(Paragraph{
-        sets.size() == 1 ? "No ingredient that is often sold is enough alone. These are, added together, with "
-                           "every limit kept:"
-                         : "No ingredient that is often sold is enough alone. Each of these lines is, added "
-                           "together, with every limit kept:",
+        sets.size() == 1
+            ? "No ingredient that is often sold is enough alone. These are, added together, with "
+              "every limit kept:"
+            : "No ingredient that is often sold is enough alone. Each of these lines is, added "
+              "together, with every limit kept:",
         Tone::plain});
     Bullets bullets;
     for (const formulate::IngredientSet& set : sets) {
         std::string text;
         for (const formulate::IngredientFix& part : set.parts) {
-            text += fmt::format("{}{} ({}), at least {} % of the mix", text.empty() ? "" : "; ", part.name,
-                                part.id, enough(part.least_percent));
+            text += fmt::format("{}{} ({}), at least {} % of the mix", text.empty() ? "" : "; ",
+                                part.name, part.id, enough(part.least_percent));
         }
         bullets.items.push_back({std::move(text), Tone::plain});
     }
@@ -195,16 +196,17 @@ void add_sets(Document& document, const std::vector<formulate::IngredientSet>& s
 void add_help(Document& document, const job::Job& job, const Conflict& conflict) {
     document.blocks.push_back(Heading{"What would help"});
     if (conflict.fewest) {
-        document.blocks.push_back(
-            Paragraph{fmt::format("With {} ingredients in place of {} (--at-most {}) there is a mix.",
-                                  *conflict.fewest, *job.at_most, *conflict.fewest),
-                      Tone::plain});
+        document.blocks.push_back(Paragraph{
+            fmt::format("With {} ingredients in place of {} (--at-most {}) there is a mix.",
+                        *conflict.fewest, *job.at_most, *conflict.fewest),
+            Tone::plain});
     }
     if (conflict.fixes.empty()) {
-        document.blocks.push_back(Paragraph{
-            "Giving way on a single requirement is not enough, and what an animal tolerates or is safe "
-            "for it is not for giving way. The nearest mix below shows what is missed.",
-            Tone::plain});
+        document.blocks.push_back(
+            Paragraph{"Giving way on a single requirement is not enough, and what an animal "
+                      "tolerates or is safe "
+                      "for it is not for giving way. The nearest mix below shows what is missed.",
+                      Tone::plain});
     } else {
         document.blocks.push_back(
             Paragraph{conflict.fixes.size() == 1
@@ -231,21 +233,23 @@ void add_help(Document& document, const job::Job& job, const Conflict& conflict)
         document.blocks.push_back(std::move(bullets));
     }
     if (!conflict.ingredients.empty()) {
-        document.blocks.push_back(Paragraph{
-            std::string(conflict.fixes.empty() ? "Adding" : "So is adding") +
-                (conflict.ingredients.size() == 1 ? " this ingredient" : " one of these ingredients") +
-                (conflict.fixes.empty() ? " is enough, with every limit kept:"
-                                        : ", with every limit kept:"),
-            Tone::plain});
+        document.blocks.push_back(
+            Paragraph{std::string(conflict.fixes.empty() ? "Adding" : "So is adding") +
+                          (conflict.ingredients.size() == 1 ? " this ingredient"
+                                                            : " one of these ingredients") +
+                          (conflict.fixes.empty() ? " is enough, with every limit kept:"
+                                                  : ", with every limit kept:"),
+                      Tone::plain});
         add_ingredients(document, job, conflict.ingredients);
     }
     add_sets(document, conflict.sets);
     if (!conflict.premix) return;
     document.blocks.push_back(Paragraph{
-        fmt::format("Buy a vitamin and mineral premix too, which is not on the list and which the animal "
-                    "needs: {} ({}), {} % of the feed.",
-                    conflict.premix->name, conflict.premix->id,
-                    base::compact(conflict.premix->least_percent, 3)),
+        fmt::format(
+            "Buy a vitamin and mineral premix too, which is not on the list and which the animal "
+            "needs: {} ({}), {} % of the feed.",
+            conflict.premix->name, conflict.premix->id,
+            base::compact(conflict.premix->least_percent, 3)),
         Tone::plain});
 }
 
@@ -393,7 +397,8 @@ void write_conflict(base::JsonWriter& json, const job::Job& job,
         json.member("limits", ids);
         if (conflict->with_whole_numbers) json.member("with_whole_numbers", true);
         if (conflict->unfinished) json.member("unfinished", true);
-        if (conflict->fewest) json.member("fewest_ingredients", static_cast<double>(*conflict->fewest));
+        if (conflict->fewest)
+            json.member("fewest_ingredients", static_cast<double>(*conflict->fewest));
         json.key("clash").begin_array();
         for (const formulate::Clash& clash : conflict->limits) {
             json.begin_object();

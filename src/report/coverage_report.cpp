@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/coverage_report.hpp"
 
+#include "base/json_writer.hpp"
+#include "report/sections.hpp"
+
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <optional>
 #include <set>
 #include <utility>
 #include <vector>
-
-#include <fmt/format.h>
-
-#include "base/json_writer.hpp"
-#include "report/sections.hpp"
 
 namespace feedwright::report {
 
@@ -22,7 +22,8 @@ Cell count_cell(std::size_t n) {
     return n == 0 ? Cell{} : number_cell(static_cast<double>(n), 0);
 }
 
-Table by_nutrient(const catalog::Coverage& coverage, const catalog::NutrientDictionary& dictionary) {
+Table by_nutrient(const catalog::Coverage& coverage,
+                  const catalog::NutrientDictionary& dictionary) {
     Table table;
     table.key = "coverage_by_nutrient";
     table.columns = {{"limited nutrient", Align::left, "nutrient"},
@@ -45,8 +46,8 @@ Table by_nutrient(const catalog::Coverage& coverage, const catalog::NutrientDict
         Cell known = range->first == range->second
                          ? number_cell(static_cast<double>(range->first), 0)
                          : text_cell(fmt::format("{} to {}", range->first, range->second));
-        table.rows.push_back(
-            {text_cell(nutrient.name), std::move(known), count_cell(shaping), count_cell(advisory)});
+        table.rows.push_back({text_cell(nutrient.name), std::move(known), count_cell(shaping),
+                              count_cell(advisory)});
     }
     return table;
 }
@@ -93,11 +94,12 @@ Document coverage_document(const catalog::Coverage& coverage,
                            const catalog::NutrientDictionary& dictionary) {
     Document document;
     document.title = "What the limits can be worked out from";
-    document.blocks.push_back(
-        Paragraph{fmt::format("Of {} ingredients, how many have a value for each nutrient that a profile limits. "
-                              "True zeros, derived amounts and estimates count; a range is over the animals.",
-                              coverage.ingredients),
-                  Tone::plain});
+    document.blocks.push_back(Paragraph{
+        fmt::format(
+            "Of {} ingredients, how many have a value for each nutrient that a profile limits. "
+            "True zeros, derived amounts and estimates count; a range is over the animals.",
+            coverage.ingredients),
+        Tone::plain});
     document.blocks.push_back(by_nutrient(coverage, dictionary));
     document.blocks.push_back(by_profile(coverage, dictionary));
     return document;

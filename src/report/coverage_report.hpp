@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <string>
-
 #include "catalog/coverage.hpp"
 #include "catalog/nutrient.hpp"
 #include "report/document.hpp"
+
+#include <string>
 
 namespace feedwright::report {
 

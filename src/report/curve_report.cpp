@@ -1,18 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/curve_report.hpp"
 
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "report/json_sections.hpp"
+#include "report/plot.hpp"
+#include "report/sections.hpp"
+
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <optional>
 #include <utility>
 #include <vector>
-
-#include <fmt/format.h>
-
-#include "base/json_writer.hpp"
-#include "base/number.hpp"
-#include "report/plot.hpp"
-#include "report/json_sections.hpp"
-#include "report/sections.hpp"
 
 namespace feedwright::report {
 
@@ -21,7 +21,9 @@ namespace {
 using formulate::Curve;
 using formulate::CurvePoint;
 
-std::string percent(double value) { return base::significant(value, 3) + " %"; }
+std::string percent(double value) {
+    return base::significant(value, 3) + " %";
+}
 
 const CurvePoint* cheapest_of(const Curve& curve) {
     const CurvePoint* best = nullptr;
@@ -79,10 +81,12 @@ void add_table(Document& document, const Curve& curve) {
             row.push_back({});
         } else {
             row.push_back(price_cell(*point.cost_per_kg));
-            row.push_back(point.cost_per_kg_protein ? price_cell(*point.cost_per_kg_protein, 3) : Cell{});
-            row.push_back(text_cell(point.tight > 1 ? fmt::format("{} and {} more", point.tightest_name,
-                                                                  point.tight - 1)
-                                                    : point.tightest_name));
+            row.push_back(point.cost_per_kg_protein ? price_cell(*point.cost_per_kg_protein, 3)
+                                                    : Cell{});
+            row.push_back(
+                text_cell(point.tight > 1
+                              ? fmt::format("{} and {} more", point.tightest_name, point.tight - 1)
+                              : point.tightest_name));
             const auto share = [](const std::optional<double>& value) -> Cell {
                 if (!value) return {};
                 return {base::fixed(*value, 1) + " %", value, Tone::plain};
@@ -103,21 +107,25 @@ Document curve_document(const job::Job& job, const Curve& curve) {
     add_profile(document, job);
     const CurvePoint* best = cheapest_of(curve);
     if (best == nullptr) {
-        document.blocks.push_back(Paragraph{
-            "No mix meets all the limits, whatever the share of it: without --curve the same command "
-            "says why.",
-            Tone::bad});
+        document.blocks.push_back(
+            Paragraph{"No mix meets all the limits, whatever the share of it: without --curve the "
+                      "same command "
+                      "says why.",
+                      Tone::bad});
         return document;
     }
-    std::string text = fmt::format("Of the shares tried, {} is cheapest: {} per kg.",
-                                   percent(best->inclusion), money(*best->cost_per_kg, job.currency));
+    std::string text =
+        fmt::format("Of the shares tried, {} is cheapest: {} per kg.", percent(best->inclusion),
+                    money(*best->cost_per_kg, job.currency));
     if (curve.lowest && *curve.lowest > 1e-6) {
         text += fmt::format(" Below {} no mix keeps all limits.", percent(*curve.lowest));
     }
     if (curve.cap) {
         text += fmt::format(" Its limits allow {}", percent(*curve.cap));
         const bool short_of = curve.highest && *curve.highest < *curve.cap - 1e-6;
-        text += short_of ? fmt::format("; above {} no mix keeps all limits.", percent(*curve.highest)) : ".";
+        text += short_of
+                    ? fmt::format("; above {} no mix keeps all limits.", percent(*curve.highest))
+                    : ".";
     } else if (curve.highest) {
         text += fmt::format(" It has no limit of its own; above {} no mix keeps all limits.",
                             percent(*curve.highest));
@@ -130,15 +138,19 @@ Document curve_document(const job::Job& job, const Curve& curve) {
     const std::string unit = job.currency.empty() ? "cost" : job.currency;
     add_plot(document, curve, unit + " per kg of feed", &CurvePoint::cost_per_kg);
     add_plot(document, curve, unit + " per kg of protein", &CurvePoint::cost_per_kg_protein);
-    add_plot(document, curve, "room, %: how far all needs could be cleared", &CurvePoint::room_percent);
+    add_plot(document, curve, "room, %: how far all needs could be cleared",
+             &CurvePoint::room_percent);
     document.blocks.push_back(Heading{"The cheapest mix at each share"});
     add_table(document, curve);
-    document.blocks.push_back(Paragraph{
-        "\"To spare\" is how far this mix is from the limit it sails closest to, in percent of it; the "
-        "cheapest mix mostly rests on some limit. \"Room\" is by how much every need could be cleared "
-        "at that share, whatever the cost: little room means that a weak batch of an ingredient breaks "
-        "a limit.",
-        Tone::quiet});
+    document.blocks.push_back(
+        Paragraph{"\"To spare\" is how far this mix is from the limit it sails closest to, in "
+                  "percent of it; the "
+                  "cheapest mix mostly rests on some limit. \"Room\" is by how much every need "
+                  "could be cleared "
+                  "at that share, whatever the cost: little room means that a weak batch of an "
+                  "ingredient breaks "
+                  "a limit.",
+                  Tone::quiet});
     return document;
 }
 

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <string>
-
 #include "formulate/curve.hpp"
 #include "job/job.hpp"
 #include "report/document.hpp"
 #include "report/results.hpp"
+
+#include <string>
 
 namespace feedwright::report {
 

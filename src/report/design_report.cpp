@@ -75,7 +75,8 @@ const trial::DesignValue* value_of(const DesignDiet& diet, const std::string& nu
     return nullptr;
 }
 
-// Energy for birds is known of few ingredients of a fish feed: a row of next to nothing tells nothing.
+// Energy for birds is known of few ingredients of a fish feed: a row of next to nothing tells
+// nothing.
 bool is_known_at_all(const std::vector<const DesignDiet*>& diets, const std::string& nutrient) {
     constexpr double half = 50;  // percent of a diet with a value
     return std::any_of(diets.begin(), diets.end(), [&](const DesignDiet* diet) {
@@ -120,7 +121,9 @@ Table diet_table(const DesignSeries& series, bool all) {
         });
     }
     for (const trial::DesignValue* value : analysed(diets)) {
-        if (!all && (!is_usual(series, value->nutrient) || !is_known_at_all(diets, value->nutrient))) continue;
+        if (!all &&
+            (!is_usual(series, value->nutrient) || !is_known_at_all(diets, value->nutrient)))
+            continue;
         row(value->name + ", " + value->unit, [&](const DesignDiet& d) {
             const trial::DesignValue* v = value_of(d, value->nutrient);
             if (v == nullptr) return text_cell("not known");
@@ -281,7 +284,8 @@ Document design_document(const DesignSeries& series, const JudgedDiets& judged, 
     if (possible(series).empty()) return document;
     std::vector<NamedJudgement> verdicts;
     for (std::size_t d = 0; d < series.diets.size(); ++d) {
-        if (series.diets[d].possible) verdicts.push_back({series.diets[d].name, judged.of_diets[d]});
+        if (series.diets[d].possible)
+            verdicts.push_back({series.diets[d].name, judged.of_diets[d]});
     }
     add_verdicts(document, judged.job, verdicts);
     document.blocks.push_back(Paragraph{equality(series)});
@@ -293,7 +297,8 @@ Document design_document(const DesignSeries& series, const JudgedDiets& judged, 
     const bool unknown = std::any_of(diets.begin(), diets.end(), [&](const DesignDiet* d) {
         return std::any_of(d->values.begin(), d->values.end(), [&](const trial::DesignValue& v) {
             return v.known_percent < mostly_known &&
-                   (run.detail || (is_usual(series, v.nutrient) && is_known_at_all(diets, v.nutrient)));
+                   (run.detail ||
+                    (is_usual(series, v.nutrient) && is_known_at_all(diets, v.nutrient)));
         });
     });
     if (unknown) {

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/import_report.hpp"
 
-#include <utility>
-
-#include <fmt/format.h>
-
 #include "base/json_writer.hpp"
 #include "base/text.hpp"
 #include "report/sections.hpp"
+
+#include <fmt/format.h>
+
+#include <utility>
 
 namespace feedwright::report {
 
@@ -15,9 +15,12 @@ namespace {
 
 std::string basis_text(catalog::Basis basis) {
     switch (basis) {
-        case catalog::Basis::as_fed: return "as fed";
-        case catalog::Basis::dry_matter: return "dry matter";
-        case catalog::Basis::of_protein: return "crude protein";
+        case catalog::Basis::as_fed:
+            return "as fed";
+        case catalog::Basis::dry_matter:
+            return "dry matter";
+        case catalog::Basis::of_protein:
+            return "crude protein";
     }
     return "";
 }
@@ -30,8 +33,10 @@ Document import_document(const catalog::Import& import, const std::string& libra
     document.title = "Imported from " + import.file;
     Table made;
     made.key = "ingredients";
-    made.columns = {{"ingredient", Align::left, "id"}, {"name", Align::left, "name"},
-                    {"values", Align::right, "values"}, {"the rest from", Align::left, "extend"}};
+    made.columns = {{"ingredient", Align::left, "id"},
+                    {"name", Align::left, "name"},
+                    {"values", Align::right, "values"},
+                    {"the rest from", Align::left, "extend"}};
     for (const catalog::ImportedIngredient& item : import.ingredients) {
         const auto values = static_cast<double>(item.values.size());
         made.rows.push_back({text_cell(item.id), text_cell(item.name), number_cell(values, 0),
@@ -40,8 +45,10 @@ Document import_document(const catalog::Import& import, const std::string& libra
     document.blocks.push_back(std::move(made));
     Table table;
     table.key = "read_as";
-    table.columns = {{"heading", Align::left, "heading"}, {"read as", Align::left, "nutrient"},
-                     {"in", Align::left, "unit"},         {"of", Align::left, "basis"},
+    table.columns = {{"heading", Align::left, "heading"},
+                     {"read as", Align::left, "nutrient"},
+                     {"in", Align::left, "unit"},
+                     {"of", Align::left, "basis"},
                      {"values", Align::right, "values"}};
     for (const catalog::ReadAs& as : import.read_as) {
         table.rows.push_back({text_cell(as.heading), text_cell(dictionary.find(as.nutrient)->name),
@@ -55,14 +62,16 @@ Document import_document(const catalog::Import& import, const std::string& libra
             Paragraph{"Left out: " + base::join_words(import.skipped) + '.', Tone::warn});
     }
     if (!import.unmeasured.empty()) {
-        document.blocks.push_back(Paragraph{"Below what could be measured, so left unknown: " +
-                                                base::join_words(import.unmeasured) +
-                                                ". Write 0 in the table where you are sure that there is none.",
-                                            Tone::warn});
+        document.blocks.push_back(
+            Paragraph{"Below what could be measured, so left unknown: " +
+                          base::join_words(import.unmeasured) +
+                          ". Write 0 in the table where you are sure that there is none.",
+                      Tone::warn});
     }
     if (!import.beside.empty()) {
         Bullets lines;
-        for (const std::string& line : import.beside) lines.items.push_back({line, Tone::plain});
+        for (const std::string& line : import.beside)
+            lines.items.push_back({line, Tone::plain});
         document.blocks.push_back(Heading{"Lines above and below the table, not read"});
         document.blocks.push_back(std::move(lines));
     }

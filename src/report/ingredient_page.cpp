@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <algorithm>
-#include <set>
-#include <utility>
-
-#include <fmt/format.h>
-
 #include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
-#include "report/catalog_pages.hpp"
 #include "report/caps.hpp"
+#include "report/catalog_pages.hpp"
 #include "report/sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+#include <utility>
 
 namespace feedwright::report {
 
@@ -37,17 +37,24 @@ constexpr Group groups[] = {{"proximate", "Proximates", "proximates"},
                             {"macro_mineral", "Macro-minerals", "macro-minerals"},
                             {"trace_mineral", "Trace minerals", "trace minerals"},
                             {"vitamin", "Vitamins", "vitamins"},
-                            {"undesirable", "Undesirable substances", ""}, {"other", "Other", ""}};
+                            {"undesirable", "Undesirable substances", ""},
+                            {"other", "Other", ""}};
 
 // What the spread is a spread of, as a reader who has not seen the files understands it.
 std::string spread_words(Spread spread) {
     switch (spread) {
-        case Spread::unstated: return "";
-        case Spread::lots: return "between lots";
-        case Spread::regions: return "between regions";
-        case Spread::replicates: return "repeats on one lot";
-        case Spread::samples: return "between samples";
-        case Spread::assumed: return "assumed";
+        case Spread::unstated:
+            return "";
+        case Spread::lots:
+            return "between lots";
+        case Spread::regions:
+            return "between regions";
+        case Spread::replicates:
+            return "repeats on one lot";
+        case Spread::samples:
+            return "between samples";
+        case Spread::assumed:
+            return "assumed";
     }
     return "";
 }
@@ -131,9 +138,10 @@ class Values {
         for (const StatedValue& value : ingredient_.stated) {
             if (value.nutrient != nutrient.id) continue;
             stated = true;
-            Row row{nutrient.name, nutrient.unit, as_fed(value.amount, value.basis), {}, value.n,
+            Row row{nutrient.name,   nutrient.unit, as_fed(value.amount, value.basis), {}, value.n,
                     given_as(value), value.source};
-            if (!value.animals.empty()) row.name += " (" + base::join_words(value.animals, ", ") + ')';
+            if (!value.animals.empty())
+                row.name += " (" + base::join_words(value.animals, ", ") + ')';
             if (value.sd) row.sd = as_fed(*value.sd, value.basis);
             if (value.min) row.min = as_fed(*value.min, value.basis);
             if (value.max) row.max = as_fed(*value.max, value.basis);
@@ -143,7 +151,11 @@ class Values {
         const Amount* amount = composition_.find(nutrient.id);
         if (stated || amount == nullptr || catalog::unsureness(amount->origin) == 0) return;
         const bool estimate = amount->origin == Origin::estimated;
-        rows.push_back({nutrient.name, nutrient.unit, amount->value, {}, {},
+        rows.push_back({nutrient.name,
+                        nutrient.unit,
+                        amount->value,
+                        {},
+                        {},
                         std::string(catalog::to_string(amount->origin)),
                         estimate ? amount->source : ""});
     }
@@ -158,7 +170,8 @@ class Values {
 
     static std::string given_as(const StatedValue& value) {
         std::string text;
-        if (value.basis == Basis::dry_matter) text = base::shortest(value.amount) + " of dry matter";
+        if (value.basis == Basis::dry_matter)
+            text = base::shortest(value.amount) + " of dry matter";
         if (value.basis == Basis::of_protein) text = base::shortest(value.amount) + " of protein";
         if (value.scaled) text += text.empty() ? "scaled" : ", scaled";
         return text;
@@ -169,7 +182,8 @@ class Values {
     const catalog::Composition& composition_;
 };
 
-// Nutrients of `group` without a value; what is only a sum of others says nothing more than they do.
+// Nutrients of `group` without a value; what is only a sum of others says nothing more than they
+// do.
 std::vector<const catalog::Nutrient*> missing_of(const char* group,
                                                  const catalog::Ingredient& ingredient,
                                                  const catalog::NutrientDictionary& dictionary,
@@ -177,12 +191,13 @@ std::vector<const catalog::Nutrient*> missing_of(const char* group,
     std::vector<const catalog::Nutrient*> missing;
     for (const catalog::Nutrient& nutrient : dictionary.all()) {
         if (nutrient.group != group || composition.find(nutrient.id) != nullptr) continue;
-        const bool is_sum = nutrient.derived && nutrient.derived->kind == catalog::Derivation::Kind::sum &&
+        const bool is_sum = nutrient.derived &&
+                            nutrient.derived->kind == catalog::Derivation::Kind::sum &&
                             nutrient.derived->digestible_of.empty();
         // A value for some animals only is not missing: the page shows whose it is.
-        const bool stated = std::any_of(
-            ingredient.stated.begin(), ingredient.stated.end(),
-            [&](const StatedValue& value) { return value.nutrient == nutrient.id; });
+        const bool stated =
+            std::any_of(ingredient.stated.begin(), ingredient.stated.end(),
+                        [&](const StatedValue& value) { return value.nutrient == nutrient.id; });
         if (!is_sum && !stated) missing.push_back(&nutrient);
     }
     return missing;
@@ -197,14 +212,17 @@ void add_missing(Document& document, const catalog::Ingredient& ingredient,
         if (sentence.empty()) continue;
         const auto missing = missing_of(group.id, ingredient, dictionary, composition);
         if (missing.empty()) continue;
-        const bool any = std::any_of(
-            dictionary.all().begin(), dictionary.all().end(), [&](const catalog::Nutrient& nutrient) {
-                return nutrient.group == group.id && composition.find(nutrient.id) != nullptr;
-            });
+        const bool any = std::any_of(dictionary.all().begin(), dictionary.all().end(),
+                                     [&](const catalog::Nutrient& nutrient) {
+                                         return nutrient.group == group.id &&
+                                                composition.find(nutrient.id) != nullptr;
+                                     });
         std::vector<std::string> names;
-        for (const catalog::Nutrient* nutrient : missing) names.push_back(nutrient->name);
-        bullets.items.push_back({(any ? sentence + ": " + base::join_words(names) : "no " + sentence) + '.',
-                                 Tone::warn});
+        for (const catalog::Nutrient* nutrient : missing)
+            names.push_back(nutrient->name);
+        bullets.items.push_back(
+            {(any ? sentence + ": " + base::join_words(names) : "no " + sentence) + '.',
+             Tone::warn});
     }
     if (bullets.items.empty()) return;
     document.blocks.push_back(Heading{"Not known of it"});
@@ -227,11 +245,12 @@ void add_zeros(Document& document, const catalog::Ingredient& ingredient,
     // A mineral holds none of a hundred things; the list would tell nothing.
     const bool few = names.size() <= 12;
     document.blocks.push_back(Heading{"None in it"});
-    document.blocks.push_back(Paragraph{
-        fmt::format("{} ({}).", few ? base::join_words(names)
-                                    : count_of(names.size(), "other nutrient", "other nutrients"),
-                    ingredient.zeros_source),
-        Tone::plain});
+    document.blocks.push_back(
+        Paragraph{fmt::format("{} ({}).",
+                              few ? base::join_words(names)
+                                  : count_of(names.size(), "other nutrient", "other nutrients"),
+                              ingredient.zeros_source),
+                  Tone::plain});
 }
 
 void add_digestibility(Document& document, const catalog::Ingredient& ingredient,
@@ -260,8 +279,10 @@ void add_notes(Document& document, const catalog::Ingredient& ingredient) {
         if (note.empty() || !seen.insert({source, note}).second) return;
         bullets.items.push_back({source + ": " + note, Tone::plain});
     };
-    for (const StatedValue& value : ingredient.stated) add(value.source, value.note);
-    for (const catalog::Digestibility& item : ingredient.digestibility) add(item.source, item.note);
+    for (const StatedValue& value : ingredient.stated)
+        add(value.source, value.note);
+    for (const catalog::Digestibility& item : ingredient.digestibility)
+        add(item.source, item.note);
     if (bullets.items.empty()) return;
     document.blocks.push_back(Heading{"Notes"});
     document.blocks.push_back(std::move(bullets));
@@ -285,12 +306,14 @@ void write_stated(JsonWriter& json, const catalog::Ingredient& ingredient,
     for (const StatedValue& value : ingredient.stated) {
         json.begin_object();
         json.member("nutrient", value.nutrient).member("value", value.amount);
-        json.member("unit", value.basis == Basis::of_protein ? std::string("%")
-                                                             : dictionary.find(value.nutrient)->unit);
+        json.member("unit", value.basis == Basis::of_protein
+                                ? std::string("%")
+                                : dictionary.find(value.nutrient)->unit);
         json.member("basis", catalog::to_string(value.basis));
         json.member("sd", value.sd).member("n", value.n);
         json.member("min", value.min).member("max", value.max);
-        if (value.spread != Spread::unstated) json.member("spread", catalog::to_string(value.spread));
+        if (value.spread != Spread::unstated)
+            json.member("spread", catalog::to_string(value.spread));
         if (!value.animals.empty()) json.member("for", value.animals);
         if (value.scaled) json.member("scaled", true);
         json.member("source", value.source);
@@ -351,19 +374,23 @@ Document ingredient_page(const catalog::Ingredient& ingredient,
     document.title = ingredient.name + " (" + ingredient.id + ')';
     Facts facts;
     facts.key = "ingredient";
-    if (!ingredient.category.empty()) facts.items.emplace_back("category", text_cell(ingredient.category));
+    if (!ingredient.category.empty())
+        facts.items.emplace_back("category", text_cell(ingredient.category));
     if (!ingredient.kin.empty()) {
         facts.items.emplace_back("extends", text_cell(base::join_words(ingredient.kin, ", ")));
     }
     if (!ingredient.also_called.empty()) {
-        facts.items.emplace_back("also called", text_cell(base::join_words(ingredient.also_called, ", ")));
+        facts.items.emplace_back("also called",
+                                 text_cell(base::join_words(ingredient.also_called, ", ")));
     }
     if (!ingredient.processing.empty()) {
-        facts.items.emplace_back("before use", text_cell(base::join_words(ingredient.processing, ", "), Tone::warn));
+        facts.items.emplace_back(
+            "before use", text_cell(base::join_words(ingredient.processing, ", "), Tone::warn));
     }
     if (ingredient.rate_percent) {
-        facts.items.emplace_back("label rate", Cell{base::compact(*ingredient.rate_percent, 4) + " % of the feed",
-                                                    ingredient.rate_percent, Tone::plain});
+        facts.items.emplace_back("label rate",
+                                 Cell{base::compact(*ingredient.rate_percent, 4) + " % of the feed",
+                                      ingredient.rate_percent, Tone::plain});
     }
     if (!ingredient.made_for.empty()) {
         std::string animals = base::join_words(ingredient.made_for, ", ");
@@ -373,7 +400,8 @@ Document ingredient_page(const catalog::Ingredient& ingredient,
         facts.items.emplace_back("made for", text_cell(std::move(animals)));
     }
     document.blocks.push_back(std::move(facts));
-    if (!ingredient.note.empty()) document.blocks.push_back(Paragraph{ingredient.note, Tone::plain});
+    if (!ingredient.note.empty())
+        document.blocks.push_back(Paragraph{ingredient.note, Tone::plain});
     Values(ingredient, dictionary, composition).add_to(document);
     add_zeros(document, ingredient, dictionary, composition);
     add_missing(document, ingredient, dictionary, composition);
@@ -408,7 +436,8 @@ std::string ingredient_json(const catalog::Ingredient& ingredient,
     json.member("processing", ingredient.processing);
     json.member("rate_percent", ingredient.rate_percent);
     if (!ingredient.made_for.empty()) json.member("made_for", ingredient.made_for);
-    if (!ingredient.made_for_stages.empty()) json.member("made_for_stages", ingredient.made_for_stages);
+    if (!ingredient.made_for_stages.empty())
+        json.member("made_for_stages", ingredient.made_for_stages);
     write_stated(json, ingredient, dictionary);
     write_as_fed(json, dictionary, composition);
     write_digestibility(json, ingredient);

@@ -82,7 +82,8 @@ void write_analysis(JsonWriter& json, const std::vector<formulate::AnalysisItem>
 void write_run(JsonWriter& json, const Run& run) {
     json.member("inputs", run.inputs);
     json.key("settings").begin_object();
-    for (const auto& [name, value] : run.settings) json.member(name, value);
+    for (const auto& [name, value] : run.settings)
+        json.member(name, value);
     json.end_object();
 }
 

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <vector>
-
 #include "base/json_writer.hpp"
 #include "formulate/assessment.hpp"
 #include "job/job.hpp"
 #include "report/results.hpp"
+
+#include <vector>
 
 // Members that several results in JSON share. Each is written into an object that is open.
 namespace feedwright::report {
@@ -15,7 +15,8 @@ namespace feedwright::report {
 void write_head(base::JsonWriter& json, const job::Job& job);
 void write_limits(base::JsonWriter& json, const std::vector<formulate::LimitResult>& limits);
 void write_analysis(base::JsonWriter& json, const std::vector<formulate::AnalysisItem>& analysis);
-/// What feedwright-mix/1 has of an answer: status, then cost, mix, limits, analysis and proof, or why there is none.
+/// What feedwright-mix/1 has of an answer: status, then cost, mix, limits, analysis and proof, or
+/// why there is none.
 void write_answer(base::JsonWriter& json, const job::Job& job,
                   const formulate::Formulation& result);
 /// inputs and settings.

@@ -1,18 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/mend_report.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <utility>
-
-#include <fmt/format.h>
-
 #include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
 #include "report/verdict_sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
 
 namespace feedwright::report {
 
@@ -68,7 +68,8 @@ std::string listed(const std::vector<std::string>& names) {
     });
     if (plain || names.size() == 1) return base::join_words(names);
     std::string text;
-    for (const std::string& name : names) text += (text.empty() ? "" : "; ") + name;
+    for (const std::string& name : names)
+        text += (text.empty() ? "" : "; ") + name;
     return text;
 }
 
@@ -77,7 +78,8 @@ std::string what_is_wrong(const recipe::Check& before) {
     std::vector<std::string> little;
     std::vector<std::string> much;
     for (const LimitResult& limit : before.assessment.limits) {
-        if (limit.limit.advisory || limit.limit.weak || limit.met || limit.within_tolerance) continue;
+        if (limit.limit.advisory || limit.limit.weak || limit.met || limit.within_tolerance)
+            continue;
         const bool low = limit.limit.min && limit.value && *limit.value < *limit.limit.min;
         (low ? little : much).push_back(limit.limit.name);
     }
@@ -90,7 +92,8 @@ std::string what_is_wrong(const recipe::Check& before) {
     }
     if (!little.empty()) text += "The recipe is short of " + listed(little) + ". ";
     if (!much.empty()) {
-        text += std::string(text.empty() ? "The recipe" : "It") + " has too much of " + listed(much) + ". ";
+        text += std::string(text.empty() ? "The recipe" : "It") + " has too much of " +
+                listed(much) + ". ";
     }
     if (!text.empty()) text.pop_back();
     return text;
@@ -107,7 +110,8 @@ void add_change(Document& document, const job::Job& recipe, const Change& change
     for (const MendedItem& item : change.items) {
         const double kg = (item.after - item.before) * batch_kg(recipe);
         table.rows.push_back({text_cell(item.name + (item.added ? " (new)" : "")),
-                              number_cell(item.before_percent, 2), number_cell(item.after_percent, 2),
+                              number_cell(item.before_percent, 2),
+                              number_cell(item.after_percent, 2),
                               {signed_weight(kg), kg, Tone::plain}});
     }
     document.blocks.push_back(std::move(table));
@@ -135,8 +139,8 @@ void add_lost(Document& document, const Change& change) {
         bullets.items.push_back(
             {fmt::format("{} {}: {} of {} {}{}", low ? "short of" : "over in", limit.name,
                          result.value ? base::significant(*result.value, 4) : "none",
-                         low ? "at least" : "at most", base::compact(low ? *limit.min : *limit.max, 4),
-                         unit),
+                         low ? "at least" : "at most",
+                         base::compact(low ? *limit.min : *limit.max, 4), unit),
              Tone::warn});
     }
     document.blocks.push_back(Paragraph{
@@ -148,8 +152,8 @@ void add_lost(Document& document, const Change& change) {
 
 void add_stopped(Document& document, const Change& change) {
     if (change.status == lp::Status::optimal) return;
-    document.blocks.push_back(Paragraph{
-        fmt::format("It is not proven best: {}.", change.message), Tone::warn});
+    document.blocks.push_back(
+        Paragraph{fmt::format("It is not proven best: {}.", change.message), Tone::warn});
 }
 
 Cell value_cell(const std::optional<double>& value, bool met) {
@@ -201,9 +205,10 @@ void add_no_change(Document& document, const Mending& mending, const recipe::Men
     }
     if (mending.additions_needed) {
         document.blocks.push_back(Paragraph{
-            fmt::format("No change with at most {} mends it; with {} it can be done.",
-                        count_of(static_cast<std::size_t>(*options.add_at_most), "addition", "additions"),
-                        *mending.additions_needed),
+            fmt::format(
+                "No change with at most {} mends it; with {} it can be done.",
+                count_of(static_cast<std::size_t>(*options.add_at_most), "addition", "additions"),
+                *mending.additions_needed),
             Tone::bad});
         return;
     }
@@ -215,15 +220,16 @@ void add_no_change(Document& document, const Mending& mending, const recipe::Men
         const bool is_min = item.limit.ends_with(":min");
         const std::string unit = item.unit.empty() ? "" : ' ' + item.unit;
         bullets.items.push_back(
-            {fmt::format("{}: {} {}{} is asked; the {} these ingredients can give is {}{}.", item.name,
-                         is_min ? "at least" : "at most", base::shortest(item.wanted), unit,
-                         is_min ? "most" : "least", base::significant(item.best, 4), unit),
+            {fmt::format("{}: {} {}{} is asked; the {} these ingredients can give is {}{}.",
+                         item.name, is_min ? "at least" : "at most", base::shortest(item.wanted),
+                         unit, is_min ? "most" : "least", base::significant(item.best, 4), unit),
              Tone::bad});
     }
     if (bullets.items.empty()) {
         document.blocks.push_back(Paragraph{
             mending.reachable.empty()
-                ? "Each of them, or some together, may be no more than a certain share of a feed, and "
+                ? "Each of them, or some together, may be no more than a certain share of a feed, "
+                  "and "
                   "these shares do not add up to a whole feed: other ingredients have to come in."
                 : "Each limit can be met alone, but not all of them together.",
             Tone::bad});
@@ -231,8 +237,9 @@ void add_no_change(Document& document, const Mending& mending, const recipe::Men
         document.blocks.push_back(Heading{"Out of reach"});
         document.blocks.push_back(std::move(bullets));
     }
-    document.blocks.push_back(Paragraph{
-        "If you have other ingredients, let them in: --with ID,ID or --from PRICES.csv.", Tone::plain});
+    document.blocks.push_back(
+        Paragraph{"If you have other ingredients, let them in: --with ID,ID or --from PRICES.csv.",
+                  Tone::plain});
 }
 
 // Whether an animal can live on a mended recipe.
@@ -245,21 +252,21 @@ void add_purchases(Document& document, const recipe::Purchases& purchases, bool 
     const job::Job& recipe = purchases.recipe;
     document.blocks.push_back(Heading{"What to buy"});
     const std::string one = purchases.items.size() == 1 ? "this" : "these";
-    document.blocks.push_back(Paragraph{
-        fmt::format("Buy {}, then weigh the recipe below. {}", one,
-                    mends ? "With nothing else bought it passes."
-                          : "It then lacks less than without."),
-        Tone::plain});
+    document.blocks.push_back(Paragraph{fmt::format("Buy {}, then weigh the recipe below. {}", one,
+                                                    mends ? "With nothing else bought it passes."
+                                                          : "It then lacks less than without."),
+                                        Tone::plain});
     Table table;
     table.key = "purchases";
     const std::string batch = base::shortest(recipe.batch_kg.value_or(100));
-    table.columns = {{"buy", Align::left, "ingredient"},
-                     {recipe.finished_moisture ? "% weighed in" : "% of the feed", Align::right, "percent"},
-                     {"kg for " + batch + " kg", Align::right, "kg"}};
+    table.columns = {
+        {"buy", Align::left, "ingredient"},
+        {recipe.finished_moisture ? "% weighed in" : "% of the feed", Align::right, "percent"},
+        {"kg for " + batch + " kg", Align::right, "kg"}};
     for (const recipe::Purchase& item : purchases.items) {
-        table.rows.push_back(
-            {text_cell(fmt::format("{} ({})", item.name, item.id)), number_cell(item.percent, 2),
-             {base::significant(item.kg, 3), item.kg, Tone::plain}});
+        table.rows.push_back({text_cell(fmt::format("{} ({})", item.name, item.id)),
+                              number_cell(item.percent, 2),
+                              {base::significant(item.kg, 3), item.kg, Tone::plain}});
     }
     document.blocks.push_back(std::move(table));
     for (const recipe::Purchase& item : purchases.items) {
@@ -298,7 +305,8 @@ void write_change(base::JsonWriter& json, const job::Job& recipe, const Change& 
     }
     json.end_array();
     std::vector<std::string> lost;
-    for (const LimitResult& limit : change.lost) lost.push_back(limit.limit.id);
+    for (const LimitResult& limit : change.lost)
+        lost.push_back(limit.limit.id);
     json.member("no_longer_met", lost);
     write_judgement(json, recipe, change.judgement);
     write_limits(json, change.assessment.limits);
@@ -348,32 +356,33 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
             add_purchases(document, *purchases, true);
         } else if (recipe.profile && mending.status == lp::Status::infeasible &&
                    !mending.additions_needed) {
-            document.blocks.push_back(Paragraph{
-                "No three things that are sold nearly everywhere would be enough either: work out a "
-                "new feed from a list of all that you can get (feedwright formulate).",
-                Tone::bad});
+            document.blocks.push_back(
+                Paragraph{"No three things that are sold nearly everywhere would be enough either: "
+                          "work out a "
+                          "new feed from a list of all that you can get (feedwright formulate).",
+                          Tone::bad});
         }
         return document;
     }
     const Change& smallest = *mending.smallest;
-    const std::string keeping =
-        !mending.keeps_needs     ? ""
-        : smallest.lost.empty() ? " and keeps the advisory needs it meets"
-                                : " and keeps what advisory needs it can";
+    const std::string keeping = !mending.keeps_needs    ? ""
+                                : smallest.lost.empty() ? " and keeps the advisory needs it meets"
+                                                        : " and keeps what advisory needs it can";
     const bool both = mending.cheapest && !same_mix(smallest, *mending.cheapest);
-    document.blocks.push_back(Paragraph{
-        fmt::format("{} {} it pass.", wrong,
-                    both ? "Either of two changes makes" : "This change makes"),
-        Tone::warn});
+    document.blocks.push_back(
+        Paragraph{fmt::format("{} {} it pass.", wrong,
+                              both ? "Either of two changes makes" : "This change makes"),
+                  Tone::warn});
     for (const std::string& note : recipe.notes) {
         document.blocks.push_back(Paragraph{note, Tone::warn});
     }
-    document.blocks.push_back(Heading{
-        mending.cheapest && !both ? "The smallest change, and the cheapest" : "The smallest change"});
-    document.blocks.push_back(Paragraph{
-        fmt::format("It {}; no change that makes the recipe pass{} moves less.",
-                    moved_text(recipe, smallest), keeping),
-        Tone::plain});
+    document.blocks.push_back(Heading{mending.cheapest && !both
+                                          ? "The smallest change, and the cheapest"
+                                          : "The smallest change"});
+    document.blocks.push_back(
+        Paragraph{fmt::format("It {}; no change that makes the recipe pass{} moves less.",
+                              moved_text(recipe, smallest), keeping),
+                  Tone::plain});
     add_stopped(document, smallest);
     add_change(document, recipe, smallest, "smallest_change");
     add_lost(document, smallest);
@@ -388,22 +397,22 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
                               count_of(static_cast<std::size_t>(*options.add_at_most), "addition",
                                        "additions"))
                 : "";
-        document.blocks.push_back(
-            Paragraph{fmt::format("It {}; no recipe of these ingredients{} that passes{} costs less.",
-                                  moved_text(recipe, *mending.cheapest), within, keeping),
-                      Tone::plain});
+        document.blocks.push_back(Paragraph{
+            fmt::format("It {}; no recipe of these ingredients{} that passes{} costs less.",
+                        moved_text(recipe, *mending.cheapest), within, keeping),
+            Tone::plain});
         add_stopped(document, *mending.cheapest);
         add_change(document, recipe, *mending.cheapest, "cheapest_change");
         add_lost(document, *mending.cheapest);
         add_costs(document, recipe, mending, *mending.cheapest);
         add_verdict_after(document, recipe, mending.cheapest->judgement);
     } else if (!mending.no_price.empty()) {
-        document.blocks.push_back(Paragraph{
-            fmt::format("No cheapest change: {} without a price.", base::join_words(mending.no_price)),
-            Tone::warn});
+        document.blocks.push_back(Paragraph{fmt::format("No cheapest change: {} without a price.",
+                                                        base::join_words(mending.no_price)),
+                                            Tone::warn});
     } else if (!mending.cheapest) {
-        document.blocks.push_back(
-            Paragraph{"With prices (--prices) the cheapest change is worked out too.", Tone::quiet});
+        document.blocks.push_back(Paragraph{
+            "With prices (--prices) the cheapest change is worked out too.", Tone::quiet});
     }
     if (purchases) add_purchases(document, *purchases, false);
     add_limits_mended(document, mending);

@@ -1,17 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <algorithm>
-#include <cmath>
-#include <utility>
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/conflict_report.hpp"
+#include "report/explain_sections.hpp"
+#include "report/results.hpp"
+#include "report/sections.hpp"
+#include "report/verdict_sections.hpp"
 
 #include <fmt/format.h>
 
-#include "base/number.hpp"
-#include "base/text.hpp"
-#include "report/results.hpp"
-#include "report/conflict_report.hpp"
-#include "report/explain_sections.hpp"
-#include "report/sections.hpp"
-#include "report/verdict_sections.hpp"
+#include <algorithm>
+#include <cmath>
+#include <utility>
 
 namespace feedwright::report {
 
@@ -69,8 +69,9 @@ void add_answer(Document& document, const job::Job& job, const Formulation& resu
         text += fmt::format(" Nothing to spare on {}.", base::join_words(tight));
     }
     if (result.unique == false) {
-        text += " Other mixes cost as much; of those this one has the least of the ingredients whose "
-             "ids come last.";
+        text +=
+            " Other mixes cost as much; of those this one has the least of the ingredients whose "
+            "ids come last.";
     }
     document.blocks.push_back(
         Paragraph{std::move(text), result.proven_best ? Tone::plain : Tone::warn});
@@ -80,7 +81,8 @@ void add_weighing(Document& document, const job::Job& job, const Formulation& re
     document.blocks.push_back(Heading{"Weigh out"});
     Table table;
     table.key = "mix";
-    table.columns = {{"ingredient", Align::left, "ingredient"}, {"% of mix", Align::right, "percent"}};
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"% of mix", Align::right, "percent"}};
     if (job.finished_moisture) {
         table.columns.push_back({"% of dry", Align::right, "percent_of_dry_matter"});
     }
@@ -122,12 +124,12 @@ void add_cost(Document& document, const job::Job& job, const Formulation& result
         facts.items.emplace_back("the ration",
                                  Cell{money(result.cost, job.currency), result.cost, Tone::plain});
     }
-    facts.items.emplace_back(
-        "per kg of feed",
-        Cell{money(result.cost_per_kg, job.currency), result.cost_per_kg, Tone::plain});
+    facts.items.emplace_back("per kg of feed", Cell{money(result.cost_per_kg, job.currency),
+                                                    result.cost_per_kg, Tone::plain});
     if (job.batch_kg && !job.free_total) {
         const double batch = result.cost_per_kg * *job.batch_kg;
-        facts.items.emplace_back("per batch", Cell{money(batch, job.currency, 2), batch, Tone::plain});
+        facts.items.emplace_back("per batch",
+                                 Cell{money(batch, job.currency, 2), batch, Tone::plain});
     }
     for (const formulate::AnalysisItem& item : result.assessment.analysis) {
         if (item.nutrient != "crude_protein" || !(item.value > 0)) continue;
@@ -163,14 +165,13 @@ void add_no_mix(Document& document, const job::Job& job, const Formulation& resu
         return;
     }
     if (result.status != lp::Status::infeasible) {
-        document.blocks.push_back(
-            Paragraph{"No answer: " + result.message + ".", Tone::bad});
+        document.blocks.push_back(Paragraph{"No answer: " + result.message + ".", Tone::bad});
         return;
     }
-    document.blocks.push_back(Paragraph{
-        fmt::format("No mix of {}these {} meets all the limits.", at_most_of(job),
-                    count_of(job.ingredients.size(), "ingredient", "ingredients")),
-        Tone::bad});
+    document.blocks.push_back(
+        Paragraph{fmt::format("No mix of {}these {} meets all the limits.", at_most_of(job),
+                              count_of(job.ingredients.size(), "ingredient", "ingredients")),
+                  Tone::bad});
     add_conflict(document, job, result, detail);
 }
 
@@ -226,32 +227,33 @@ void add_misses(Document& document, const recipe::Check& result) {
                            (limit.kind == LimitKind::inclusion && limit.source != "job"));
         if (!result_of.value) {
             bullets.items.push_back(
-                {fmt::format("{}: the recipe has nothing that it is a share of.", limit.name), Tone::bad});
+                {fmt::format("{}: the recipe has nothing that it is a share of.", limit.name),
+                 Tone::bad});
             continue;
         }
         if (told) continue;
         const bool low = limit.min && *result_of.value < *limit.min;
         const std::string unit = limit.unit.empty() ? "" : ' ' + unit_in_words(limit);
         bullets.items.push_back(
-            {fmt::format("{}: it has {}{}, and should have {} {}{}{}.", limit.name,
-                         base::significant(*result_of.value, 4), unit, low ? "at least" : "at most",
-                         base::shortest(low ? *limit.min : *limit.max), unit,
-                         result_of.unknown_in.empty()
-                             ? ""
-                             : fmt::format(" (no value for {})", base::join_words(result_of.unknown_in))),
+            {fmt::format(
+                 "{}: it has {}{}, and should have {} {}{}{}.", limit.name,
+                 base::significant(*result_of.value, 4), unit, low ? "at least" : "at most",
+                 base::shortest(low ? *limit.min : *limit.max), unit,
+                 result_of.unknown_in.empty()
+                     ? ""
+                     : fmt::format(" (no value for {})", base::join_words(result_of.unknown_in))),
              Tone::bad});
     }
     if (missed.empty()) {
-        document.blocks.push_back(
-            Paragraph{fmt::format("The recipe meets all {} that were set.",
-                                  count_of(result.asked, "limit", "limits")),
-                      Tone::plain});
+        document.blocks.push_back(Paragraph{fmt::format("The recipe meets all {} that were set.",
+                                                        count_of(result.asked, "limit", "limits")),
+                                            Tone::plain});
         return;
     }
-    document.blocks.push_back(Paragraph{
-        fmt::format("The recipe misses {} of {}: {}.", missed.size(),
-                    count_of(result.asked, "limit", "limits"), base::join_words(missed)),
-        Tone::bad});
+    document.blocks.push_back(
+        Paragraph{fmt::format("The recipe misses {} of {}: {}.", missed.size(),
+                              count_of(result.asked, "limit", "limits"), base::join_words(missed)),
+                  Tone::bad});
     if (!bullets.items.empty()) document.blocks.push_back(std::move(bullets));
 }
 
@@ -270,11 +272,12 @@ Document check_document(const job::Job& recipe, const recipe::Check& result,
     document.blocks.push_back(Heading{"The recipe"});
     Table table;
     table.key = "mix";
-    table.columns = {{"ingredient", Align::left, "ingredient"}, {"% of mix", Align::right, "percent"}};
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"% of mix", Align::right, "percent"}};
     const bool batch = recipe.batch_kg && !recipe.free_total;
     if (batch) {
-        table.columns.push_back(
-            {fmt::format("for {} kg", base::compact(*recipe.batch_kg, 6)), Align::right, "batch_kg"});
+        table.columns.push_back({fmt::format("for {} kg", base::compact(*recipe.batch_kg, 6)),
+                                 Align::right, "batch_kg"});
     }
     table.columns.push_back({"price", Align::right, "price_per_kg"});
     table.columns.push_back({"adds per kg", Align::right, "cost_per_kg"});
@@ -289,9 +292,9 @@ Document check_document(const job::Job& recipe, const recipe::Check& result,
     if (result.cost_per_kg) {
         Facts facts;
         facts.key = "cost";
-        facts.items.emplace_back("materials, per kg of feed",
-                                 Cell{money(*result.cost_per_kg, recipe.currency),
-                                      result.cost_per_kg, Tone::plain});
+        facts.items.emplace_back(
+            "materials, per kg of feed",
+            Cell{money(*result.cost_per_kg, recipe.currency), result.cost_per_kg, Tone::plain});
         document.blocks.push_back(std::move(facts));
     } else if (!result.no_price.empty()) {
         document.blocks.push_back(Paragraph{

@@ -189,9 +189,9 @@ std::size_t two_line_width(const std::string& header, std::size_t widest_word) {
     return width;
 }
 
-// Column widths that fit the frame, for a table of single lines. Headers are broken in two first, which costs one line in all;
-// then left-aligned columns are wrapped, the widest first, as long as they stay readable; then both
-// as far as their words allow. Empty when even that does not fit.
+// Column widths that fit the frame, for a table of single lines. Headers are broken in two first,
+// which costs one line in all; then left-aligned columns are wrapped, the widest first, as long as
+// they stay readable; then both as far as their words allow. Empty when even that does not fit.
 std::vector<std::size_t> column_widths(const Table& table, const Frame& frame) {
     const std::size_t count = table.columns.size();
     std::vector<std::size_t> widths(count), two_lines(count), readable(count), words(count);

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <utility>
-
 #include "base/json_writer.hpp"
-#include "report/results.hpp"
 #include "report/conflict_report.hpp"
 #include "report/json_sections.hpp"
+#include "report/results.hpp"
 #include "report/verdict_sections.hpp"
+
+#include <utility>
 
 namespace feedwright::report {
 
@@ -16,11 +16,16 @@ using formulate::Formulation;
 
 std::string status_text(const Formulation& result) {
     switch (result.status) {
-        case lp::Status::optimal: return "optimal";
-        case lp::Status::infeasible: return "infeasible";
-        case lp::Status::unbounded: return "unbounded";
-        case lp::Status::limit: return result.amounts.empty() ? "failed" : "stopped";
-        case lp::Status::failed: return "failed";
+        case lp::Status::optimal:
+            return "optimal";
+        case lp::Status::infeasible:
+            return "infeasible";
+        case lp::Status::unbounded:
+            return "unbounded";
+        case lp::Status::limit:
+            return result.amounts.empty() ? "failed" : "stopped";
+        case lp::Status::failed:
+            return "failed";
     }
     return "failed";
 }

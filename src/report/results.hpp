@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <string>
-#include <utility>
-#include <vector>
-
 #include "formulate/assessment.hpp"
 #include "formulate/mix.hpp"
 #include "job/job.hpp"
 #include "recipe/check.hpp"
 #include "report/document.hpp"
+
+#include <string>
+#include <utility>
+#include <vector>
 
 namespace feedwright::report {
 
@@ -21,8 +21,8 @@ struct Run {
     bool detail = false;  ///< linear-programming terms and every nutrient
 };
 
-/// The answer to a job for people: does it work, what to weigh out, what it costs, the limits, what is unknown, what
-/// nearly came in, cautions.
+/// The answer to a job for people: does it work, what to weigh out, what it costs, the limits, what
+/// is unknown, what nearly came in, cautions.
 Document mix_document(const job::Job& job, const formulate::Formulation& result,
                       const std::vector<formulate::CautionResult>& cautions, const Run& run);
 /// feedwright-mix/1

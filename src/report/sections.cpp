@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/sections.hpp"
 
+#include "base/number.hpp"
+#include "base/text.hpp"
+
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
 #include <set>
 #include <utility>
-
-#include <fmt/format.h>
-
-#include "base/number.hpp"
-#include "base/text.hpp"
 
 namespace feedwright::report {
 
@@ -22,12 +22,14 @@ using formulate::LimitResult;
 std::string limit_label(const formulate::Limit& limit) {
     const bool dry = limit.basis == "dry_matter";
     switch (limit.kind) {
-        case LimitKind::replacement: return limit.name + ", % of the two";
+        case LimitKind::replacement:
+            return limit.name + ", % of the two";
         case LimitKind::inclusion:
         case LimitKind::group:
             if (limit.unit != "%") break;
             return limit.name + (dry ? ": % of dry mix" : ": % of mix");
-        default: break;
+        default:
+            break;
     }
     if (limit.unit.empty()) return limit.name;
     return limit.name + ", " + unit_in_words(limit);
@@ -63,17 +65,18 @@ std::vector<const LimitResult*> by_tightness(const std::vector<LimitResult>& lim
         if (!limit.margin_percent) return limit.binding ? 0.0 : 1e300;
         return limit.binding ? 0.0 : *limit.margin_percent;
     };
-    std::stable_sort(list.begin(), list.end(), [&](const LimitResult* a, const LimitResult* b) {
-        return key(*a) < key(*b);
-    });
+    std::stable_sort(list.begin(), list.end(),
+                     [&](const LimitResult* a, const LimitResult* b) { return key(*a) < key(*b); });
     return list;
 }
 
 Table limits_table(const std::vector<const LimitResult*>& list, bool advisory) {
     Table table;
     table.key = advisory ? "advisory_limits" : "limits";
-    table.columns = {{"limit", Align::left, "limit"},       {"at least", Align::right, "min"},
-                     {"at most", Align::right, "max"},      {"this mix", Align::right, "value"},
+    table.columns = {{"limit", Align::left, "limit"},
+                     {"at least", Align::right, "min"},
+                     {"at most", Align::right, "max"},
+                     {"this mix", Align::right, "value"},
                      {"to spare", Align::right, "margin"}};
     if (advisory) table.columns.push_back({"known for", Align::right, "known_percent"});
     table.columns.push_back({"state", Align::left, "state"});
@@ -83,8 +86,8 @@ Table limits_table(const std::vector<const LimitResult*>& list, bool advisory) {
                               amount_cell(limit->margin)};
         if (limit->binding) row[4] = {"0", limit->margin, Tone::plain};
         if (advisory) {
-            row.push_back({base::fixed(limit->known_percent, 0) + " %", limit->known_percent,
-                           Tone::plain});
+            row.push_back(
+                {base::fixed(limit->known_percent, 0) + " %", limit->known_percent, Tone::plain});
         }
         row.push_back(state_cell(*limit));
         table.rows.push_back(std::move(row));
@@ -92,7 +95,8 @@ Table limits_table(const std::vector<const LimitResult*>& list, bool advisory) {
     return table;
 }
 
-// What harms, nearest to its safe level first. Contents are known of risky kinds; what none is known of counts as none.
+// What harms, nearest to its safe level first. Contents are known of risky kinds; what none is
+// known of counts as none.
 void add_harms(Document& document, const std::vector<LimitResult>& limits) {
     constexpr double far_below = 10;  // percent of the safe level
     std::vector<std::pair<double, const LimitResult*>> list;
@@ -128,7 +132,9 @@ void add_harms(Document& document, const std::vector<LimitResult>& limits) {
                               text_cell(over             ? "over"
                                         : limit->binding ? "tight"
                                                          : "ok",
-                                        over ? Tone::bad : limit->binding ? Tone::warn : Tone::good)});
+                                        over             ? Tone::bad
+                                        : limit->binding ? Tone::warn
+                                                         : Tone::good)});
     }
     document.blocks.push_back(Heading{"What can harm, nearest to its safe level first"});
     if (!table.rows.empty()) document.blocks.push_back(std::move(table));
@@ -141,7 +147,9 @@ void add_harms(Document& document, const std::vector<LimitResult>& limits) {
 
 }  // namespace
 
-Cell text_cell(std::string text, Tone tone) { return {std::move(text), {}, tone}; }
+Cell text_cell(std::string text, Tone tone) {
+    return {std::move(text), {}, tone};
+}
 
 Cell number_cell(double value, int decimals) {
     return {base::fixed(value, decimals), value, Tone::plain};
@@ -158,7 +166,8 @@ Cell amount_cell(std::optional<double> value) {
 
 std::string money(double value, const std::string& currency, int decimals) {
     // An amount paid has two decimals, and less than that is nothing; a price can be any number.
-    const std::string text = decimals > 2 ? base::price(value, decimals) : base::fixed(value, decimals);
+    const std::string text =
+        decimals > 2 ? base::price(value, decimals) : base::fixed(value, decimals);
     return text + (currency.empty() ? "" : ' ' + currency);
 }
 
@@ -196,8 +205,7 @@ void add_limits(Document& document, const std::vector<LimitResult>& limits) {
     add_harms(document, limits);
 }
 
-void add_unknown(Document& document, const job::Job& job,
-                 const formulate::Assessment& assessment) {
+void add_unknown(Document& document, const job::Job& job, const formulate::Assessment& assessment) {
     Bullets bullets;
     if (job.profile && !job.profile->lacks.empty()) {
         bullets.items.push_back({fmt::format("The profile has no figures for {}. Meeting it does "
@@ -222,10 +230,10 @@ void add_unknown(Document& document, const job::Job& job,
         }
     }
     for (const auto& [ingredients, nutrients] : gaps) {
-        bullets.items.push_back({fmt::format("No value for {} in {}: counted as none.",
-                                             base::join_words(nutrients),
-                                             base::join_words(ingredients)),
-                                 Tone::plain});
+        bullets.items.push_back(
+            {fmt::format("No value for {} in {}: counted as none.", base::join_words(nutrients),
+                         base::join_words(ingredients)),
+             Tone::plain});
     }
     std::string assumed;
     for (const LimitResult& limit : assessment.limits) {
@@ -234,15 +242,17 @@ void add_unknown(Document& document, const job::Job& job,
                                base::join_words(limit.assumed_in));
     }
     if (!assumed.empty()) {
-        bullets.items.push_back({fmt::format("Assumed under a maximum, because no value is known: a high "
-                                             "content for its kind of {}.",
-                                             assumed),
-                                 Tone::plain});
+        bullets.items.push_back(
+            {fmt::format("Assumed under a maximum, because no value is known: a high "
+                         "content for its kind of {}.",
+                         assumed),
+             Tone::plain});
     }
     std::vector<std::string> estimated;
     std::vector<std::string> scaled;
     std::set<std::string> limited;
-    for (const LimitResult& limit : assessment.limits) limited.insert(limit.limit.name);
+    for (const LimitResult& limit : assessment.limits)
+        limited.insert(limit.limit.name);
     for (const formulate::AnalysisItem& item : assessment.analysis) {
         if (item.origin == catalog::Origin::estimated && limited.contains(item.name)) {
             estimated.push_back(item.name);
@@ -257,10 +267,11 @@ void add_unknown(Document& document, const job::Job& job,
                                  Tone::plain});
     }
     if (!scaled.empty()) {
-        bullets.items.push_back({fmt::format("Scaled from the ingredient that one of your own extends, "
-                                             "not measured: {}.",
-                                             base::join_words(scaled)),
-                                 Tone::plain});
+        bullets.items.push_back(
+            {fmt::format("Scaled from the ingredient that one of your own extends, "
+                         "not measured: {}.",
+                         base::join_words(scaled)),
+             Tone::plain});
     }
     if (bullets.items.empty()) return;
     document.blocks.push_back(Heading{"What is not known"});
@@ -269,9 +280,11 @@ void add_unknown(Document& document, const job::Job& job,
 
 void add_analysis(Document& document, const formulate::Assessment& assessment, bool all) {
     static const std::set<std::string> first{
-        "dry_matter", "crude_protein", "crude_lipid", "crude_fibre",       "ash",
-        "nfe",        "gross_energy",  "lysine",      "digestible_energy", "metabolisable_energy",
-        "calcium",    "phosphorus",    "methionine_cystine"};
+        "dry_matter",           "crude_protein", "crude_lipid",
+        "crude_fibre",          "ash",           "nfe",
+        "gross_energy",         "lysine",        "digestible_energy",
+        "metabolisable_energy", "calcium",       "phosphorus",
+        "methionine_cystine"};
     Table table;
     table.key = "analysis";
     table.columns = {{"nutrient", Align::left, "nutrient"},
@@ -283,7 +296,9 @@ void add_analysis(Document& document, const formulate::Assessment& assessment, b
         if (!all && !first.contains(item.nutrient)) continue;
         const bool plain = catalog::unsureness(item.origin) == 0;
         table.rows.push_back(
-            {text_cell(item.name), amount_cell(item.value), text_cell(item.unit),
+            {text_cell(item.name),
+             amount_cell(item.value),
+             text_cell(item.unit),
              {base::fixed(item.known_percent, 0) + " %", item.known_percent, Tone::plain},
              text_cell(plain ? "" : std::string(catalog::to_string(item.origin)))});
     }
@@ -309,10 +324,9 @@ void add_cautions(Document& document, const std::vector<formulate::CautionResult
     document.blocks.push_back(std::move(bullets));
 }
 
-void add_sources(Document& document, const job::Job& job,
-                 const std::vector<LimitResult>& limits, bool all) {
-    std::string text =
-        "\"feedwright show INGREDIENT\" gives every value with its source";
+void add_sources(Document& document, const job::Job& job, const std::vector<LimitResult>& limits,
+                 bool all) {
+    std::string text = "\"feedwright show INGREDIENT\" gives every value with its source";
     if (job.profile) text += fmt::format(", \"feedwright show {}\" every need", job.profile->id);
     text += '.';
     std::set<std::string> sources;

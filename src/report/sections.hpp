@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <optional>
-#include <string>
-#include <string_view>
-#include <vector>
-
 #include "formulate/assessment.hpp"
 #include "job/job.hpp"
 #include "report/document.hpp"
 #include "report/results.hpp"
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
 
 // Parts that several reports share.
 namespace feedwright::report {

@@ -1,17 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <algorithm>
-#include <cmath>
-#include <utility>
-
-#include <fmt/format.h>
-
 #include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
-#include "report/weighing_report.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
+#include "report/weighing_report.hpp"
 #include "report/weighing_sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
 
 namespace feedwright::report {
 
@@ -21,16 +21,22 @@ using formulate::DilutionRound;
 using formulate::MixingPlan;
 using formulate::PlanItem;
 
-std::string grams(double value) { return base::shortest(std::round(value * 1e6) / 1e6) + " g"; }
+std::string grams(double value) {
+    return base::shortest(std::round(value * 1e6) / 1e6) + " g";
+}
 
-std::string whole_grams(double value) { return base::fixed(value, 0) + " g"; }
+std::string whole_grams(double value) {
+    return base::fixed(value, 0) + " g";
+}
 
 // "mix 4 to 5 minutes [vtt1993]"
 std::string sourced(std::string text, const formulate::PracticeFigure& figure) {
     return text + " [" + figure.source + ']';
 }
 
-std::string ratio_text(double ratio) { return base::shortest(std::round(ratio * 10) / 10); }
+std::string ratio_text(double ratio) {
+    return base::shortest(std::round(ratio * 10) / 10);
+}
 
 std::string range(const formulate::PracticeFigure& figure) {
     const std::string low = base::shortest(figure.low);
@@ -50,7 +56,8 @@ class SheetBuilder {
     Document build() {
         add_head();
         add_preparation();
-        add_weights("Dry, into the mixer, most first", "bulk", "in the mixer", plan_.bulk, in_mixer_);
+        add_weights("Dry, into the mixer, most first", "bulk", "in the mixer", plan_.bulk,
+                    in_mixer_);
         add_micro();
         add_rest();
         add_water();
@@ -64,11 +71,14 @@ class SheetBuilder {
         document_.blocks.push_back(Heading{fmt::format("{}. {}", ++step_, text)});
     }
 
-    void say(std::string text) { document_.blocks.push_back(Paragraph{std::move(text), Tone::plain}); }
+    void say(std::string text) {
+        document_.blocks.push_back(Paragraph{std::move(text), Tone::plain});
+    }
 
     void add_head() {
         std::string text = fmt::format("{} in all", grams(plan_.batch_g));
-        if (job_.profile) text += fmt::format(", for {}, {}", job_.profile->name, job_.profile->stage_name);
+        if (job_.profile)
+            text += fmt::format(", for {}, {}", job_.profile->name, job_.profile->stage_name);
         const formulate::Scale& scale = weighing_.scale;
         text += fmt::format(". Weighed to {}", grams(scale.step_g));
         if (scale.fine_step_g) {
@@ -117,7 +127,8 @@ class SheetBuilder {
                          {place, Align::right, "running_grams"}};
         for (const PlanItem& item : items) {
             so_far += item.grams;
-            table.rows.push_back({text_cell("[ ]"), text_cell(item.name + (item.fine ? " (fine)" : "")),
+            table.rows.push_back({text_cell("[ ]"),
+                                  text_cell(item.name + (item.fine ? " (fine)" : "")),
                                   {grams(item.grams), item.grams, Tone::plain},
                                   {grams(so_far), so_far, Tone::plain}});
         }
@@ -133,7 +144,8 @@ class SheetBuilder {
                         "in the mixer", rest, in_mixer_);
             return;
         }
-        add_weights("Moist, chopped or minced fine", "moist", "in the mixer", plan_.moist, in_mixer_);
+        add_weights("Moist, chopped or minced fine", "moist", "in the mixer", plan_.moist,
+                    in_mixer_);
         add_weights("Oils, poured on slowly while it turns", "oils", "in the mixer", plan_.oils,
                     in_mixer_);
         add_weights("Liquids", "liquids", "in the mixer", plan_.liquids, in_mixer_);
@@ -146,8 +158,8 @@ class SheetBuilder {
         in_mixer_ += bowl;
         if (!plan_.carrier) return;
         const double ratio = plan_.carrier->grams / plan_.rounds.front().bowl_g;
-        const std::string practice =
-            sourced("practice " + range(plan_.practice.carrier_ratio), plan_.practice.carrier_ratio);
+        const std::string practice = sourced("practice " + range(plan_.practice.carrier_ratio),
+                                             plan_.practice.carrier_ratio);
         if (compact_) {
             std::string text = fmt::format("Dilute with {} from the mixer, mixing well each time:",
                                            plan_.carrier->name);
@@ -166,42 +178,44 @@ class SheetBuilder {
                          {"ratio", Align::right, "ratio"},
                          {"mix well to", Align::right, "total_grams"}};
         for (const DilutionRound& round : plan_.rounds) {
-            table.rows.push_back(
-                {text_cell("[ ]"),
-                 {grams(round.bowl_g), round.bowl_g, Tone::plain},
-                 {grams(round.carrier_g), round.carrier_g, Tone::plain},
-                 {"1 : " + ratio_text(round.carrier_g / round.bowl_g),
-                  round.carrier_g / round.bowl_g, Tone::plain},
-                 {grams(round.total_g), round.total_g, Tone::plain}});
+            table.rows.push_back({text_cell("[ ]"),
+                                  {grams(round.bowl_g), round.bowl_g, Tone::plain},
+                                  {grams(round.carrier_g), round.carrier_g, Tone::plain},
+                                  {"1 : " + ratio_text(round.carrier_g / round.bowl_g),
+                                   round.carrier_g / round.bowl_g, Tone::plain},
+                                  {grams(round.total_g), round.total_g, Tone::plain}});
         }
         document_.blocks.push_back(std::move(table));
-        say(fmt::format("Carrier: {}, {} already weighed in, {} times the small amounts ({}). "
-                        "Then strew the bowl over the mixer and mix.",
-                        plan_.carrier->name, grams(plan_.carrier->grams), ratio_text(ratio),
-                        practice));
+        say(fmt::format(
+            "Carrier: {}, {} already weighed in, {} times the small amounts ({}). "
+            "Then strew the bowl over the mixer and mix.",
+            plan_.carrier->name, grams(plan_.carrier->grams), ratio_text(ratio), practice));
     }
 
     std::string mash() const {
-        return sourced(range(plan_.practice.mash_moisture) + " % moisture", plan_.practice.mash_moisture);
+        return sourced(range(plan_.practice.mash_moisture) + " % moisture",
+                       plan_.practice.mash_moisture);
     }
 
     void add_water() {
         if (!plan_.pellets) return;
         heading("Water, and press");
         if (!plan_.water_g) {
-            say(fmt::format("The dry matter of too much of the mix is not known to say how much "
+            say(
+                fmt::format("The dry matter of too much of the mix is not known to say how much "
                             "water: bring it to {}, a dough that holds when squeezed.",
                             mash()));
             return;
         }
-        std::string text = fmt::format("The mix holds {} % moisture.", base::fixed(*plan_.moisture, 1));
-        text += *plan_.water_g >= 0
-                    ? fmt::format(" [ ] Add {} of water, to {}", whole_grams(*plan_.water_g),
-                                  mash())
-                    : fmt::format(" [ ] Add no water: dry off {} first, to {}",
-                                  whole_grams(-*plan_.water_g), mash());
-        text += fmt::format("; mix {} minutes [{}]; press through the mincer.",
-                            range(plan_.practice.mixing_minutes), plan_.practice.mixing_minutes.source);
+        std::string text =
+            fmt::format("The mix holds {} % moisture.", base::fixed(*plan_.moisture, 1));
+        text += *plan_.water_g >= 0 ? fmt::format(" [ ] Add {} of water, to {}",
+                                                  whole_grams(*plan_.water_g), mash())
+                                    : fmt::format(" [ ] Add no water: dry off {} first, to {}",
+                                                  whole_grams(-*plan_.water_g), mash());
+        text +=
+            fmt::format("; mix {} minutes [{}]; press through the mincer.",
+                        range(plan_.practice.mixing_minutes), plan_.practice.mixing_minutes.source);
         if (!plan_.counted_dry.empty()) {
             text += fmt::format(" Counted as dry: {}.", base::join_words(plan_.counted_dry));
         }
@@ -234,7 +248,8 @@ class SheetBuilder {
         if (plan_.pellets) {
             text += fmt::format(" In one study {} h in air of {} C did it [{}].",
                                 range(plan_.practice.drying_hours),
-                                range(plan_.practice.drying_temperature), plan_.practice.drying_hours.source);
+                                range(plan_.practice.drying_temperature),
+                                plan_.practice.drying_hours.source);
         }
         text += " [ ] weighed ________ g";
         say(std::move(text));
@@ -282,9 +297,10 @@ Document sheet_document(const job::Job& job, const formulate::Weighing& weighing
             bullets.items.push_back({cautions[i].text, Tone::plain});
         }
         if (shown < cautions.size()) {
-            bullets.items.push_back({fmt::format("{} {}: the same command without --sheet gives all.",
-                                                 cautions.size() - shown, shown == 0 ? "in all" : "more"),
-                                     Tone::plain});
+            bullets.items.push_back(
+                {fmt::format("{} {}: the same command without --sheet gives all.",
+                             cautions.size() - shown, shown == 0 ? "in all" : "more"),
+                 Tone::plain});
         }
         if (!bullets.items.empty()) page.blocks.push_back(Heading{"Cautions"});
         page.blocks.push_back(std::move(bullets));

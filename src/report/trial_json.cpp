@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json_writer.hpp"
-#include "report/trial_report.hpp"
 #include "report/json_sections.hpp"
+#include "report/trial_report.hpp"
 
 namespace feedwright::report {
 

@@ -3,8 +3,8 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/economics_reports.hpp"
-#include "report/plot.hpp"
 #include "report/json_sections.hpp"
+#include "report/plot.hpp"
 #include "report/sections.hpp"
 
 #include <fmt/format.h>

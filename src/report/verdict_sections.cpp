@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/verdict_sections.hpp"
 
-#include <algorithm>
-#include <utility>
-#include <vector>
-
-#include <fmt/format.h>
-
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+#include <vector>
 
 namespace feedwright::report {
 
@@ -21,17 +21,21 @@ using formulate::Severity;
 using formulate::Verdict;
 
 // With three digits, or as many more as tell it from `number`.
-std::string with_unit(std::optional<double> value, std::optional<double> number, const std::string& unit) {
+std::string with_unit(std::optional<double> value, std::optional<double> number,
+                      const std::string& unit) {
     if (!value) return "none";
     std::string text = base::significant(*value, 3);
-    for (int digits = 4; digits <= 7 && number && text == base::significant(*number, digits - 1); ++digits) {
+    for (int digits = 4; digits <= 7 && number && text == base::significant(*number, digits - 1);
+         ++digits) {
         text = base::significant(*value, digits);
     }
     if (!unit.empty()) text += ' ' + unit;
     return text;
 }
 
-std::string most_of(const Finding& one) { return base::compact(one.number.value_or(0), 4); }
+std::string most_of(const Finding& one) {
+    return base::compact(one.number.value_or(0), 4);
+}
 
 std::string whose_limit(const std::string& harms) {
     if (harms == "law") return "the most that feed law allows";
@@ -55,7 +59,8 @@ std::string in_words(std::string list) {
 }
 
 std::string capitalised(std::string text) {
-    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
+    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
+        text[0] = static_cast<char>(text[0] - 'a' + 'A');
     return text;
 }
 
@@ -75,19 +80,22 @@ std::string headline(const job::Job& job, Verdict verdict, const std::string& wh
                                base::compact(job.pond->fish_per_m2_up_to, 3))
                  : "";
     switch (verdict) {
-        case Verdict::unsafe: return fmt::format("Unsafe. Do not feed this {}.", what);
+        case Verdict::unsafe:
+            return fmt::format("Unsafe. Do not feed this {}.", what);
         case Verdict::incomplete:
-            return fmt::format("Incomplete. Do not use this {} as the only {} for {}{}.", what, feed, animal,
-                               where);
+            return fmt::format("Incomplete. Do not use this {} as the only {} for {}{}.", what,
+                               feed, animal, where);
         case Verdict::complete:
-            return fmt::format("Complete. This {} is a complete {} on paper for {}{}.", what, feed, animal,
-                               where);
+            return fmt::format("Complete. This {} is a complete {} on paper for {}{}.", what, feed,
+                               animal, where);
     }
     return "";
 }
 
 Tone tone_of(Severity severity) {
-    return severity == Severity::stop ? Tone::bad : severity == Severity::warn ? Tone::warn : Tone::plain;
+    return severity == Severity::stop   ? Tone::bad
+           : severity == Severity::warn ? Tone::warn
+                                        : Tone::plain;
 }
 
 Table table_of(const std::vector<Finding>& findings) {
@@ -113,64 +121,75 @@ std::string sentence(const Finding& one) {
     const std::string value = with_unit(one.value, one.number, one.unit);
     switch (one.found) {
         case Found::above_safe:
-            return fmt::format("{}: {} in the feed, and {} {} is {}. Most of it comes from {}.", name,
-                               value, most_of(one), one.unit, whose_limit(one.detail),
+            return fmt::format("{}: {} in the feed, and {} {} is {}. Most of it comes from {}.",
+                               name, value, most_of(one), one.unit, whose_limit(one.detail),
                                one.ingredient_name);
         case Found::may_be_above_safe:
-            return fmt::format("{}: up to {} in the feed where {} holds as much as its kind may, and "
-                               "{} {} is {}. Have that ingredient analysed.",
-                               name, value, one.ingredient_name, most_of(one), one.unit,
-                               whose_limit(one.detail));
+            return fmt::format(
+                "{}: up to {} in the feed where {} holds as much as its kind may, and "
+                "{} {} is {}. Have that ingredient analysed.",
+                name, value, one.ingredient_name, most_of(one), one.unit, whose_limit(one.detail));
         case Found::premix_over_rate:
-            return fmt::format("{}: {} of the feed is {} times its label rate of {} %. An overdose of "
-                               "vitamins and trace minerals poisons.",
-                               name, value, base::significant(*one.value / *one.number, 2), most_of(one));
+            return fmt::format(
+                "{}: {} of the feed is {} times its label rate of {} %. An overdose of "
+                "vitamins and trace minerals poisons.",
+                name, value, base::significant(*one.value / *one.number, 2), most_of(one));
         case Found::premix_under_rate:
             return fmt::format("{}: {} of the feed is below its label rate of {} %.", name, value,
                                most_of(one));
         case Found::premix_for_others:
-            return fmt::format("{} is made for other animals. Use a premix made for this one.", name);
+            return fmt::format("{} is made for other animals. Use a premix made for this one.",
+                               name);
         case Found::no_premix:
-            return "No vitamin and mineral premix is in it. Add one that is made for this animal, at "
+            return "No vitamin and mineral premix is in it. Add one that is made for this animal, "
+                   "at "
                    "the rate on its label.";
         case Found::short_of:
             return fmt::format("{}: {}, and the requirement is at least {} {}.", name, value,
                                most_of(one), one.unit);
         case Found::unknown_supply:
-            return fmt::format("{}: {} is known to be there, the requirement is at least {} {}, and the "
-                               "content of some ingredients is unknown.",
-                               name, value, most_of(one), one.unit);
+            return fmt::format(
+                "{}: {} is known to be there, the requirement is at least {} {}, and the "
+                "content of some ingredients is unknown.",
+                name, value, most_of(one), one.unit);
         case Found::within_tolerance:
-            return fmt::format("{}: {} instead of {} {} {}. An analysis could not tell the difference.",
-                               name, value, one.value > one.number ? "at most" : "at least",
-                               most_of(one), one.unit);
+            return fmt::format(
+                "{}: {} instead of {} {} {}. An analysis could not tell the difference.", name,
+                value, one.value > one.number ? "at most" : "at least", most_of(one), one.unit);
         case Found::too_much:
-            return fmt::format("{}: {}, and at most {} {} is good.", name, value, most_of(one), one.unit);
+            return fmt::format("{}: {}, and at most {} {} is good.", name, value, most_of(one),
+                               one.unit);
         case Found::no_need_known:
-            return fmt::format("The profile has no figure for {}, which every animal needs.", one.name);
+            return fmt::format("The profile has no figure for {}, which every animal needs.",
+                               one.name);
         case Found::few_amino_acids:
-            return "Few amino acid requirements of this animal are known, so enough protein may still "
+            return "Few amino acid requirements of this animal are known, so enough protein may "
+                   "still "
                    "be poor protein.";
         case Found::borrowed_needs:
-            return fmt::format("{} of a relative or of a pattern: no trial with this animal was found.",
-                               one.value > 1 ? fmt::format("The requirements for {} are those",
-                                                           in_words(one.detail))
-                                             : fmt::format("The requirement for {} is that", one.detail));
+            return fmt::format(
+                "{} of a relative or of a pattern: no trial with this animal was found.",
+                one.value > 1
+                    ? fmt::format("The requirements for {} are those", in_words(one.detail))
+                    : fmt::format("The requirement for {} is that", one.detail));
         case Found::past_cap:
             return fmt::format("{}: {} of the feed, and {} % is {}.", name, value, most_of(one),
                                why_capped(one.detail));
         case Found::no_cap:
-            return fmt::format("{}: {} of the feed, and nothing is known of how much this animal "
-                               "tolerates. Give the ingredient a category or a max.",
-                               name, value);
+            return fmt::format(
+                "{}: {} of the feed, and nothing is known of how much this animal "
+                "tolerates. Give the ingredient a category or a max.",
+                name, value);
         case Found::too_wet:
-            return fmt::format("The mix holds {} water. Dry it, or give a finished moisture, before "
-                               "you compare it with the requirements.",
-                               value);
+            return fmt::format(
+                "The mix holds {} water. Dry it, or give a finished moisture, before "
+                "you compare it with the requirements.",
+                value);
         case Found::free_protein:
-            return fmt::format("{}: {}, and at least {} {} should come so. Free amino acids and urea do not "
-                               "stand in for more protein than that.",
-                               name, value, most_of(one), one.unit);
+            return fmt::format(
+                "{}: {}, and at least {} {} should come so. Free amino acids and urea do not "
+                "stand in for more protein than that.",
+                name, value, most_of(one), one.unit);
     }
     return "";
 }
@@ -180,18 +199,20 @@ void add_verdict(Document& document, const job::Job& job, const formulate::Judge
     if (!judgement.verdict) {
         const std::string text =
             job.free_total
-                ? fmt::format("This {} is compared only with the amounts that were set. Nothing is said "
-                              "of what else the animals need.",
-                              what)
-                : fmt::format("No animal was named, so this {} is compared only with the limits that "
-                              "were set. Nothing is said of whether an animal can live on it.",
-                              what);
+                ? fmt::format(
+                      "This {} is compared only with the amounts that were set. Nothing is said "
+                      "of what else the animals need.",
+                      what)
+                : fmt::format(
+                      "No animal was named, so this {} is compared only with the limits that "
+                      "were set. Nothing is said of whether an animal can live on it.",
+                      what);
         document.blocks.push_back(Paragraph{text, Tone::warn});
         return;
     }
     const Verdict verdict = *judgement.verdict;
-    document.blocks.push_back(
-        Paragraph{headline(job, verdict, what), verdict == Verdict::complete ? Tone::good : Tone::bad});
+    document.blocks.push_back(Paragraph{headline(job, verdict, what),
+                                        verdict == Verdict::complete ? Tone::good : Tone::bad});
     Table word;
     word.key = "verdict";
     word.data_only = true;
@@ -208,10 +229,12 @@ void add_verdict(Document& document, const job::Job& job, const formulate::Judge
         }
         const auto together = [&](const Finding& other) {
             return is_list(other) && other.severity == one.severity &&
-                   (one.found == Found::no_need_known ? other.found == one.found
-                                                      : other.kind == one.kind && other.found != Found::no_need_known);
+                   (one.found == Found::no_need_known
+                        ? other.found == one.found
+                        : other.kind == one.kind && other.found != Found::no_need_known);
         };
-        const auto first = std::find_if(judgement.findings.begin(), judgement.findings.end(), together);
+        const auto first =
+            std::find_if(judgement.findings.begin(), judgement.findings.end(), together);
         if (&*first != &one) continue;
         std::vector<std::string> names;
         for (const Finding& other : judgement.findings) {
@@ -220,9 +243,10 @@ void add_verdict(Document& document, const job::Job& job, const formulate::Judge
         if (names.size() == 1) {
             bullets.items.push_back({sentence(one), tone_of(one.severity)});
         } else if (one.found == Found::no_need_known) {
-            bullets.items.push_back({fmt::format("The profile has no figures for {}, which every animal needs.",
-                                                 base::join_words(names)),
-                                     tone_of(one.severity)});
+            bullets.items.push_back(
+                {fmt::format("The profile has no figures for {}, which every animal needs.",
+                             base::join_words(names)),
+                 tone_of(one.severity)});
         } else {
             bullets.items.push_back(
                 {fmt::format("Not enough is known to be there of {}.", base::join_words(names)),
@@ -261,19 +285,20 @@ void add_verdicts(Document& document, const job::Job& job,
     const std::string animal = job.profile->name + ", " + job.profile->stage_name;
     const bool all = as_only_feed.size() == diets.size();
     if (!unsafe.empty()) {
-        document.blocks.push_back(
-            Paragraph{fmt::format("Unsafe: {}. Do not feed.", base::join_words(unsafe)), Tone::bad});
+        document.blocks.push_back(Paragraph{
+            fmt::format("Unsafe: {}. Do not feed.", base::join_words(unsafe)), Tone::bad});
     }
-    document.blocks.push_back(Paragraph{
-        all                    ? fmt::format("Each diet is a complete feed on paper for {}.", animal)
-        : as_only_feed.empty() ? fmt::format("No diet is a complete feed for {}. Animals that get nothing "
-                                             "else may do poorly on every one, and a trial on poor diets "
-                                             "shows little.",
-                                             animal)
-                               : fmt::format("Of these diets only {} {} complete on paper for {}.",
-                                             base::join_words(as_only_feed),
-                                             as_only_feed.size() == 1 ? "is" : "are", animal),
-        all ? Tone::good : Tone::bad});
+    document.blocks.push_back(
+        Paragraph{all ? fmt::format("Each diet is a complete feed on paper for {}.", animal)
+                  : as_only_feed.empty()
+                      ? fmt::format("No diet is a complete feed for {}. Animals that get nothing "
+                                    "else may do poorly on every one, and a trial on poor diets "
+                                    "shows little.",
+                                    animal)
+                      : fmt::format("Of these diets only {} {} complete on paper for {}.",
+                                    base::join_words(as_only_feed),
+                                    as_only_feed.size() == 1 ? "is" : "are", animal),
+                  all ? Tone::good : Tone::bad});
     Bullets bullets;
     for (const auto& [one, names] : found) {
         const std::string of = names.size() == diets.size() ? "All diets" : base::join_words(names);

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <string>
-#include <vector>
-
 #include "base/json_writer.hpp"
 #include "formulate/findings.hpp"
 #include "job/job.hpp"
 #include "report/document.hpp"
+
+#include <string>
+#include <vector>
 
 // The verdict on a mix and what it rests on, as several reports and results show them.
 namespace feedwright::report {
@@ -15,8 +15,8 @@ namespace feedwright::report {
 /// One finding as a full sentence, with its numbers and their unit.
 std::string sentence(const formulate::Finding& finding);
 
-/// The verdict as a headline, then the findings, worst first; a table of them for CSV. `what` is "mix" or "recipe".
-/// Without a verdict the headline says that nothing is claimed for any animal.
+/// The verdict as a headline, then the findings, worst first; a table of them for CSV. `what` is
+/// "mix" or "recipe". Without a verdict the headline says that nothing is claimed for any animal.
 void add_verdict(Document& document, const job::Job& job, const formulate::Judgement& judgement,
                  const std::string& what);
 
@@ -26,7 +26,8 @@ struct NamedJudgement {
 };
 
 /// The verdicts of several diets of one job: each finding once, with the diets that it is true of.
-void add_verdicts(Document& document, const job::Job& job, const std::vector<NamedJudgement>& diets);
+void add_verdicts(Document& document, const job::Job& job,
+                  const std::vector<NamedJudgement>& diets);
 
 /// "verdict", "findings" and, for a pond, "pond".
 void write_judgement(base::JsonWriter& json, const job::Job& job,

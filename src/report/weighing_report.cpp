@@ -1,18 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/weighing_report.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <utility>
-
-#include <fmt/format.h>
-
 #include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
 #include "report/weighing_sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
 
 namespace feedwright::report {
 
@@ -21,9 +21,13 @@ namespace {
 using formulate::Obstacle;
 using formulate::Weighing;
 
-std::string grams(double value) { return base::shortest(value) + " g"; }
+std::string grams(double value) {
+    return base::shortest(value) + " g";
+}
 
-Cell grams_cell(double value) { return {grams(value), value, Tone::plain}; }
+Cell grams_cell(double value) {
+    return {grams(value), value, Tone::plain};
+}
 
 std::string scale_text(const formulate::Scale& scale) {
     std::string text = fmt::format("steps of {}", grams(scale.step_g));
@@ -34,7 +38,9 @@ std::string scale_text(const formulate::Scale& scale) {
     return text;
 }
 
-std::string percent_text(double percent) { return base::significant(percent, 2) + " %"; }
+std::string percent_text(double percent) {
+    return base::significant(percent, 2) + " %";
+}
 
 std::string bounds_text(const std::optional<double>& min, const std::optional<double>& max,
                         const std::string& unit) {
@@ -47,7 +53,8 @@ std::string bounds_text(const std::optional<double>& min, const std::optional<do
 }
 
 std::string obstacle_text(const Obstacle& obstacle) {
-    std::string text = obstacle.name + ": " + bounds_text(obstacle.min, obstacle.max, obstacle.unit);
+    std::string text =
+        obstacle.name + ": " + bounds_text(obstacle.min, obstacle.max, obstacle.unit);
     if (obstacle.min_g || obstacle.max_g) {
         const auto rounded = [](const std::optional<double>& value) -> std::optional<double> {
             if (!value) return std::nullopt;
@@ -102,18 +109,20 @@ void add_verdict(Document& document, const Weighing& weighing) {
     for (const auto& limit : weighing.assessment.limits) {
         if (!limit.limit.advisory) ++asked;
     }
-    std::string text = fmt::format("It can be weighed. In {} this mix meets all {} exactly, and "
-                                   "costs {} more than the exact mix.",
-                                   scale_text(weighing.scale), count_of(asked, "limit", "limits"),
-                                   percent_text(std::max(0.0, rounding_percent(weighing))));
+    std::string text = fmt::format(
+        "It can be weighed. In {} this mix meets all {} exactly, and "
+        "costs {} more than the exact mix.",
+        scale_text(weighing.scale), count_of(asked, "limit", "limits"),
+        percent_text(std::max(0.0, rounding_percent(weighing))));
     if (!weighing.same_ingredients) {
         text += " The ingredients of the exact mix alone would not do; others came in.";
     }
     const bool proven = weighing.status == lp::Status::optimal;
     text += proven ? " No mix of these ingredients in these steps is cheaper."
-                   : fmt::format(" It is not proven best: {}. At most {} of the cost could still be "
-                                 "saved.",
-                                 weighing.message, percent_text(weighing.gap_percent));
+                   : fmt::format(
+                         " It is not proven best: {}. At most {} of the cost could still be "
+                         "saved.",
+                         weighing.message, percent_text(weighing.gap_percent));
     document.blocks.push_back(Paragraph{std::move(text), proven ? Tone::good : Tone::warn});
 }
 
@@ -131,11 +140,12 @@ void add_weights(Document& document, const Weighing& weighing) {
                               grams_cell(item.grams),
                               {base::fixed(item.exact_grams, item.exact_grams < 10 ? 2 : 1) + " g",
                                item.exact_grams, Tone::plain},
-                              number_cell(item.percent, 3), number_cell(item.cost, 3)});
+                              number_cell(item.percent, 3),
+                              number_cell(item.cost, 3)});
     }
     const double total = std::round(weighing.weighed_kg * 1e9) / 1e6;
-    table.rows.push_back({text_cell("all together"), grams_cell(total), Cell{},
-                          number_cell(100, 3), number_cell(weighing.cost, 3)});
+    table.rows.push_back({text_cell("all together"), grams_cell(total), Cell{}, number_cell(100, 3),
+                          number_cell(weighing.cost, 3)});
     document.blocks.push_back(std::move(table));
 }
 
@@ -146,8 +156,7 @@ void add_coarse(Document& document, const Weighing& weighing) {
     constexpr double fewest_steps = 10;
     std::vector<std::string> items;
     for (const formulate::WeighedItem& item : weighing.mix) {
-        const double step =
-            item.fine ? *weighing.scale.fine_step_g : weighing.scale.step_g;
+        const double step = item.fine ? *weighing.scale.fine_step_g : weighing.scale.step_g;
         if (item.grams < fewest_steps * step) {
             items.push_back(fmt::format("{} ({})", item.name, grams(item.grams)));
         }
@@ -171,25 +180,28 @@ void add_rounding(Document& document, const job::Job& job, const Weighing& weigh
     };
     add("per kg of feed, as weighed", weighing.cost_per_kg);
     add("per kg of feed, exact mix", weighing.exact_cost_per_kg);
-    const double batch =
-        (weighing.cost_per_kg - weighing.exact_cost_per_kg) * weighing.finished_kg;
+    const double batch = (weighing.cost_per_kg - weighing.exact_cost_per_kg) * weighing.finished_kg;
     facts.items.emplace_back("rounding, for the batch",
                              Cell{money(batch, job.currency, 4), batch, Tone::plain});
     if (detail) {
         add("no mix in these steps costs less than", weighing.bound_per_kg);
-        facts.items.emplace_back("gap", Cell{percent_text(weighing.gap_percent),
-                                             weighing.gap_percent, Tone::plain});
+        facts.items.emplace_back(
+            "gap", Cell{percent_text(weighing.gap_percent), weighing.gap_percent, Tone::plain});
     }
     document.blocks.push_back(std::move(facts));
 }
 
 std::string status_text(const Weighing& weighing) {
     switch (weighing.status) {
-        case lp::Status::optimal: return "optimal";
+        case lp::Status::optimal:
+            return "optimal";
         case lp::Status::infeasible:
-        case lp::Status::unbounded: return "infeasible";
-        case lp::Status::limit: return weighing.amounts.empty() ? "failed" : "stopped";
-        case lp::Status::failed: return "failed";
+        case lp::Status::unbounded:
+            return "infeasible";
+        case lp::Status::limit:
+            return weighing.amounts.empty() ? "failed" : "stopped";
+        case lp::Status::failed:
+            return "failed";
     }
     return "failed";
 }

@@ -1,26 +1,27 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <string>
-#include <vector>
-
 #include "formulate/mixing_plan.hpp"
 #include "formulate/weighing.hpp"
 #include "job/job.hpp"
 #include "report/document.hpp"
 #include "report/results.hpp"
 
+#include <string>
+#include <vector>
+
 namespace feedwright::report {
 
-/// A mix in whole steps of a scale for people: the weights, what rounding costs, the limits as weighed.
+/// A mix in whole steps of a scale for people: the weights, what rounding costs, the limits as
+/// weighed.
 Document weighing_document(const job::Job& job, const formulate::Weighing& weighing,
                            const std::vector<formulate::CautionResult>& cautions, const Run& run);
 /// feedwright-weighing/1
 std::string weighing_json(const job::Job& job, const formulate::Weighing& weighing,
                           const std::vector<formulate::CautionResult>& cautions, const Run& run);
 
-/// One page to take to the mixer. As text at 80 columns it has at most `sheet_lines` lines for a mix
-/// of up to 20 ingredients; cautions that find no room are counted, not shown.
+/// One page to take to the mixer. As text at 80 columns it has at most `sheet_lines` lines for a
+/// mix of up to 20 ingredients; cautions that find no room are counted, not shown.
 Document sheet_document(const job::Job& job, const formulate::Weighing& weighing,
                         const formulate::MixingPlan& plan,
                         const std::vector<formulate::CautionResult>& cautions);

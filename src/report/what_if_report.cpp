@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json_writer.hpp"
 #include "base/number.hpp"
-#include "report/what_if.hpp"
 #include "report/conflict_report.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
+#include "report/what_if.hpp"
 
 #include <fmt/format.h>
 
@@ -314,10 +314,11 @@ Document worth_document(const job::Job& job, const formulate::Formulation& with_
         return worth.cost_without && *worth.cost_without < with_all.cost_per_kg - 0.5e-4;
     });
     if (saves) {
-        document.blocks.push_back(Paragraph{
-            "\"Less\" does not mean that it is worth nothing: a limit asks for some of it, and goes "
-            "with it. What a premix supplies is mostly not among the limits.",
-            Tone::quiet});
+        document.blocks.push_back(
+            Paragraph{"\"Less\" does not mean that it is worth nothing: a limit asks for some of "
+                      "it, and goes "
+                      "with it. What a premix supplies is mostly not among the limits.",
+                      Tone::quiet});
     }
     return document;
 }

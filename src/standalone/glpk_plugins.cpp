@@ -14,10 +14,22 @@ void* lt_dlsym(void* handle, const char* name);
 const char* lt_dlerror();
 }
 
-int lt_dlinit() { return 1; }
-int lt_dlexit() { return 0; }
-void* lt_dlopen(const char* /*name*/) { return nullptr; }
-int lt_dlclose(void* /*handle*/) { return 0; }
-void* lt_dlsym(void* /*handle*/, const char* /*name*/) { return nullptr; }
-const char* lt_dlerror() { return "this program loads no libraries"; }
+int lt_dlinit() {
+    return 1;
+}
+int lt_dlexit() {
+    return 0;
+}
+void* lt_dlopen(const char* /*name*/) {
+    return nullptr;
+}
+int lt_dlclose(void* /*handle*/) {
+    return 0;
+}
+void* lt_dlsym(void* /*handle*/, const char* /*name*/) {
+    return nullptr;
+}
+const char* lt_dlerror() {
+    return "this program loads no libraries";
+}
 // NOLINTEND(readability-identifier-naming)

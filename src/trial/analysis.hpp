@@ -59,9 +59,9 @@ struct ResponseResult {
     Answer<Welch> welch;
     std::vector<Comparison> tukey;
     std::vector<Comparison> dunnett;
-    bool dunnett_exact = true;  ///< false: Sidak's inequality
+    bool dunnett_exact = true;                     ///< false: Sidak's inequality
     Answer<std::vector<Comparison>> games_howell;  ///< only where the variances differ
-    std::vector<LineFit> lines;  ///< empty when the groups have no levels
+    std::vector<LineFit> lines;                    ///< empty when the groups have no levels
     Answer<Quadratic> curve;
 };
 

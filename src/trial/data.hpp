@@ -37,7 +37,7 @@ struct Tank {
 
 struct TrialData {
     std::string file;
-    std::vector<Tank> tanks;  ///< in file order
+    std::vector<Tank> tanks;     ///< in file order
     bool feed_in_grams = false;  ///< the column is feed_g
 };
 
@@ -52,9 +52,10 @@ struct Outlying {
     std::size_t line = 0;
     std::string column;
     std::string group;
-    std::string tank;      ///< empty in a table of another kind
-    double value = 0;      ///< as the column has it
-    double times = 0;      ///< value by the middle of those it is compared with; 0 where it has no sense
+    std::string tank;  ///< empty in a table of another kind
+    double value = 0;  ///< as the column has it
+    double times =
+        0;  ///< value by the middle of those it is compared with; 0 where it has no sense
     std::string compared;  ///< what these are
     /// "line 7, column weight_out_g: found 2510 (tank 6, diet a), 10 times the middle of the other
     /// tanks of diet a."
@@ -64,8 +65,9 @@ struct Outlying {
 /// Rule and reasons: docs/method.md, "Numbers far from their neighbours". By line.
 std::vector<Outlying> outlying(const TrialData& data);
 
-/// What may well be wrong or should be known, a sentence each: lost tanks, gaps in the tank numbers, diets with fewer tanks, fish that shrank, uneven starting weights. The
-/// order of the rows makes no difference.
+/// What may well be wrong or should be known, a sentence each: lost tanks, gaps in the tank
+/// numbers, diets with fewer tanks, fish that shrank, uneven starting weights. The order of the
+/// rows makes no difference.
 std::vector<std::string> check(const TrialData& data);
 
 /// Any table with one column of groups and one of numbers.

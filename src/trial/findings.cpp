@@ -284,9 +284,8 @@ std::string in_short(const AnalysisResult& result) {
         fmt::format("{} {} worse", base::join_words(worse), worse.size() > 1 ? "are" : "is");
     const std::string at = compact(*(*bad)->level, 4);
     // Of several diets with the same level one may be worse: that level is not one to go up to.
-    const auto same = std::find_if(diets.begin(), bad, [&](const GroupResult* g) {
-        return *g->level == *(*bad)->level;
-    });
+    const auto same = std::find_if(
+        diets.begin(), bad, [&](const GroupResult* g) { return *g->level == *(*bad)->level; });
     if (same == diets.begin()) {
         return fmt::format("{} than on the control at the lowest level {}, {}.{}", capital(what),
                            alone.empty() ? "tried" : "with more than one tank", at, left_out);

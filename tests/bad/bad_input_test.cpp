@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Malformed files and command lines, run through the program as a user would. The cases stand in tests/bad/*.cases, one
-// block each:
+// Malformed files and command lines, run through the program as a user would. The cases stand in
+// tests/bad/*.cases, one block each:
 //
 //     [a share above 100]
 //     run formulate jobs/max-over-100.json
 //     says line 4, /ingredients/0/max: found 120; expected percent of the mix
 //
-// `exit N` where it is not 1; `problems N` where there is not one line of complaint; `library FILE as NAME` lays FILE
-// over the library; `input FILE` is standard input; `file error` where no file's content is to blame. Every message
-// must tell file, place, what was found and what was expected; nothing may come out on standard output, and a file
-// named with -o must stay as it was.
+// `exit N` where it is not 1; `problems N` where there is not one line of complaint; `library FILE
+// as NAME` lays FILE over the library; `input FILE` is standard input; `file error` where no file's
+// content is to blame. Every message must tell file, place, what was found and what was expected;
+// nothing may come out on standard output, and a file named with -o must stay as it was.
 #include "base/file.hpp"
 #include "base/text.hpp"
 #include "support/catch.hpp"
@@ -41,7 +41,9 @@ struct Case {
     bool file_error = false;
 };
 
-fs::path folder() { return test::source_folder() / "tests/bad"; }
+fs::path folder() {
+    return test::source_folder() / "tests/bad";
+}
 
 // Words parted by spaces; "…" holds a word with spaces, or an empty one.
 std::vector<std::string> words_of(const std::string& text) {
@@ -161,7 +163,8 @@ void check_case(const Case& c) {
 void check_cases(const std::string& file, std::size_t least) {
     const auto cases = read_cases(file);
     CHECK(cases.size() >= least);
-    for (const Case& c : cases) check_case(c);
+    for (const Case& c : cases)
+        check_case(c);
 }
 
 std::string result_of(const std::vector<std::string>& arguments, int exit_code) {
@@ -189,7 +192,8 @@ TEST_CASE("a library file that cannot be read is refused likewise") {
     check_cases("library.cases", 20);
 }
 
-TEST_CASE("a library, venture, plan or trial of the user's that cannot be read is refused likewise") {
+TEST_CASE(
+    "a library, venture, plan or trial of the user's that cannot be read is refused likewise") {
     check_cases("other-files.cases", 45);
 }
 
@@ -207,15 +211,19 @@ TEST_CASE("an import of what no feed can hold is refused, and no library file is
         const char* says;
     };
     const Import imports[] = {
-        {"kcal", "found 3200 MJ/kg metabolisable energy; expected at most 40 MJ/kg, which is "
-                 "more than pure fat holds. This looks like kcal: 3200 kcal/kg is 13.4 MJ/kg."},
+        {"kcal",
+         "found 3200 MJ/kg metabolisable energy; expected at most 40 MJ/kg, which is "
+         "more than pure fat holds. This looks like kcal: 3200 kcal/kg is 13.4 MJ/kg."},
         {"protein", "found 140 % crude protein; expected at most 100 %."},
-        {"lysine", "found 25 % lysine in 20 % crude protein; expected no more than the "
-                   "protein. Were they given as g per 16 g N?"},
-        {"phosphorus", "found 0.8 % available phosphorus in 0.5 % phosphorus; expected no "
-                       "more than the phosphorus."},
-        {"fatty-acids", "found fatty acids that add to 5.5 % in 4 % crude lipid; expected no "
-                        "more than the lipid."}};
+        {"lysine",
+         "found 25 % lysine in 20 % crude protein; expected no more than the "
+         "protein. Were they given as g per 16 g N?"},
+        {"phosphorus",
+         "found 0.8 % available phosphorus in 0.5 % phosphorus; expected no "
+         "more than the phosphorus."},
+        {"fatty-acids",
+         "found fatty acids that add to 5.5 % in 4 % crude lipid; expected no "
+         "more than the lipid."}};
     for (const Import& import : imports) {
         const test::TempFolder results;
         const std::string library = (results.path() / "library.json").string();
@@ -236,7 +244,8 @@ TEST_CASE("an import of what no feed can hold is refused, and no library file is
 TEST_CASE("a price far above its neighbours is told, not refused") {
     const std::vector<std::string> job{"formulate", "impossible/good-prices.json"};
     const std::string told =
-        "maize grain costs 60 a kg, 200 times the median price of the others of its kind (cereal), 0.3.";
+        "maize grain costs 60 a kg, 200 times the median price of the others of its kind (cereal), "
+        "0.3.";
     const auto words = [](std::string text) {
         std::replace(text.begin(), text.end(), '\n', ' ');
         std::string one_line;

@@ -15,13 +15,9 @@
 #include "formulate/model.hpp"
 #include "job/job.hpp"
 
-#include <ClpSimplex.hpp>
 #include <glpk.h>
-#include <lpsolve/lp_lib.h>
-#include <spawn.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
+#include <ClpSimplex.hpp>
 #include <chrono>
 #include <cstdio>
 #include <ctime>
@@ -29,8 +25,12 @@
 #include <functional>
 #include <iostream>
 #include <limits>
+#include <lpsolve/lp_lib.h>
 #include <random>
+#include <spawn.h>
 #include <string>
+#include <sys/wait.h>
+#include <unistd.h>
 #include <vector>
 
 using feedwright::base::shortest;
@@ -43,9 +43,10 @@ constexpr double infinity = std::numeric_limits<double>::infinity();
 std::vector<std::vector<double>> read_prices(const feedwright::job::Job& job,
                                              const std::string& file) {
     std::vector<std::string> ids;
-    for (const auto& choice : job.ingredients) ids.push_back(choice.id);
-    const auto ingredients = std::make_shared<const feedwright::batch::IngredientSet>(
-        ids, std::vector<std::string>{});
+    for (const auto& choice : job.ingredients)
+        ids.push_back(choice.id);
+    const auto ingredients =
+        std::make_shared<const feedwright::batch::IngredientSet>(ids, std::vector<std::string>{});
     std::vector<std::vector<double>> all;
     const auto lists = feedwright::batch::open_table(file, ingredients);
     for (feedwright::batch::Piece piece; lists->next(piece);) {
@@ -62,9 +63,7 @@ class Clock {
     double wall() const {
         return std::chrono::duration<double>(std::chrono::steady_clock::now() - start_).count();
     }
-    double processor() const {
-        return static_cast<double>(std::clock() - ticks_) / CLOCKS_PER_SEC;
-    }
+    double processor() const { return static_cast<double>(std::clock() - ticks_) / CLOCKS_PER_SEC; }
 
   private:
     std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
@@ -77,7 +76,8 @@ std::vector<double> measure(const char* name, const std::vector<std::vector<doub
     std::vector<double> costs;
     costs.reserve(lists.size());
     const Clock clock;
-    for (const auto& prices : lists) costs.push_back(solve(prices));
+    for (const auto& prices : lists)
+        costs.push_back(solve(prices));
     std::printf("%s %zu %.6f %.6f\n", name, lists.size(), clock.wall(), clock.processor());
     return costs;
 }
@@ -203,7 +203,10 @@ std::vector<double> run_lp_solve(const LinearProgram& program,
         }
         const bool fixed = row.lower && row.upper && *row.lower == *row.upper;
         add_constraintex(lp, static_cast<int>(numbers.size()), values.data(), numbers.data(),
-                         fixed ? EQ : row.lower ? GE : LE, row.lower ? *row.lower : *row.upper);
+                         fixed       ? EQ
+                         : row.lower ? GE
+                                     : LE,
+                         row.lower ? *row.lower : *row.upper);
     }
     set_add_rowmode(lp, FALSE);
     for (std::size_t r = 0; r < program.rows().size(); ++r) {
@@ -267,15 +270,15 @@ void write_json(const LinearProgram& program) {
     const char* separator = "";
     std::cout << "{\"columns\":[";
     for (const auto& column : program.columns()) {
-        std::cout << separator << '[' << number(column.lower) << ',' << number(column.upper)
-                  << ']';
+        std::cout << separator << '[' << number(column.lower) << ',' << number(column.upper) << ']';
         separator = ",";
     }
     std::cout << "],\"rows\":[";
     separator = "";
     for (const auto& row : program.rows()) {
         std::vector<double> dense(program.columns().size());
-        for (const auto& entry : row.entries) dense[entry.column] = entry.value;
+        for (const auto& entry : row.entries)
+            dense[entry.column] = entry.value;
         std::cout << separator << "{\"lower\":" << number(row.lower)
                   << ",\"upper\":" << number(row.upper) << ",\"a\":[";
         for (std::size_t c = 0; c < dense.size(); ++c) {
@@ -291,7 +294,8 @@ void write_prices(const feedwright::job::Job& job, std::size_t lists, double spr
                   unsigned seed) {
     std::mt19937_64 random(seed);
     std::string line = "list";
-    for (const auto& choice : job.ingredients) line += ',' + choice.id;
+    for (const auto& choice : job.ingredients)
+        line += ',' + choice.id;
     std::cout << line << '\n';
     for (std::size_t k = 1; k <= lists; ++k) {
         line = 'w' + std::to_string(k);
@@ -331,7 +335,8 @@ int run(const std::vector<std::string>& arguments) {
                        : what == "clp" ? run_clp(program, lists)
                                        : run_lp_solve(program, lists);
     std::ofstream results(arguments.at(4));
-    for (const double cost : costs) results << shortest(cost) << '\n';
+    for (const double cost : costs)
+        results << shortest(cost) << '\n';
     return 0;
 }
 

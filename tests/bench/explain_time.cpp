@@ -41,7 +41,8 @@ void time_job(const std::string& file, feedwright::catalog::Library& library, in
     };
     const auto with = [&](const std::vector<std::string>& ids) {
         job::ReadOptions options;
-        for (const std::string& id : ids) options.with.push_back({id, 0});
+        for (const std::string& id : ids)
+            options.with.push_back({id, 0});
         return job::read_job(file, library, options);
     };
     std::vector<double> answer;

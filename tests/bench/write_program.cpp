@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Writes the linear program of a job as free MPS, or as the MathProg model a person would write for it, so that
-// other solvers can be timed on the same one.
-#include <iostream>
-#include <map>
-#include <string>
-#include <vector>
-
+// Writes the linear program of a job as free MPS, or as the MathProg model a person would write for
+// it, so that other solvers can be timed on the same one.
 #include "base/number.hpp"
 #include "catalog/library.hpp"
 #include "formulate/model.hpp"
 #include "job/job.hpp"
+
+#include <iostream>
+#include <map>
+#include <string>
+#include <vector>
 
 namespace {
 
@@ -17,24 +17,36 @@ using feedwright::base::shortest;
 using feedwright::lp::LinearProgram;
 using feedwright::lp::Row;
 
-std::string row_name(std::size_t r) { return "r" + std::to_string(r); }
-std::string column_name(std::size_t c) { return "x" + std::to_string(c); }
-bool is_fixed(const Row& row) { return row.lower && row.upper && *row.lower == *row.upper; }
+std::string row_name(std::size_t r) {
+    return "r" + std::to_string(r);
+}
+std::string column_name(std::size_t c) {
+    return "x" + std::to_string(c);
+}
+bool is_fixed(const Row& row) {
+    return row.lower && row.upper && *row.lower == *row.upper;
+}
 
 void write_mps(const LinearProgram& program) {
     std::cout << "NAME job\nROWS\n N cost\n";
     const auto& rows = program.rows();
     std::vector<std::map<std::size_t, double>> columns(program.columns().size());
     for (std::size_t r = 0; r < rows.size(); ++r) {
-        std::cout << ' ' << (is_fixed(rows[r]) ? 'E' : rows[r].lower ? 'G' : 'L') << ' '
-                  << row_name(r) << '\n';
-        for (const auto& entry : rows[r].entries) columns[entry.column][r] = entry.value;
+        std::cout << ' '
+                  << (is_fixed(rows[r]) ? 'E'
+                      : rows[r].lower   ? 'G'
+                                        : 'L')
+                  << ' ' << row_name(r) << '\n';
+        for (const auto& entry : rows[r].entries)
+            columns[entry.column][r] = entry.value;
     }
     std::cout << "COLUMNS\n";
     for (std::size_t c = 0; c < columns.size(); ++c) {
-        std::cout << ' ' << column_name(c) << " cost " << shortest(program.columns()[c].cost) << '\n';
+        std::cout << ' ' << column_name(c) << " cost " << shortest(program.columns()[c].cost)
+                  << '\n';
         for (const auto& [r, value] : columns[c]) {
-            std::cout << ' ' << column_name(c) << ' ' << row_name(r) << ' ' << shortest(value) << '\n';
+            std::cout << ' ' << column_name(c) << ' ' << row_name(r) << ' ' << shortest(value)
+                      << '\n';
         }
     }
     std::cout << "RHS\n";
@@ -72,27 +84,33 @@ void write_mathprog(const LinearProgram& program) {
                  "minimize cost: sum{i in I} price[i] * x[i];\n"
                  "s.t. limit{r in R}: least[r] <= sum{i in I} amount[r, i] * x[i] <= most[r];\n"
                  "solve;\ndata;\nset I :=";
-    for (std::size_t c = 0; c < columns.size(); ++c) std::cout << ' ' << column_name(c);
+    for (std::size_t c = 0; c < columns.size(); ++c)
+        std::cout << ' ' << column_name(c);
     std::cout << ";\nset R :=";
-    for (std::size_t r = 0; r < rows.size(); ++r) std::cout << ' ' << row_name(r);
+    for (std::size_t r = 0; r < rows.size(); ++r)
+        std::cout << ' ' << row_name(r);
     std::cout << ";\nparam price :=";
     for (std::size_t c = 0; c < columns.size(); ++c) {
         std::cout << ' ' << column_name(c) << ' ' << shortest(columns[c].cost);
     }
     std::cout << ";\nparam amount :";
-    for (std::size_t c = 0; c < columns.size(); ++c) std::cout << ' ' << column_name(c);
+    for (std::size_t c = 0; c < columns.size(); ++c)
+        std::cout << ' ' << column_name(c);
     std::cout << " :=\n";
     for (std::size_t r = 0; r < rows.size(); ++r) {
         std::vector<double> dense(columns.size(), 0.0);
-        for (const auto& entry : rows[r].entries) dense[entry.column] = entry.value;
+        for (const auto& entry : rows[r].entries)
+            dense[entry.column] = entry.value;
         std::cout << row_name(r);
-        for (const double value : dense) std::cout << ' ' << shortest(value);
+        for (const double value : dense)
+            std::cout << ' ' << shortest(value);
         std::cout << '\n';
     }
     const auto write_limits = [&](const char* name, auto member, const auto& list, auto naming) {
         std::cout << ";\nparam " << name << " :=";
         for (std::size_t k = 0; k < list.size(); ++k) {
-            if (list[k].*member) std::cout << ' ' << naming(k) << ' ' << shortest(*(list[k].*member));
+            if (list[k].*member)
+                std::cout << ' ' << naming(k) << ' ' << shortest(*(list[k].*member));
         }
     };
     write_limits("least", &Row::lower, rows, row_name);

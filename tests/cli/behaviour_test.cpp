@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// How the program behaves towards shells, scripts and terminals: what goes where, what it exits with, when it uses colour,
-// what happens when the result cannot be written, and whether every option is described.
+// How the program behaves towards shells, scripts and terminals: what goes where, what it exits
+// with, when it uses colour, what happens when the result cannot be written, and whether every
+// option is described.
 #include "base/file.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
@@ -24,7 +25,8 @@ namespace {
 
 using Words = std::vector<std::string>;
 
-ProgramResult run(const Words& arguments, ProgramRun::Output output = ProgramRun::Output::captured) {
+ProgramResult run(const Words& arguments,
+                  ProgramRun::Output output = ProgramRun::Output::captured) {
     ProgramRun run;
     run.arguments = arguments;
     run.output = output;
@@ -56,7 +58,8 @@ std::map<std::string, std::string> all_help(const Words& command = {}) {
     arguments.emplace_back("--help");
     const ProgramResult result = run(arguments);
     std::string name = "feedwright";
-    for (const std::string& word : command) name += ' ' + word;
+    for (const std::string& word : command)
+        name += ' ' + word;
     INFO(name);
     REQUIRE(result.exit_code == 0);
     CHECK(result.errors.empty());
@@ -92,7 +95,8 @@ std::string without_colour(const std::string& text) {
 TEST_CASE("an answer goes to standard output, and nothing else goes anywhere") {
     const std::map<int, Words> answers{
         {0, solved},
-        {3, {"formulate", "--for", "nile-tilapia/grow-out", "--prices", "tests/bad/prices/good.csv"}},
+        {3,
+         {"formulate", "--for", "nile-tilapia/grow-out", "--prices", "tests/bad/prices/good.csv"}},
         {4, short_recipe},
     };
     for (const auto& [code, arguments] : answers) {
@@ -159,7 +163,8 @@ TEST_CASE("a result that cannot be written whole is a failure") {
             CHECK(result.exit_code == 1);
             CHECK(result.errors == "feedwright: standard output: cannot write all of the result\n");
         }
-        // A reader that went away, as in "… | head": ended by the signal as usual, or told if the signal is ignored.
+        // A reader that went away, as in "… | head": ended by the signal as usual, or told if the
+        // signal is ignored.
         const ProgramResult ended = run(words, ProgramRun::Output::broken_pipe);
         CHECK(ended.signal == SIGPIPE);
         CHECK(ended.errors.empty());
@@ -195,11 +200,13 @@ TEST_CASE("colour is for a terminal whose user has not said no") {
     const std::string plain = run_program(run).output;
     CHECK(plain.find('\x1b') == std::string::npos);
 
-    const auto on_terminal = [&](const std::map<std::string, std::string>& environment, Words more = {}) {
+    const auto on_terminal = [&](const std::map<std::string, std::string>& environment,
+                                 Words more = {}) {
         ProgramRun other = run;
         other.output = ProgramRun::Output::terminal;
         other.environment = {{"TERM", "xterm"}, {"NO_COLOR", ""}};
-        for (const auto& [name, value] : environment) other.environment[name] = value;
+        for (const auto& [name, value] : environment)
+            other.environment[name] = value;
         other.arguments.insert(other.arguments.end(), more.begin(), more.end());
         const ProgramResult result = run_program(other);
         CHECK(result.exit_code == 4);
@@ -251,9 +258,9 @@ TEST_CASE("every exit code is in the help and in docs, and means what they say")
         CHECK_THAT(docs, Catch::Contains("| " + std::to_string(code) + " | "));
     }
     const test::TempFolder folder;
-    const std::string lists = folder.write("lists.csv", "list,soybean-meal-44,maize\ngood,0.5,0.3\n");
-    const std::string hopeless = folder.write(
-        "job.json", R"({ "format": "feedwright-job/1",
+    const std::string lists =
+        folder.write("lists.csv", "list,soybean-meal-44,maize\ngood,0.5,0.3\n");
+    const std::string hopeless = folder.write("job.json", R"({ "format": "feedwright-job/1",
                          "ingredients": [ { "id": "soybean-meal-44" }, { "id": "maize" } ],
                          "limits": [ { "nutrient": "crude_protein", "min": 80 } ] })");
     CHECK(run(solved).exit_code == 0);
@@ -281,23 +288,25 @@ TEST_CASE("options of a plan fill the same plan as a file") {
     const Pair pairs[] = {
         {R"("profile": "nile-tilapia", "number": 200, "survival_percent": 90, "start_g": 5, "target_g": 300,
             "temperature": "82 F", "growth": { "sgr": 2.1 }, "fcr": 1.6, "pack_kg": "40 lb", "start_date": "2025-04-14")",
-         {"--for", "nile-tilapia", "--count", "200", "--survival", "90", "--start", "5g", "--target", "0.3kg",
-          "--temperature", "82F", "--sgr", "2.1", "--fcr", "1.6", "--pack", "40 lb", "--date", "2025-04-14"}},
+         {"--for", "nile-tilapia", "--count", "200",           "--survival", "90",        "--start",
+          "5g",    "--target",     "0.3kg",   "--temperature", "82F",        "--sgr",     "2.1",
+          "--fcr", "1.6",          "--pack",  "40 lb",         "--date",     "2025-04-14"}},
         {R"("profile": "nile-tilapia", "number": 50, "survival_percent": 100, "start_g": 20, "days": 60,
             "temperature": 27, "growth": { "tgc": 1.1 })",
-         {"--for", "nile-tilapia/grow-out", "--count", "50", "--start", "20", "--days", "60", "--temperature", "27",
-          "--tgc", "1.1"}},
+         {"--for", "nile-tilapia/grow-out", "--count", "50", "--start", "20", "--days", "60",
+          "--temperature", "27", "--tgc", "1.1"}},
         // The middle of the published FCR of 1 to 2.4.
         {R"("profile": "nile-tilapia", "number": 50, "survival_percent": 100, "start_g": 40, "target_g": 200,
             "temperature": 27, "growth": { "fcr": 1.7 })",
-         {"--for", "nile-tilapia", "--count", "50", "--start", "40", "--target", "200", "--temperature", "27C"}},
+         {"--for", "nile-tilapia", "--count", "50", "--start", "40", "--target", "200",
+          "--temperature", "27C"}},
         {R"("number": 30, "survival_percent": 100, "intake_g": 115, "days": 28)",
          {"--count", "30", "--intake", "115g", "--days", "28"}},
     };
     for (const Pair& pair : pairs) {
         INFO(pair.file);
-        const std::string file =
-            folder.write("plan.json", std::string(R"({ "format": "feedwright-plan/1", )") + pair.file + " }");
+        const std::string file = folder.write(
+            "plan.json", std::string(R"({ "format": "feedwright-plan/1", )") + pair.file + " }");
         Words options{"plan", "--as", "json"};
         options.insert(options.end(), pair.options.begin(), pair.options.end());
         CHECK(rows(run(options)) == rows(run({"plan", file, "--as", "json"})));
@@ -307,14 +316,14 @@ TEST_CASE("options of a plan fill the same plan as a file") {
 TEST_CASE("a species is shown with all of its stages, and a stage with its notes") {
     const ProgramResult species = run({"show", "nile-tilapia"});
     CHECK(species.exit_code == 0);
-    for (const char* text : {"nile-tilapia/fry ", "nile-tilapia/fingerling ", "nile-tilapia/grow-out ",
-                             "min 40      min 33     min 30",
-                             "feedwright show nile-tilapia/grow-out"}) {
+    for (const char* text :
+         {"nile-tilapia/fry ", "nile-tilapia/fingerling ", "nile-tilapia/grow-out ",
+          "min 40      min 33     min 30", "feedwright show nile-tilapia/grow-out"}) {
         INFO(text);
         CHECK(species.output.find(text) != std::string::npos);
     }
-    CHECK(run({"show", "nile-tilapia", "--as", "json"}).output.find("\"feedwright-species-page/1\"") !=
-          std::string::npos);
+    CHECK(run({"show", "nile-tilapia", "--as", "json"})
+              .output.find("\"feedwright-species-page/1\"") != std::string::npos);
     const ProgramResult stage = run({"show", "laying-hen/lay"});
     CHECK(stage.output.find("sodium: 150 mg a day") != std::string::npos);
     CHECK(run({"show", "nile-tilapia/adult"}).exit_code == 2);
@@ -322,7 +331,8 @@ TEST_CASE("a species is shown with all of its stages, and a stage with its notes
 
 TEST_CASE("a price far below the fourth decimal is not printed as nothing") {
     const test::TempFolder folder;
-    const std::string job = folder.write("job.json", R"({ "format": "feedwright-job/1", "currency": "XAU", "ingredients": [
+    const std::string job = folder.write(
+        "job.json", R"({ "format": "feedwright-job/1", "currency": "XAU", "ingredients": [
         { "id": "maize", "price": 0.000042 }, { "id": "soybean-meal-44", "price": 0.00009 } ],
         "limits": [ { "nutrient": "crude_protein", "min": 20 } ] })");
     const ProgramResult mix = run({"formulate", job});
@@ -340,8 +350,9 @@ TEST_CASE("a recipe held against nothing is not said to pass") {
 
     const test::TempFolder folder;
     const std::string recipe = folder.file("recipe.json");
-    base::write_file(recipe, "{\"format\": \"feedwright-recipe/1\", \"ingredients\": "
-                             "[{\"id\": \"maize\", \"amount\": 1}]}");
+    base::write_file(recipe,
+                     "{\"format\": \"feedwright-recipe/1\", \"ingredients\": "
+                     "[{\"id\": \"maize\", \"amount\": 1}]}");
     CHECK(run({"mend", recipe}).exit_code == 2);
     const ProgramResult batch = run({"batch", "--recipes", recipe});
     CHECK(batch.exit_code == 5);
@@ -373,8 +384,9 @@ TEST_CASE("a limit of another basis than the profile's is told apart from it") {
     base::write_file(recipe, R"({"format": "feedwright-recipe/1", "profile": "common-carp/grow-out",
         "ingredients": [{"id": "maize", "amount": 1}],
         "limits": [{"nutrient": "crude_protein", "min": 2.5}]})");
-    CHECK_THAT(run({"check", recipe}).output,
-               Catch::Contains("Your limit on crude protein is of the feed; the profile's, at least"));
+    CHECK_THAT(
+        run({"check", recipe}).output,
+        Catch::Contains("Your limit on crude protein is of the feed; the profile's, at least"));
 }
 
 TEST_CASE("amounts of a recipe may be parts, percent or weights, under either name") {
@@ -413,9 +425,9 @@ TEST_CASE("strict asks in one line an ingredient, and of premixes only what prem
         if (premix.empty() && word.find("premix") != std::string::npos) premix = word;
     }
     REQUIRE_FALSE(premix.empty());
-    base::write_file(recipe,
-                     "ingredient,amount\nmaize,60\nsoybean-meal-44,38\n" + premix + ",2\n");
-    const ProgramResult result = run({"check", recipe, "--for", "nile-tilapia/grow-out", "--strict"});
+    base::write_file(recipe, "ingredient,amount\nmaize,60\nsoybean-meal-44,38\n" + premix + ",2\n");
+    const ProgramResult result =
+        run({"check", recipe, "--for", "nile-tilapia/grow-out", "--strict"});
     std::set<std::string> seen;
     for (const std::string& line : test::lines_of(result.errors)) {
         const auto at = line.find("ingredient ");
@@ -429,11 +441,13 @@ TEST_CASE("strict asks in one line an ingredient, and of premixes only what prem
 TEST_CASE("a mended recipe tells which advisory needs it gave up") {
     const test::TempFolder folder;
     const std::string recipe = folder.file("recipe.json");
-    base::write_file(recipe, R"({"format": "feedwright-recipe/1", "profile": "nile-tilapia/grow-out",
+    base::write_file(recipe,
+                     R"({"format": "feedwright-recipe/1", "profile": "nile-tilapia/grow-out",
         "ingredients": [{"id": "fish-meal-63", "amount": 30}, {"id": "maize", "amount": 38},
         {"id": "soybean-meal-44", "amount": 30},
         {"id": "premix-bass", "amount": 2, "max": 0}]})");
-    const ProgramResult result = run({"mend", recipe, "--with", "soybean-oil,monosodium-phosphate"});
+    const ProgramResult result =
+        run({"mend", recipe, "--with", "soybean-oil,monosodium-phosphate"});
     CHECK(result.exit_code == 0);
     CHECK_THAT(result.output, Catch::Contains("- short of vitamin C: 0 of at least"));
 }
@@ -449,7 +463,8 @@ TEST_CASE("a job without a mix is explained whatever the library lacks") {
                                   nutrients + R"(}},
             {"id": "b", "price": 2, "dry_matter": 90, "nutrients": {"crude_protein": 20)" +
                                   nutrients + R"(}}],
-            "limits": [{"nutrient": "crude_protein", "min": 40})" + limits + "]}");
+            "limits": [{"nutrient": "crude_protein", "min": 40})" +
+                                  limits + "]}");
     };
     const auto explained = [&](const Words& options) {
         Words words{"formulate", job};
@@ -468,7 +483,8 @@ TEST_CASE("a job without a mix is explained whatever the library lacks") {
         write("", "", "");
         CHECK_THAT(explained({"--strict"}), Catch::Contains("adding one of these ingredients"));
     }
-    SECTION("strict, with a nutrient that only the job knows: no ingredient of the library will do") {
+    SECTION(
+        "strict, with a nutrient that only the job knows: no ingredient of the library will do") {
         write(R"("nutrients": [{"id": "own", "name": "own", "unit": "%"}], )", R"(, "own": 3)",
               R"(, {"nutrient": "own", "min": 1})");
         const std::string output = explained({"--strict"});
@@ -496,7 +512,8 @@ TEST_CASE("a recipe without what a limit is a share of does not meet that limit"
     CHECK(check.exit_code == 4);
     CHECK_THAT(check.output, Catch::Contains("no base"));
     CHECK_THAT(check.output, Catch::Contains("The recipe misses 1 of 1 limit: crude fibre."));
-    CHECK_THAT(check.output, Catch::Contains("crude fibre: the recipe has nothing that it is a share of"));
+    CHECK_THAT(check.output,
+               Catch::Contains("crude fibre: the recipe has nothing that it is a share of"));
     const ProgramResult json = run({"check", recipe, "--as", "json"});
     CHECK_THAT(json.output, Catch::Contains("\"passes\": false"));
     // mend knows the way out: some of b.
@@ -513,17 +530,21 @@ TEST_CASE("too much premix makes a recipe unsafe, and a wet one is compared drie
     CHECK(over.exit_code == 4);
     CHECK_THAT(over.output, Catch::Contains("Unsafe. Do not feed this recipe."));
     CHECK_THAT(over.output, Catch::Contains("4.0 times"));
-    const ProgramResult json = run({"check", recipe, "--for", "nile-tilapia/grow-out", "--as", "json"});
+    const ProgramResult json =
+        run({"check", recipe, "--for", "nile-tilapia/grow-out", "--as", "json"});
     CHECK_THAT(json.output, Catch::Contains("\"verdict\": \"unsafe\""));
     CHECK_THAT(json.output, Catch::Contains("\"severity\": \"stop\""));
-    const ProgramResult csv = run({"check", recipe, "--for", "nile-tilapia/grow-out", "--as", "csv"});
+    const ProgramResult csv =
+        run({"check", recipe, "--for", "nile-tilapia/grow-out", "--as", "csv"});
     CHECK_THAT(csv.output, Catch::Contains("# verdict\nverdict\nunsafe\n"));
     CHECK_THAT(csv.output, Catch::Contains("\nstop,premix,"));
     const ProgramResult markdown =
         run({"check", recipe, "--for", "nile-tilapia/grow-out", "--as", "markdown"});
     CHECK_THAT(markdown.output, Catch::Contains("Unsafe. Do not feed this recipe."));
     // One percent of what is weighed in is more than two of the dried feed.
-    base::write_file(recipe, "ingredient,amount\nduckweed-fresh,60\nsoybean-meal-44,20\nmaize,19\npremix-tilapia,1\n");
+    base::write_file(
+        recipe,
+        "ingredient,amount\nduckweed-fresh,60\nsoybean-meal-44,20\nmaize,19\npremix-tilapia,1\n");
     const ProgramResult wet = run({"check", recipe, "--for", "nile-tilapia/grow-out"});
     CHECK(wet.exit_code == 4);
     CHECK_THAT(std::regex_replace(wet.output, std::regex("\\s+"), " "),
@@ -532,8 +553,9 @@ TEST_CASE("too much premix makes a recipe unsafe, and a wet one is compared drie
 }
 
 TEST_CASE("each diet of a trial carries a verdict") {
-    const Words design{"trial", "design", "examples/demo-design/job.json", "--test", "duckweed-dried",
-                       "--reference", "soybean-meal-44", "--levels", "10"};
+    const Words design{"trial",           "design",         "examples/demo-design/job.json",
+                       "--test",          "duckweed-dried", "--reference",
+                       "soybean-meal-44", "--levels",       "10"};
     const ProgramResult text = run(design);
     CHECK(text.exit_code == 0);
     CHECK_THAT(text.output, Catch::Contains("Each diet is a complete feed on paper"));

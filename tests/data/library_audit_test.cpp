@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/json.hpp"
 #include "base/file.hpp"
+#include "base/json.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "catalog/library.hpp"
@@ -18,8 +18,8 @@
 #include <string>
 #include <vector>
 
-// The shipped library held against what any table of feeds must satisfy. A list of what is wrong is compared with an
-// empty list, so that a failure names every offender at once.
+// The shipped library held against what any table of feeds must satisfy. A list of what is wrong is
+// compared with an empty list, so that a failure names every offender at once.
 
 namespace fs = std::filesystem;
 using namespace feedwright;
@@ -79,12 +79,15 @@ bool is_natural(const Ingredient& ingredient) {
     return !is_one_of(ingredient.category, {"mineral", "premix", "amino-acid", "acid", "water"});
 }
 
-std::string say(double value) { return base::significant(value, 4); }
+std::string say(double value) {
+    return base::significant(value, 4);
+}
 
 // Groups, classes of what tolerates the same feeds, and any animal; see docs/formats.md.
 const std::vector<std::string> animal_words{
-    "fish",       "crustacean",    "poultry",       "pig",     "rabbit", "ruminant", "all", "fish-herbivore",
-    "fish-omnivore", "fish-carnivore", "broiler", "layer", "duck", "quail", "turkey", "goose"};
+    "fish",           "crustacean",    "poultry",        "pig",     "rabbit", "ruminant", "all",
+    "fish-herbivore", "fish-omnivore", "fish-carnivore", "broiler", "layer",  "duck",     "quail",
+    "turkey",         "goose"};
 
 bool is_animal(const std::string& word) {
     return is_one_of(word, animal_words) || is_one_of(word, library().species());
@@ -108,7 +111,8 @@ void each_source(const base::JsonValue& value, const std::function<void(const st
         const base::JsonValue& item = value.items[i];
         const std::string key = value.kind == base::JsonValue::Kind::object ? value.keys[i] : "";
         if (key == "source") use(item.string);
-        if ((key == "sources" || key == "limits_sources") && item.kind == base::JsonValue::Kind::array) {
+        if ((key == "sources" || key == "limits_sources") &&
+            item.kind == base::JsonValue::Kind::array) {
             for (const base::JsonValue& id : item.items) {
                 if (id.kind == base::JsonValue::Kind::string) use(id.string);
             }
@@ -128,7 +132,8 @@ TEST_CASE("every file of the library loads without a complaint") {
 
 TEST_CASE("every source that is named is listed, and every listed source is used") {
     std::set<std::string> listed;
-    for (const catalog::Source& source : library().sources()) listed.insert(source.id);
+    for (const catalog::Source& source : library().sources())
+        listed.insert(source.id);
     std::set<std::string> used;
     Complaints unknown;
     for (const fs::path& file : data_files()) {
@@ -153,7 +158,8 @@ TEST_CASE("an estimate in the dictionary names its source") {
         const bool estimate = rule.kind == catalog::Derivation::Kind::estimate;
         if (estimate && library().source(rule.source) == nullptr) wrong.push_back(nutrient.id);
         for (const auto& [term, factor] : rule.terms) {
-            if (library().dictionary().find(term) == nullptr) wrong.push_back(nutrient.id + ": " + term);
+            if (library().dictionary().find(term) == nullptr)
+                wrong.push_back(nutrient.id + ": " + term);
         }
         if (!rule.digestible_of.empty() &&
             library().dictionary().find(rule.digestible_of) == nullptr) {
@@ -233,7 +239,8 @@ TEST_CASE("every ingredient composes to finite amounts that are possible, for ev
                 const double most = !percent ? 1e7 : nitrogen ? 300 : 100.5;
                 const auto& rule = library().dictionary().find(id)->derived;
                 const bool balance = rule && rule->kind == catalog::Derivation::Kind::balance;
-                const double least = balance ? -30000 : 0;  // pure hydrochloric acid has -27400 mEq/kg
+                const double least =
+                    balance ? -30000 : 0;  // pure hydrochloric acid has -27400 mEq/kg
                 if (!std::isfinite(value.value) || value.value < least || value.value > most) {
                     wrong.push_back(ingredient->id + ": " + id + " " + std::to_string(value.value));
                 }
@@ -244,9 +251,12 @@ TEST_CASE("every ingredient composes to finite amounts that are possible, for ev
 }
 
 TEST_CASE("the electrolyte balance is that of the ions") {
-    // Sodium chloride has as many of the one as of the other; potassium chloride too; the free base of lysine carries
-    // its hydrochloride alone. Molar masses in g/mol: NaHCO3 84.007, C6H14N2O2.HCl 182.65.
-    const auto balance = [](const char* id) { return amount(*library().ingredient(id), "dietary_electrolyte_balance"); };
+    // Sodium chloride has as many of the one as of the other; potassium chloride too; the free base
+    // of lysine carries its hydrochloride alone. Molar masses in g/mol: NaHCO3 84.007,
+    // C6H14N2O2.HCl 182.65.
+    const auto balance = [](const char* id) {
+        return amount(*library().ingredient(id), "dietary_electrolyte_balance");
+    };
     REQUIRE(balance("salt"));
     CHECK(std::abs(*balance("salt")) < 250);
     REQUIRE(balance("baking-soda"));
@@ -283,7 +293,8 @@ TEST_CASE("every spread says what it is a spread of, and repeats on one lot neve
             const bool between = value.spread == Spread::lots || value.spread == Spread::regions;
             if (between && value.n && *value.n < 2) wrong.push_back(what + ": between how many?");
             if (is_one_of(value.source, repeats) && value.spread != Spread::replicates) {
-                wrong.push_back(what + ": repeats that count as " + std::string(to_string(value.spread)));
+                wrong.push_back(what + ": repeats that count as " +
+                                std::string(to_string(value.spread)));
             }
         }
     }
@@ -303,7 +314,8 @@ TEST_CASE("every spread says what it is a spread of, and repeats on one lot neve
     }
 }
 
-TEST_CASE("the table of variation speaks of what exists, and knows something of every feed's protein") {
+TEST_CASE(
+    "the table of variation speaks of what exists, and knows something of every feed's protein") {
     Complaints wrong;
     for (const catalog::Variation& entry : library().variation()) {
         const std::string what = entry.ingredient + entry.category + ' ' + entry.nutrient;
@@ -311,11 +323,13 @@ TEST_CASE("the table of variation speaks of what exists, and knows something of 
             wrong.push_back(what + ": no such ingredient");
         }
         const auto is_of = [&](const Ingredient* one) { return one->category == entry.category; };
-        if (!entry.category.empty() && std::none_of(ingredients().begin(), ingredients().end(), is_of)) {
+        if (!entry.category.empty() &&
+            std::none_of(ingredients().begin(), ingredients().end(), is_of)) {
             wrong.push_back(what + ": no such category");
         }
         // Two to three times the mean would say that nothing is known of it.
-        if (entry.cv_percent <= 0 || entry.cv_percent > 150) wrong.push_back(what + ": not a spread");
+        if (entry.cv_percent <= 0 || entry.cv_percent > 150)
+            wrong.push_back(what + ": not a spread");
         const catalog::Source* source = library().source(entry.source);
         const bool recalled = source == nullptr || source->how_known == "unverified";
         if (recalled != (entry.spread == catalog::Spread::assumed)) {
@@ -326,7 +340,8 @@ TEST_CASE("the table of variation speaks of what exists, and knows something of 
     Complaints none;
     for (const Ingredient* ingredient : ingredients()) {
         for (const char* id : {"crude_protein", "lysine", "phosphorus", "zinc", "thiamine"}) {
-            if (catalog::variation_of(library().variation(), *ingredient, *library().dictionary().find(id)) == nullptr) {
+            if (catalog::variation_of(library().variation(), *ingredient,
+                                      *library().dictionary().find(id)) == nullptr) {
                 none.push_back(ingredient->id + ' ' + id);
             }
         }
@@ -443,26 +458,28 @@ TEST_CASE("the minerals of an ingredient are not more than its ash") {
         for (const char* id : {"calcium", "phosphorus", "sodium", "potassium", "magnesium"}) {
             sum += amount(*ingredient, id).value_or(0);
         }
-        if (sum > *ash + 0.5) wrong.push_back(ingredient->id + ": " + say(sum) + " in " + say(*ash));
+        if (sum > *ash + 0.5)
+            wrong.push_back(ingredient->id + ": " + say(sum) + " in " + say(*ash));
     }
     CHECK(wrong == Complaints{});
 }
 
 TEST_CASE("the residues of the amino acids are less than the crude protein") {
-    // An amino acid set free by hydrolysis has taken up one molecule of water, 18.015 g/mol, which the protein did
-    // not hold; so a complete set may weigh up to 16 % more than its protein, and its residues may not.
+    // An amino acid set free by hydrolysis has taken up one molecule of water, 18.015 g/mol, which
+    // the protein did not hold; so a complete set may weigh up to 16 % more than its protein, and
+    // its residues may not.
     constexpr double water = 18.015;
     const std::map<std::string, double> molar_mass{
-        {"arginine", 174.20},      {"histidine", 155.16},      {"isoleucine", 131.17},
-        {"leucine", 131.17},       {"lysine", 146.19},         {"methionine", 149.21},
-        {"cystine", 240.30 / 2},   {"phenylalanine", 165.19},  {"tyrosine", 181.19},
-        {"threonine", 119.12},     {"tryptophan", 204.23},     {"valine", 117.15},
-        {"glycine", 75.07},        {"serine", 105.09},         {"alanine", 89.09},
-        {"aspartic_acid", 133.10}, {"glutamic_acid", 147.13},  {"proline", 115.13},
+        {"arginine", 174.20},      {"histidine", 155.16},     {"isoleucine", 131.17},
+        {"leucine", 131.17},       {"lysine", 146.19},        {"methionine", 149.21},
+        {"cystine", 240.30 / 2},   {"phenylalanine", 165.19}, {"tyrosine", 181.19},
+        {"threonine", 119.12},     {"tryptophan", 204.23},    {"valine", 117.15},
+        {"glycine", 75.07},        {"serine", 105.09},        {"alanine", 89.09},
+        {"aspartic_acid", 133.10}, {"glutamic_acid", 147.13}, {"proline", 115.13},
         {"hydroxyproline", 131.13}};
-    const std::set<std::string> essential{"arginine",      "histidine", "isoleucine", "leucine",
-                                          "lysine",        "methionine", "cystine",   "phenylalanine",
-                                          "tyrosine",      "threonine", "tryptophan", "valine"};
+    const std::set<std::string> essential{"arginine", "histidine",  "isoleucine", "leucine",
+                                          "lysine",   "methionine", "cystine",    "phenylalanine",
+                                          "tyrosine", "threonine",  "tryptophan", "valine"};
     Complaints wrong;
     std::size_t complete = 0;
     for (const Ingredient* ingredient : ingredients()) {
@@ -492,45 +509,64 @@ TEST_CASE("the residues of the amino acids are less than the crude protein") {
 }
 
 TEST_CASE("every amino acid is a plausible share of the protein") {
-    // g per 100 g crude protein, over all materials here. The high ends are those of proteins known for them.
+    // g per 100 g crude protein, over all materials here. The high ends are those of proteins known
+    // for them.
     struct Plausible {
         const char* nutrient;
         double low;
         double high;
         std::map<std::string, const char*> outliers;
     };
-    const char* const slaughter_blood = "haemoglobin is poor in isoleucine and rich in histidine, leucine and valine";
-    const char* const collagen = "collagen: a third glycine, no tryptophan, next to no tyrosine and cystine";
+    const char* const slaughter_blood =
+        "haemoglobin is poor in isoleucine and rich in histidine, leucine and valine";
+    const char* const collagen =
+        "collagen: a third glycine, no tryptophan, next to no tyrosine and cystine";
     const char* const free_histidine = "free histidine of the fruit";
     const Plausible table[] = {
         {"arginine", 2, 16, {{"garlic-powder", "arginine is the store of nitrogen of the bulb"}}},
-        {"histidine", 0.9, 5.3,
-         {{"blood-meal", slaughter_blood}, {"blood-meal-flash-dried", slaughter_blood},
-          {"blood-meal-spray-dried", slaughter_blood}, {"banana-fresh", free_histidine},
-          {"banana-meal", free_histidine}, {"gelatin", collagen},
+        {"histidine",
+         0.9,
+         5.3,
+         {{"blood-meal", slaughter_blood},
+          {"blood-meal-flash-dried", slaughter_blood},
+          {"blood-meal-spray-dried", slaughter_blood},
+          {"banana-fresh", free_histidine},
+          {"banana-meal", free_histidine},
+          {"gelatin", collagen},
           {"feather-meal", "keratin holds little histidine"},
           {"wakame-fresh", "SR28 gives 0.015 g in 3.03 g protein"}}},
-        {"isoleucine", 1.6, 7,
-         {{"blood-meal", slaughter_blood}, {"blood-meal-flash-dried", slaughter_blood},
-          {"blood-meal-spray-dried", slaughter_blood}, {"gelatin", collagen},
+        {"isoleucine",
+         1.6,
+         7,
+         {{"blood-meal", slaughter_blood},
+          {"blood-meal-flash-dried", slaughter_blood},
+          {"blood-meal-spray-dried", slaughter_blood},
+          {"gelatin", collagen},
           {"chard-fresh", "SR28 gives 0.147 g in 1.8 g protein"}}},
         {"leucine", 2.5, 14.5, {{"maize-gluten-meal-60", "zein is a fifth leucine"}}},
         {"lysine", 1.6, 9.6, {{"maize-gluten-meal-60", "zein holds next to no lysine"}}},
         {"methionine", 0.35, 4.3, {}},
-        {"cystine", 0.25, 3.5,
-         {{"kelp-fresh", "SR28 gives 0.098 g in 1.68 g protein"}}},
+        {"cystine", 0.25, 3.5, {{"kelp-fresh", "SR28 gives 0.098 g in 1.68 g protein"}}},
         {"phenylalanine", 1.7, 8.7, {}},
         {"tyrosine", 0.35, 7.5, {{"gelatin", collagen}}},
         {"threonine", 1.5, 6.5, {}},
-        {"tryptophan", 0.3, 2.3,
+        {"tryptophan",
+         0.3,
+         2.3,
          {{"gelatin", collagen}, {"kelp-fresh", "SR28 gives 0.048 g in 1.68 g protein"}}},
         {"valine", 2, 8.3, {}},
         {"glycine", 1.9, 12, {{"gelatin", collagen}}},
         {"serine", 1, 8.5, {}},
         {"alanine", 2, 11.3, {}},
         {"aspartic_acid", 2.3, 32, {}},
-        {"glutamic_acid", 5, 32, {{"tomato-fresh", "free glutamic acid gives the fruit its taste"}}},
-        {"proline", 1.5, 13, {{"paprika", "SR28 gives 2.3 g in 14.14 g protein; free proline of the pepper"}}},
+        {"glutamic_acid",
+         5,
+         32,
+         {{"tomato-fresh", "free glutamic acid gives the fruit its taste"}}},
+        {"proline",
+         1.5,
+         13,
+         {{"paprika", "SR28 gives 2.3 g in 14.14 g protein; free proline of the pepper"}}},
     };
     Complaints wrong;
     for (const Plausible& rule : table) {
@@ -554,9 +590,15 @@ TEST_CASE("every amino acid is a plausible share of the protein") {
 TEST_CASE("lysine of a protein meal is 1 to 9 % of the protein") {
     const char* const pattern = "the pattern SR28 uses for finfish holds 9.2 %";
     const std::map<std::string, const char*> outliers{
-        {"anchovy-fresh", pattern},  {"carp-fresh", pattern},        {"catla-fresh", pattern},
-        {"fish-meal-sardine", pattern}, {"herring-fresh", pattern}, {"mackerel-fresh", pattern},
-        {"rohu-fresh", pattern},     {"sardine-canned", pattern},    {"smelt-fresh", pattern},
+        {"anchovy-fresh", pattern},
+        {"carp-fresh", pattern},
+        {"catla-fresh", pattern},
+        {"fish-meal-sardine", pattern},
+        {"herring-fresh", pattern},
+        {"mackerel-fresh", pattern},
+        {"rohu-fresh", pattern},
+        {"sardine-canned", pattern},
+        {"smelt-fresh", pattern},
         {"shrimp-fresh", "SR28 gives 9.5 % for mixed shrimp"},
         {"tilapia-fresh", "SR28 gives 9.01 %"}};
     Complaints wrong;
@@ -575,8 +617,8 @@ TEST_CASE("lysine of a protein meal is 1 to 9 % of the protein") {
 }
 
 TEST_CASE("every amount is plausible for what grows") {
-    // Most in 100 (or 1) kg of dry matter of a plant, an animal or what is made of them; minerals, premixes and pure
-    // substances have no such bound. `why` says what reaches up there.
+    // Most in 100 (or 1) kg of dry matter of a plant, an animal or what is made of them; minerals,
+    // premixes and pure substances have no such bound. `why` says what reaches up there.
     struct Plausible {
         const char* nutrient;
         double high;
@@ -648,8 +690,8 @@ TEST_CASE("every amount is plausible for what grows") {
 }
 
 TEST_CASE("a mineral source holds no more of its elements than its formula allows") {
-    // Mass percent of the pure compound, from the atomic masses Na 22.990, Mg 24.305, P 30.974, Cl 35.453, K 39.098,
-    // Ca 40.078; food and feed grades hold less, or at most as much.
+    // Mass percent of the pure compound, from the atomic masses Na 22.990, Mg 24.305, P 30.974,
+    // Cl 35.453, K 39.098, Ca 40.078; food and feed grades hold less, or at most as much.
     struct Formula {
         const char* ingredient;
         const char* nutrient;
@@ -661,7 +703,8 @@ TEST_CASE("a mineral source holds no more of its elements than its formula allow
         {"eggshell-meal", "calcium", 40.05},
         {"oyster-shell", "calcium", 40.05},
         {"monocalcium-phosphate", "phosphorus", 26.47},
-        {"dicalcium-phosphate-dihydrate", "phosphorus", 22.77},  // the anhydrous salt's; grades vary in water
+        {"dicalcium-phosphate-dihydrate", "phosphorus",
+         22.77},  // the anhydrous salt's; grades vary in water
         {"dicalcium-phosphate-anhydrous", "phosphorus", 22.77},
         {"tricalcium-phosphate", "phosphorus", 19.98},
         {"monosodium-phosphate", "phosphorus", 25.82},
@@ -721,9 +764,9 @@ TEST_CASE("everything the library refers to exists") {
             if (!is_animal(animal)) wrong.push_back(where + ": animal " + animal);
         }
         for (const std::string& stage : stages) {
-            const bool known = std::any_of(profiles().begin(), profiles().end(), [&](const auto* p) {
-                return p->stage(stage) != nullptr;
-            });
+            const bool known =
+                std::any_of(profiles().begin(), profiles().end(),
+                            [&](const auto* p) { return p->stage(stage) != nullptr; });
             if (!known) wrong.push_back(where + ": stage " + stage);
         }
     };
@@ -750,9 +793,11 @@ TEST_CASE("everything the library refers to exists") {
     for (const catalog::SafeMaximum& one : library().safe_maxima()) {
         list("maximum of " + one.substance, {}, {}, one.animals, one.stages);
     }
-    for (const catalog::Pond& pond : library().ponds()) list("pond", {}, {}, pond.animals, {});
+    for (const catalog::Pond& pond : library().ponds())
+        list("pond", {}, {}, pond.animals, {});
     for (const Ingredient* ingredient : ingredients()) {
-        list(ingredient->id + " is made for", {}, {}, ingredient->made_for, ingredient->made_for_stages);
+        list(ingredient->id + " is made for", {}, {}, ingredient->made_for,
+             ingredient->made_for_stages);
     }
     for (const catalog::Caution& caution : library().cautions()) {
         for (const std::string& id : caution.ingredients) {
@@ -765,9 +810,9 @@ TEST_CASE("everything the library refers to exists") {
             if (library().profile(species) == nullptr) wrong.push_back(caution.id + ": " + species);
         }
         for (const std::string& stage : caution.stages) {
-            const bool known = std::any_of(profiles().begin(), profiles().end(), [&](const auto* p) {
-                return p->stage(stage) != nullptr;
-            });
+            const bool known =
+                std::any_of(profiles().begin(), profiles().end(),
+                            [&](const auto* p) { return p->stage(stage) != nullptr; });
             if (!known) wrong.push_back(caution.id + ": stage " + stage);
         }
     }
@@ -811,22 +856,48 @@ TEST_CASE("the stages of a species follow one another by weight") {
 }
 
 TEST_CASE("a limit of a profile is one that a feed can hold") {
-    // Most that a complete feed holds, in the unit of the nutrient; of protein, most that a protein holds.
-    const std::map<std::string, double> most{
-        {"crude_protein", 60},   {"crude_lipid", 40},         {"crude_fibre", 20},
-        {"ash", 20},             {"carbohydrate", 60},        {"starch", 60},
-        {"gross_energy", 26},    {"digestible_energy", 24},   {"metabolisable_energy", 20},
-        {"calcium", 5},          {"phosphorus", 3},           {"available_phosphorus", 2},
-        {"sodium", 2},           {"chloride", 3},             {"potassium", 3},
-        {"magnesium", 1},        {"zinc", 500},               {"iron", 1000},
-        {"copper", 100},         {"manganese", 300},          {"selenium", 5},
-        {"iodine", 20},          {"cobalt", 10},              {"vitamin_a", 50000},
-        {"vitamin_d3", 20000},   {"vitamin_e", 1000},         {"vitamin_k", 60},
-        {"thiamine", 100},       {"riboflavin", 100},         {"pyridoxine", 100},
-        {"niacin", 500},         {"pantothenic_acid", 200},   {"folic_acid", 20},
-        {"vitamin_b12", 1},      {"biotin", 5},               {"choline", 5000},
-        {"inositol", 1000},      {"vitamin_c", 2000},         {"cholesterol", 3},
-        {"dietary_electrolyte_balance", 400}};
+    // Most that a complete feed holds, in the unit of the nutrient; of protein, most that a protein
+    // holds.
+    const std::map<std::string, double> most{{"crude_protein", 60},
+                                             {"crude_lipid", 40},
+                                             {"crude_fibre", 20},
+                                             {"ash", 20},
+                                             {"carbohydrate", 60},
+                                             {"starch", 60},
+                                             {"gross_energy", 26},
+                                             {"digestible_energy", 24},
+                                             {"metabolisable_energy", 20},
+                                             {"calcium", 5},
+                                             {"phosphorus", 3},
+                                             {"available_phosphorus", 2},
+                                             {"sodium", 2},
+                                             {"chloride", 3},
+                                             {"potassium", 3},
+                                             {"magnesium", 1},
+                                             {"zinc", 500},
+                                             {"iron", 1000},
+                                             {"copper", 100},
+                                             {"manganese", 300},
+                                             {"selenium", 5},
+                                             {"iodine", 20},
+                                             {"cobalt", 10},
+                                             {"vitamin_a", 50000},
+                                             {"vitamin_d3", 20000},
+                                             {"vitamin_e", 1000},
+                                             {"vitamin_k", 60},
+                                             {"thiamine", 100},
+                                             {"riboflavin", 100},
+                                             {"pyridoxine", 100},
+                                             {"niacin", 500},
+                                             {"pantothenic_acid", 200},
+                                             {"folic_acid", 20},
+                                             {"vitamin_b12", 1},
+                                             {"biotin", 5},
+                                             {"choline", 5000},
+                                             {"inositol", 1000},
+                                             {"vitamin_c", 2000},
+                                             {"cholesterol", 3},
+                                             {"dietary_electrolyte_balance", 400}};
     Complaints wrong;
     for (const catalog::Profile* profile : profiles()) {
         for (const catalog::Stage& stage : profile->stages) {
@@ -838,7 +909,8 @@ TEST_CASE("a limit of a profile is one that a feed can hold") {
                 const std::string name = profile->species + '/' + stage.id + ": " + limit.nutrient;
                 if (high == 0) high = 5;
                 for (const auto& side : {limit.min, limit.max}) {
-                    if (side && (*side <= 0 || *side > high)) wrong.push_back(name + ' ' + say(*side));
+                    if (side && (*side <= 0 || *side > high))
+                        wrong.push_back(name + ' ' + say(*side));
                 }
                 if (limit.level.empty()) wrong.push_back(name + " says no level");
             }
@@ -852,18 +924,23 @@ TEST_CASE("a profile says what it has no figures for") {
         const char* word;
         const char* group;
     };
-    const Group groups[] = {{"amino acids", "amino_acid"}, {"vitamins", "vitamin"},
-                            {"energy", "energy"},          {"fatty acids", "fatty_acid"}};
+    const Group groups[] = {{"amino acids", "amino_acid"},
+                            {"vitamins", "vitamin"},
+                            {"energy", "energy"},
+                            {"fatty acids", "fatty_acid"}};
     Complaints wrong;
     for (const catalog::Profile* profile : profiles()) {
         for (const Group& group : groups) {
             const bool all_stages = std::all_of(
                 profile->stages.begin(), profile->stages.end(), [&](const catalog::Stage& stage) {
-                    return std::any_of(stage.limits.begin(), stage.limits.end(), [&](const auto& l) {
-                        const std::string& of = library().dictionary().find(l.nutrient)->group;
-                        return of == group.group || (of == "digestible" && std::string(group.word) == "amino acids" &&
-                                                     l.nutrient.find("lysine") != std::string::npos);
-                    });
+                    return std::any_of(
+                        stage.limits.begin(), stage.limits.end(), [&](const auto& l) {
+                            const std::string& of = library().dictionary().find(l.nutrient)->group;
+                            return of == group.group ||
+                                   (of == "digestible" &&
+                                    std::string(group.word) == "amino acids" &&
+                                    l.nutrient.find("lysine") != std::string::npos);
+                        });
                 });
             const bool says = is_one_of(group.word, profile->lacks) ||
                               is_one_of(std::string("some ") + group.word, profile->lacks);
@@ -896,11 +973,13 @@ TEST_CASE("the library covers what a feed is made for") {
     CHECK(with_amino_acids >= 80);
     CHECK(with_minerals >= 60);
     Complaints missing;
-    for (const char* species :
-         {"nile-tilapia", "rainbow-trout", "channel-catfish", "common-carp", "african-catfish",
-          "pangasius", "rohu", "catla", "mrigal", "goldfish-koi", "atlantic-salmon",
-          "largemouth-bass", "barramundi", "whiteleg-shrimp", "giant-freshwater-prawn",
-          "laying-hen", "broiler", "duck", "quail", "growing-pig", "rabbit"}) {
+    for (const char* species : {"nile-tilapia", "rainbow-trout",   "channel-catfish",
+                                "common-carp",  "african-catfish", "pangasius",
+                                "rohu",         "catla",           "mrigal",
+                                "goldfish-koi", "atlantic-salmon", "largemouth-bass",
+                                "barramundi",   "whiteleg-shrimp", "giant-freshwater-prawn",
+                                "laying-hen",   "broiler",         "duck",
+                                "quail",        "growing-pig",     "rabbit"}) {
         if (library().profile(species) == nullptr) missing.emplace_back(species);
     }
     CHECK(missing == Complaints{});

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// For libFuzzer, which comes with clang; not part of the usual build (-DFEEDWRIGHT_FUZZ=ON). The first byte picks the
-// kind of file. Whatever it finds is kept, without that byte, under tests/fuzz/corpus/NAME.job.json and the like.
+// For libFuzzer, which comes with clang; not part of the usual build (-DFEEDWRIGHT_FUZZ=ON). The
+// first byte picks the kind of file. Whatever it finds is kept, without that byte, under
+// tests/fuzz/corpus/NAME.job.json and the like.
 #include "fuzz/try_input.hpp"
 
 #include <cstddef>

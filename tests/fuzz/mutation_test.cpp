@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Good inputs with something broken: bytes turned, parts cut or doubled, numbers and words exchanged for others. Whatever
-// comes of it, the program gives an answer or refuses the file; nothing else.
+// Good inputs with something broken: bytes turned, parts cut or doubled, numbers and words
+// exchanged for others. Whatever comes of it, the program gives an answer or refuses the file;
+// nothing else.
 #include "base/file.hpp"
 #include "fuzz/try_input.hpp"
 #include "support/catch.hpp"
@@ -37,32 +38,68 @@ std::vector<Piece> pieces(const std::string& text, First first, Rest rest) {
     for (std::size_t i = 0; i < text.size(); ++i) {
         if (!first(text[i])) continue;
         std::size_t end = i + 1;
-        while (end < text.size() && rest(text[end])) ++end;
+        while (end < text.size() && rest(text[end]))
+            ++end;
         list.push_back({i, end - i});
         i = end;
     }
     return list;
 }
 
-bool digit(char c) { return std::isdigit(static_cast<unsigned char>(c)) != 0; }
+bool digit(char c) {
+    return std::isdigit(static_cast<unsigned char>(c)) != 0;
+}
 
 std::vector<Piece> numbers(const std::string& text) {
-    return pieces(text, [](char c) { return digit(c) || c == '-'; },
-                  [](char c) { return digit(c) || c == '.' || c == 'e'; });
+    return pieces(
+        text, [](char c) { return digit(c) || c == '-'; },
+        [](char c) { return digit(c) || c == '.' || c == 'e'; });
 }
 
 std::vector<Piece> words(const std::string& text) {
-    return pieces(text, [](char c) { return c == '"' || c == ',' || c == '\n'; },
-                  [](char c) { return c != '"' && c != ',' && c != '\n'; });
+    return pieces(
+        text, [](char c) { return c == '"' || c == ',' || c == '\n'; },
+        [](char c) { return c != '"' && c != ',' && c != '\n'; });
 }
 
-const std::array<const char*, 26> odd_numbers{
-    "0",      "-0",     "-1",   "1",     "100",   "100.0000001", "99.99999999", "1e20",  "-1e20",
-    "1e-20",  "5e-324", "1e308", "1e999", "NaN",  "1e15",        "1e-9",        "0.1",   "1e6",
-    "12345678901234567890", "null", "true", "\"5\"", "[]", "{}", "\"50 lb\"", "3.3333333333333335"};
-const std::array<const char*, 12> odd_words{
-    "\"\"", "\"crude_protein\"", "\"dry_matter\"", "\"of_protein\"", "\"maize\"", "\"free\"",
-    "\"lysine\"", "\"id\"", "\"nile-tilapia\"", "\"\\u0000\"", "\"1e20 per 1 mg\"", "\"group:mineral\""};
+const std::array<const char*, 26> odd_numbers{"0",
+                                              "-0",
+                                              "-1",
+                                              "1",
+                                              "100",
+                                              "100.0000001",
+                                              "99.99999999",
+                                              "1e20",
+                                              "-1e20",
+                                              "1e-20",
+                                              "5e-324",
+                                              "1e308",
+                                              "1e999",
+                                              "NaN",
+                                              "1e15",
+                                              "1e-9",
+                                              "0.1",
+                                              "1e6",
+                                              "12345678901234567890",
+                                              "null",
+                                              "true",
+                                              "\"5\"",
+                                              "[]",
+                                              "{}",
+                                              "\"50 lb\"",
+                                              "3.3333333333333335"};
+const std::array<const char*, 12> odd_words{"\"\"",
+                                            "\"crude_protein\"",
+                                            "\"dry_matter\"",
+                                            "\"of_protein\"",
+                                            "\"maize\"",
+                                            "\"free\"",
+                                            "\"lysine\"",
+                                            "\"id\"",
+                                            "\"nile-tilapia\"",
+                                            "\"\\u0000\"",
+                                            "\"1e20 per 1 mg\"",
+                                            "\"group:mineral\""};
 
 class Mutator {
   public:
@@ -70,21 +107,38 @@ class Mutator {
 
     std::string mutate(std::string text) {
         const std::size_t times = 1 + random_.below(3);
-        for (std::size_t i = 0; i < times && !text.empty(); ++i) change(text);
+        for (std::size_t i = 0; i < times && !text.empty(); ++i)
+            change(text);
         return text;
     }
 
   private:
     void change(std::string& text) {
         switch (random_.below(10)) {
-            case 0: text[random_.below(text.size())] = static_cast<char>(random_.below(256)); break;
-            case 1: text[random_.below(text.size())] ^= static_cast<char>(1U << random_.below(8)); break;
-            case 2: text.resize(random_.below(text.size())); break;
-            case 3: cut_or_double(text); break;
-            case 4: exchange(text, words(text)); break;
-            case 5: put(text, words(text), odd_words[random_.below(odd_words.size())]); break;
-            case 6: exchange(text, numbers(text)); break;
-            default: put(text, numbers(text), odd_numbers[random_.below(odd_numbers.size())]); break;
+            case 0:
+                text[random_.below(text.size())] = static_cast<char>(random_.below(256));
+                break;
+            case 1:
+                text[random_.below(text.size())] ^= static_cast<char>(1U << random_.below(8));
+                break;
+            case 2:
+                text.resize(random_.below(text.size()));
+                break;
+            case 3:
+                cut_or_double(text);
+                break;
+            case 4:
+                exchange(text, words(text));
+                break;
+            case 5:
+                put(text, words(text), odd_words[random_.below(odd_words.size())]);
+                break;
+            case 6:
+                exchange(text, numbers(text));
+                break;
+            default:
+                put(text, numbers(text), odd_numbers[random_.below(odd_numbers.size())]);
+                break;
         }
     }
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "fuzz/try_input.hpp"
 
-#include "catalog/loading.hpp"
 #include "base/diagnostics.hpp"
 #include "base/file.hpp"
 #include "catalog/library.hpp"
+#include "catalog/loading.hpp"
 #include "economics/make_or_buy.hpp"
 #include "economics/own_production.hpp"
 #include "economics/plan.hpp"
@@ -15,8 +15,8 @@
 #include "report/economics_reports.hpp"
 #include "report/results.hpp"
 #include "report/trial_report.hpp"
-#include "trial/analysis.hpp"
 #include "support/paths.hpp"
+#include "trial/analysis.hpp"
 
 #include <string>
 
@@ -24,7 +24,9 @@ namespace feedwright::test {
 
 namespace {
 
-std::string data() { return (source_folder() / "data").string(); }
+std::string data() {
+    return (source_folder() / "data").string();
+}
 
 catalog::Library& library() {
     static catalog::Library kept(data());
@@ -67,8 +69,7 @@ void formulate(const job::Job& job) {
 
 void check(const job::Job& recipe) {
     const recipe::Check result = recipe::check(recipe);
-    const auto cautions =
-        formulate::cautions_for(recipe, result.amounts, library().cautions());
+    const auto cautions = formulate::cautions_for(recipe, result.amounts, library().cautions());
     report::check_json(recipe, result, cautions, about());
     report::render_text(report::check_document(recipe, result, cautions, about()));
 }
@@ -121,7 +122,9 @@ void trial(std::string_view text) {
 
 void read(InputKind kind, std::string_view text) {
     switch (kind) {
-        case InputKind::job: formulate(job::read_job(file_with("job.json", text), library(), {})); break;
+        case InputKind::job:
+            formulate(job::read_job(file_with("job.json", text), library(), {}));
+            break;
         case InputKind::recipe:
             check(job::read_recipe(file_with("recipe.json", text), library(), {}));
             break;
@@ -138,17 +141,29 @@ void read(InputKind kind, std::string_view text) {
             formulate(job::job_from_prices(library(), options));
             break;
         }
-        case InputKind::ingredient: load(text, "ingredient.json", compose_ingredient); break;
+        case InputKind::ingredient:
+            load(text, "ingredient.json", compose_ingredient);
+            break;
         case InputKind::profile:
             load(text, "profile.json", [](const base::JsonView& root) {
                 catalog::load_profile(root, library().dictionary());
             });
             break;
-        case InputKind::nutrients: load(text, "nutrients.json", compose_with); break;
-        case InputKind::library: catalog::Library(data(), {file_with("own.json", text)}); break;
-        case InputKind::plan: plan(text); break;
-        case InputKind::venture: venture(text); break;
-        case InputKind::trial: trial(text); break;
+        case InputKind::nutrients:
+            load(text, "nutrients.json", compose_with);
+            break;
+        case InputKind::library:
+            catalog::Library(data(), {file_with("own.json", text)});
+            break;
+        case InputKind::plan:
+            plan(text);
+            break;
+        case InputKind::venture:
+            venture(text);
+            break;
+        case InputKind::trial:
+            trial(text);
+            break;
     }
 }
 
@@ -156,17 +171,28 @@ void read(InputKind kind, std::string_view text) {
 
 std::string_view name_of(InputKind kind) {
     switch (kind) {
-        case InputKind::job: return "job.json";
-        case InputKind::recipe: return "recipe.json";
-        case InputKind::recipe_table: return "recipe.csv";
-        case InputKind::prices: return "prices.csv";
-        case InputKind::ingredient: return "ingredient.json";
-        case InputKind::profile: return "profile.json";
-        case InputKind::nutrients: return "nutrients.json";
-        case InputKind::library: return "library.json";
-        case InputKind::plan: return "plan.json";
-        case InputKind::venture: return "venture.json";
-        case InputKind::trial: return "trial.csv";
+        case InputKind::job:
+            return "job.json";
+        case InputKind::recipe:
+            return "recipe.json";
+        case InputKind::recipe_table:
+            return "recipe.csv";
+        case InputKind::prices:
+            return "prices.csv";
+        case InputKind::ingredient:
+            return "ingredient.json";
+        case InputKind::profile:
+            return "profile.json";
+        case InputKind::nutrients:
+            return "nutrients.json";
+        case InputKind::library:
+            return "library.json";
+        case InputKind::plan:
+            return "plan.json";
+        case InputKind::venture:
+            return "venture.json";
+        case InputKind::trial:
+            return "trial.csv";
     }
     return "";
 }

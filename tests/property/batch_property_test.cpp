@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/json.hpp"
 #include "base/diagnostics.hpp"
 #include "base/file.hpp"
+#include "base/json.hpp"
 #include "base/number.hpp"
 #include "batch/batch.hpp"
 #include "formulate/formulate.hpp"

@@ -268,9 +268,9 @@ TEST_CASE("conflicts that the number of ingredients makes, held against every ch
         largest = std::max(largest, *conflict.fewest);
         // What is not among the fixes is not enough, what is among them is, and less is not.
         for (const Clash& clash : conflict.limits) {
-            const auto fix = std::find_if(
-                conflict.fixes.begin(), conflict.fixes.end(),
-                [&](const Fix& one) { return one.side.limit == clash.side.limit; });
+            const auto fix =
+                std::find_if(conflict.fixes.begin(), conflict.fixes.end(),
+                             [&](const Fix& one) { return one.side.limit == clash.side.limit; });
             INFO("fix of " << clash.side.limit << " from " << clash.side.wanted << " to "
                            << (fix == conflict.fixes.end() ? -1 : fix->to));
             if (fix == conflict.fixes.end()) {

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Random jobs as a user would write them: JSON text, read, solved, and the answer taken from the JSON of the result. What
-// must hold is worked out here again from that mix and the compositions of the text, with none of the program's own
-// arithmetic.
+// Random jobs as a user would write them: JSON text, read, solved, and the answer taken from the
+// JSON of the result. What must hold is worked out here again from that mix and the compositions of
+// the text, with none of the program's own arithmetic.
 #include "base/json.hpp"
 #include "base/json_writer.hpp"
 #include "catalog/library.hpp"
@@ -91,7 +91,9 @@ struct RandomJob {
     double batch_kg = 25;
 };
 
-double round_to(double value, double step) { return std::round(value / step) * step; }
+double round_to(double value, double step) {
+    return std::round(value / step) * step;
+}
 
 // Lays limits around a mix, so that most jobs have an answer and many limits are tight.
 class Maker {
@@ -102,7 +104,8 @@ class Maker {
         if (random_.chance(0.2)) job_.moisture = random_.uniform(8, 70);
         job_.free_total = !job_.moisture && random_.chance(0.2);
         const std::size_t count = 3 + random_.below(8);
-        for (std::size_t i = 0; i < count; ++i) job_.materials.push_back(material(i));
+        for (std::size_t i = 0; i < count; ++i)
+            job_.materials.push_back(material(i));
         set_mix();
         add_shares();
         for (const Scale& scale : scales) {
@@ -122,14 +125,16 @@ class Maker {
         m.id = "m" + std::to_string(i);
         m.price = random_.chance(0.3) ? round_to(random_.uniform(0.1, 1.5), 0.25)
                                       : random_.uniform(0.05, 2);
-        m.amounts["dry_matter"] = random_.chance(0.15) ? random_.uniform(5, 30)
-                                                       : round_to(random_.uniform(85, 95), 0.1);
+        m.amounts["dry_matter"] =
+            random_.chance(0.15) ? random_.uniform(5, 30) : round_to(random_.uniform(85, 95), 0.1);
         m.amounts["crude_protein"] = round_to(random_.uniform(0, m.amounts["dry_matter"] / 2), 0.1);
         for (const Scale& scale : scales) {
             if (random_.chance(0.1)) continue;  // not known
-            // What no feed can hold is refused: a wet one holds less, and lysine is a part of the protein.
+            // What no feed can hold is refused: a wet one holds less, and lysine is a part of the
+            // protein.
             double most = scale.size * m.amounts["dry_matter"] / 100;
-            if (std::string_view(scale.id) == "lysine") most = std::min(most, m.amounts["crude_protein"] / 3);
+            if (std::string_view(scale.id) == "lysine")
+                most = std::min(most, m.amounts["crude_protein"] / 3);
             m.amounts[scale.id] = random_.chance(0.2) ? 0 : random_.uniform(0, most);
         }
         return m;
@@ -146,16 +151,20 @@ class Maker {
             x_[0] = 1;
             total = job_.moisture ? job_.materials[0].of("dry_matter") / (100 - *job_.moisture) : 1;
         }
-        for (double& x : x_) weighed_in_ += x /= total;
+        for (double& x : x_)
+            weighed_in_ += x /= total;
     }
 
     double sum(const std::string& nutrient) const {
         double total = 0;
-        for (std::size_t i = 0; i < x_.size(); ++i) total += x_[i] * job_.materials[i].of(nutrient);
+        for (std::size_t i = 0; i < x_.size(); ++i)
+            total += x_[i] * job_.materials[i].of(nutrient);
         return total;
     }
 
-    double share(std::size_t i) const { return job_.free_total ? x_[i] : 100 * x_[i] / weighed_in_; }
+    double share(std::size_t i) const {
+        return job_.free_total ? x_[i] : 100 * x_[i] / weighed_in_;
+    }
 
     double slack() {
         if (random_.chance(0.02)) return -random_.uniform(0, 0.5);  // out of the mix's reach
@@ -166,9 +175,12 @@ class Maker {
         const double low = value * (1 - slack());
         const double high = value * (1 + slack());
         switch (random_.below(4)) {
-            case 0: return {{}, high};
-            case 1: return {std::min(low, high), std::max(low, high)};
-            default: return {low, {}};
+            case 0:
+                return {{}, high};
+            case 1:
+                return {std::min(low, high), std::max(low, high)};
+            default:
+                return {low, {}};
         }
     }
 
@@ -186,8 +198,9 @@ class Maker {
     void add_limit(const std::string& nutrient, std::string basis = "") {
         if (basis.empty()) {
             const bool percent = nutrient == "lysine" || nutrient == "calcium";
-            basis = random_.chance(0.2) ? "dry_matter"
-                    : percent && random_.chance(0.2) ? "of_protein" : "as_fed";
+            basis = random_.chance(0.2)              ? "dry_matter"
+                    : percent && random_.chance(0.2) ? "of_protein"
+                                                     : "as_fed";
         }
         double value = sum(nutrient);
         if (basis == "dry_matter") value /= sum("dry_matter") / 100;
@@ -217,14 +230,16 @@ class Maker {
         group.bounds = around(value);
         if (!job_.free_total) {
             if (group.bounds.max) group.bounds.max = std::min(*group.bounds.max, 100.0);
-            if (group.bounds.min) group.bounds.min = std::min(*group.bounds.min, group.bounds.max.value_or(100));
+            if (group.bounds.min)
+                group.bounds.min = std::min(*group.bounds.min, group.bounds.max.value_or(100));
         }
         job_.groups.push_back(std::move(group));
     }
 
     void add_ratio() {
         if (!(sum("phosphorus") > 0)) return;
-        job_.ratios.push_back({"calcium", "phosphorus", around(sum("calcium") / sum("phosphorus"))});
+        job_.ratios.push_back(
+            {"calcium", "phosphorus", around(sum("calcium") / sum("phosphorus"))});
     }
 
     void add_replacement() {
@@ -245,7 +260,8 @@ class Maker {
 
 template <class T>
 void shuffle(std::vector<T>& list, Random& random) {
-    for (std::size_t i = list.size(); i > 1; --i) std::swap(list[i - 1], list[random.below(i)]);
+    for (std::size_t i = list.size(); i > 1; --i)
+        std::swap(list[i - 1], list[random.below(i)]);
 }
 
 void write(base::JsonWriter& json, const Bounds& bounds) {
@@ -263,16 +279,19 @@ void write(base::JsonWriter& json, const RandomJob& job, std::size_t i,
     json.member("stock_kg", m.stock_kg);
     if (amounts != nullptr) json.member("amount", (*amounts)[i]);
     json.key("nutrients").begin_object();
-    for (const auto& [nutrient, amount] : m.amounts) json.member(nutrient, amount);
+    for (const auto& [nutrient, amount] : m.amounts)
+        json.member(nutrient, amount);
     json.end_object();
     json.end_object();
 }
 
-// The job as text, a recipe when there are amounts; lists in an order of their own when `random` is there.
+// The job as text, a recipe when there are amounts; lists in an order of their own when `random` is
+// there.
 std::string text_of(const RandomJob& job, Random* random = nullptr,
                     const std::vector<double>* amounts = nullptr) {
     std::vector<std::size_t> order;
-    for (std::size_t i = 0; i < job.materials.size(); ++i) order.push_back(i);
+    for (std::size_t i = 0; i < job.materials.size(); ++i)
+        order.push_back(i);
     std::vector<NutrientBounds> limits = job.limits;
     if (random != nullptr) {
         shuffle(order, *random);
@@ -285,7 +304,8 @@ std::string text_of(const RandomJob& job, Random* random = nullptr,
     json.member("finished_moisture", job.moisture);
     if (job.free_total) json.member("total", "free");
     json.key("ingredients").begin_array();
-    for (const std::size_t i : order) write(json, job, i, amounts);
+    for (const std::size_t i : order)
+        write(json, job, i, amounts);
     json.end_array();
     json.key("limits").begin_array();
     for (const NutrientBounds& limit : limits) {
@@ -299,7 +319,8 @@ std::string text_of(const RandomJob& job, Random* random = nullptr,
     json.key("groups").begin_array();
     for (const Group& group : job.groups) {
         std::vector<std::string> ids;
-        for (const std::size_t i : group.members) ids.push_back(job.materials[i].id);
+        for (const std::size_t i : group.members)
+            ids.push_back(job.materials[i].id);
         if (random != nullptr) shuffle(ids, *random);
         json.begin_object();
         json.member("name", group.name);
@@ -378,12 +399,13 @@ struct Result {
         for (const base::JsonView& item : root.array("mix")) {
             const std::string id = *item.string("id");
             percent[id] = *item.number("percent");
-            kg[id] = job.free_total ? item.number("amount_kg").value_or(0) : percent[id] / 100 * whole;
+            kg[id] =
+                job.free_total ? item.number("amount_kg").value_or(0) : percent[id] / 100 * whole;
         }
         for (const base::JsonView& item : root.array("limits")) {
-            limits[*item.string("id")] = {item.number("min"), item.number("max"), item.number("value"),
-                                          item.flag("binding").value_or(false),
-                                          item.number("shadow_price")};
+            limits[*item.string("id")] = {
+                item.number("min"), item.number("max"), item.number("value"),
+                item.flag("binding").value_or(false), item.number("shadow_price")};
         }
         REQUIRE(problems.empty());
     }
@@ -404,11 +426,13 @@ class Reckoning {
         const double part = job_.free_total ? 1 : 100 / whole;
         for (const Material& m : job_.materials) {
             if (m.share.min || m.share.max) values_["inclusion:" + m.id] = part * kg(m);
-            if (m.stock_kg) values_["inclusion:" + m.id + "@stock"] = (job_.free_total ? 1 : 100) * kg(m);
+            if (m.stock_kg)
+                values_["inclusion:" + m.id + "@stock"] = (job_.free_total ? 1 : 100) * kg(m);
         }
         for (const Group& group : job_.groups) {
             double sum = 0;
-            for (const std::size_t i : group.members) sum += part * kg(job_.materials[i]);
+            for (const std::size_t i : group.members)
+                sum += part * kg(job_.materials[i]);
             values_["group:" + group.name] = sum;
         }
         for (const Ratio& ratio : job_.ratios) {
@@ -421,7 +445,8 @@ class Reckoning {
             values_["replacement:" + a.id + '/' + b.id] =
                 100 * own / (own + kg(b) * b.of("crude_protein"));
         }
-        for (const NutrientBounds& limit : job_.limits) add(limit);
+        for (const NutrientBounds& limit : job_.limits)
+            add(limit);
         if (!job_.free_total) {
             values_[job_.moisture ? "balance:dry_matter" : "balance:total"] =
                 job_.moisture ? of("dry_matter") : 100 * whole;
@@ -433,7 +458,8 @@ class Reckoning {
     template <class F>
     double total(F f) const {
         double sum = 0;
-        for (const Material& m : job_.materials) sum += kg(m) * f(m);
+        for (const Material& m : job_.materials)
+            sum += kg(m) * f(m);
         return sum;
     }
     double of(const std::string& nutrient) const {
@@ -450,9 +476,9 @@ class Reckoning {
         if (job_.free_total && limit.basis == "as_fed" && percent) value /= 100;
         // The second limit on a nutrient carries its basis in its id; as_fed comes first.
         const std::string id = "nutrient:" + limit.nutrient;
-        const bool twice = std::count_if(job_.limits.begin(), job_.limits.end(), [&](const auto& other) {
-                               return other.nutrient == limit.nutrient;
-                           }) > 1;
+        const bool twice =
+            std::count_if(job_.limits.begin(), job_.limits.end(),
+                          [&](const auto& other) { return other.nutrient == limit.nutrient; }) > 1;
         values_[twice && limit.basis == "dry_matter" ? id + "@dry_matter" : id] = value;
     }
 
@@ -527,7 +553,8 @@ TEST_CASE("every limit is met, and its value is what the mix and the composition
             if (limit.max) CHECK(value <= *limit.max + 1e-7 * std::max(1e-3, *limit.max));
         }
         double cost = 0;
-        for (const Material& m : job.materials) cost += m.price * result.amount(m.id);
+        for (const Material& m : job.materials)
+            cost += m.price * result.amount(m.id);
         CHECK(near(result.cost, cost, 1e-9));
     });
     CHECK(values > jobs);
@@ -539,7 +566,8 @@ TEST_CASE("doubling the prices doubles the cost and every price of a limit, and 
     for_every_job(103, [&](const RandomJob& job, Random&) {
         const Result before(job, program.formulate(text_of(job)));
         RandomJob dear = job;
-        for (Material& m : dear.materials) m.price *= 2;
+        for (Material& m : dear.materials)
+            m.price *= 2;
         const Result after(dear, program.formulate(text_of(dear)));
         CHECK(after.status == before.status);
         if (before.status != "optimal") return;
@@ -581,7 +609,8 @@ TEST_CASE("the formulated mix passes as a recipe, with the same values") {
         const Result mix(job, program.formulate(text_of(job)));
         if (mix.status != "optimal" || mix.kg.empty()) return;
         std::vector<double> amounts;
-        for (const Material& m : job.materials) amounts.push_back(mix.amount(m.id));
+        for (const Material& m : job.materials)
+            amounts.push_back(mix.amount(m.id));
         const Result recipe(job, program.check(text_of(job, nullptr, &amounts)));
         CHECK(recipe.passes);
         for (const auto& [id, limit] : mix.limits) {
@@ -613,7 +642,8 @@ TEST_CASE("a ration for twice as many animals costs twice as much") {
         for (NutrientBounds& limit : two.limits) {
             if (limit.basis == "as_fed") twice(limit.bounds);
         }
-        for (Group& group : two.groups) twice(group.bounds);
+        for (Group& group : two.groups)
+            twice(group.bounds);
         const Result both(two, program.formulate(text_of(two)));
         CHECK(both.status == one.status);
         if (one.status != "optimal") return;

@@ -28,7 +28,8 @@ class Maker {
     job::Job make() {
         job::Job job;
         if (below(4) == 0) job.finished_moisture = 12;
-        for (const char* name : names) add_nutrient(job, name);
+        for (const char* name : names)
+            add_nutrient(job, name);
         add_nutrient(job, "dry_matter");
         const int own = 3 + below(5);
         const int others = below(5);
@@ -40,7 +41,8 @@ class Maker {
             choice.price = 0.1 + uniform(0, 2);
             choice.amount = i < own ? 1.0 + below(30) : 0.0;
             for (std::size_t n = 0; n < nutrients; ++n) {
-                choice.composition.set(names[n], {uniform(0, n == 0 ? 50 : 8), catalog::Origin::stated, ""});
+                choice.composition.set(names[n],
+                                       {uniform(0, n == 0 ? 50 : 8), catalog::Origin::stated, ""});
             }
             choice.composition.set("dry_matter", {uniform(60, 95), catalog::Origin::stated, ""});
             if (below(5) == 0) choice.max = 20 + below(40);
@@ -48,7 +50,8 @@ class Maker {
             job.ingredients.push_back(std::move(choice));
         }
         double total = 0;
-        for (const double g : good) total += g;
+        for (const double g : good)
+            total += g;
         if (total == 0) total = good[0] = 1;
         double dry = 0;
         for (std::size_t i = 0; i < good.size(); ++i) {
@@ -94,7 +97,8 @@ std::optional<double> least_moved(const job::Job& recipe, const std::vector<doub
         program.set_cost(i, 0);
         const std::size_t distance =
             program.add_column({"distance " + std::to_string(i), 0.5, 0.0, {}, false});
-        program.add_row({"above " + std::to_string(i), {}, before[i], {{i, 1.0}, {distance, -1.0}}});
+        program.add_row(
+            {"above " + std::to_string(i), {}, before[i], {{i, 1.0}, {distance, -1.0}}});
         program.add_row({"below " + std::to_string(i), before[i], {}, {{i, 1.0}, {distance, 1.0}}});
     }
     const lp::Solution solution = lp::solve(program);
@@ -116,19 +120,22 @@ job::Job with_additions(const job::Job& recipe, unsigned bits) {
 }
 
 unsigned additions_of(const job::Job& recipe) {
-    return static_cast<unsigned>(std::count_if(recipe.ingredients.begin(), recipe.ingredients.end(),
-                                               [](const job::Choice& c) { return !(*c.amount > 0); }));
+    return static_cast<unsigned>(
+        std::count_if(recipe.ingredients.begin(), recipe.ingredients.end(),
+                      [](const job::Choice& c) { return !(*c.amount > 0); }));
 }
 
 int bits_in(unsigned bits) {
     int count = 0;
-    for (; bits != 0; bits &= bits - 1) ++count;
+    for (; bits != 0; bits &= bits - 1)
+        ++count;
     return count;
 }
 
 void require_sound(const job::Job& recipe, const recipe::Change& change) {
     REQUIRE(change.status == lp::Status::optimal);
-    for (const auto& limit : change.assessment.limits) REQUIRE(limit.met);
+    for (const auto& limit : change.assessment.limits)
+        REQUIRE(limit.met);
     // Held against the limits as any recipe would be.
     job::Job again = recipe;
     for (std::size_t i = 0; i < change.amounts.size(); ++i) {
@@ -169,13 +176,14 @@ TEST_CASE("mended recipes pass, and no other change moves less or costs less") {
         REQUIRE(*mending.cheapest->cost_per_kg == Approx(cheapest.cost_per_kg).margin(1e-7));
         REQUIRE(mending.cheapest->moved >= mending.smallest->moved - 1e-7);
         REQUIRE(*mending.smallest->cost_per_kg >= *mending.cheapest->cost_per_kg - 1e-7);
-        // On the way from the recipe to the change nothing passes earlier: a part of it is not enough.
+        // On the way from the recipe to the change nothing passes earlier: a part of it is not
+        // enough.
         for (const double part : {0.5, 0.9, 0.999}) {
             job::Job half = recipe;
             for (std::size_t i = 0; i < half.ingredients.size(); ++i) {
-                half.ingredients[i].amount = mending.before.amounts[i] +
-                                             part * (mending.smallest->amounts[i] -
-                                                     mending.before.amounts[i]);
+                half.ingredients[i].amount =
+                    mending.before.amounts[i] +
+                    part * (mending.smallest->amounts[i] - mending.before.amounts[i]);
             }
             if (mending.smallest->moved > 1e-3) CHECK_FALSE(recipe::check(half).passes);
         }
@@ -218,7 +226,8 @@ TEST_CASE("no more is added than may be, and nothing better could be added") {
             require_sound(recipe, *mending.smallest);
             for (const auto* change : {&*mending.smallest, &*mending.cheapest}) {
                 int added = 0;
-                for (const auto& item : change->items) added += item.added ? 1 : 0;
+                for (const auto& item : change->items)
+                    added += item.added ? 1 : 0;
                 REQUIRE(added <= most);
             }
         }
@@ -268,7 +277,8 @@ TEST_CASE("a change keeps advisory needs that are met, and tells of those it can
     CHECK(kept.smallest->amounts[2] == Approx(0.005));
     REQUIRE(kept.cheapest);
     CHECK(kept.cheapest->lost.empty());
-    for (const auto& limit : kept.smallest->assessment.limits) CHECK(limit.met);
+    for (const auto& limit : kept.smallest->assessment.limits)
+        CHECK(limit.met);
 
     // Half bran and half meal alone have as much.
     const recipe::Mending given_up = recipe::mend(recipe(25));

@@ -40,9 +40,9 @@ bool same(const std::vector<double>& a, const std::vector<double>& b) {
     double total = 0;
     for (const double x : a)
         total += x;
-    return a.size() == b.size() && std::equal(a.begin(), a.end(), b.begin(), [&](double x, double y) {
-               return std::abs(x - y) <= 1e-9 * total;
-           });
+    return a.size() == b.size() &&
+           std::equal(a.begin(), a.end(), b.begin(),
+                      [&](double x, double y) { return std::abs(x - y) <= 1e-9 * total; });
 }
 
 std::vector<std::size_t> unused(const Formulation& result) {
@@ -112,8 +112,9 @@ TEST_CASE("the price of an ingredient that is not used changes no byte of the ba
             Formulation plain = before;
             explain_optimum(job, model, plain);
             for (const formulate::UnusedItem& item : plain.unused) {
-                const auto at = std::find_if(after.unused.begin(), after.unused.end(),
-                                             [&](const auto& other) { return other.id == item.id; });
+                const auto at =
+                    std::find_if(after.unused.begin(), after.unused.end(),
+                                 [&](const auto& other) { return other.id == item.id; });
                 REQUIRE(at != after.unused.end());
                 INFO(item.id);
                 REQUIRE(item.enters_below.has_value() == at->enters_below.has_value());
@@ -184,8 +185,10 @@ TEST_CASE("the price of an ingredient that is not used changes no mix of random 
             CHECK(after.cost == Approx(before.cost).epsilon(1e-9));
             ++asked;
             const auto batch = repriced(model, costs_of(dear));
-            if (batch.empty()) ++left;
-            else CHECK(same(before.amounts, batch));
+            if (batch.empty())
+                ++left;
+            else
+                CHECK(same(before.amounts, batch));
         }
     });
     CHECK(asked > random_jobs);
@@ -203,8 +206,10 @@ TEST_CASE("another currency changes no mix of random jobs") {
             CHECK(same(before.amounts, after.amounts));
             CHECK(after.cost == Approx(factor * before.cost).epsilon(1e-9));
             const auto batch = repriced(model, costs_of(other));
-            if (batch.empty()) ++left;
-            else CHECK(same(before.amounts, batch));
+            if (batch.empty())
+                ++left;
+            else
+                CHECK(same(before.amounts, batch));
         }
     });
     CHECK(left * 50 < 2 * random_jobs);

@@ -3,8 +3,8 @@
 // diet has the same crude protein within 0.01 points, whatever else the job asks for.
 #include "base/diagnostics.hpp"
 #include "formulate/series.hpp"
-#include "trial/design.hpp"
 #include "support/catch.hpp"
+#include "trial/design.hpp"
 
 #include <algorithm>
 #include <cmath>

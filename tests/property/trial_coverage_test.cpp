@@ -2,11 +2,11 @@
 // Simulated trials whose truth is known: confidence limits must hold it as often as they say, and
 // power must be what the table says. Fixed seeds; normal deviates by inversion, so every machine
 // draws the same trials.
+#include "support/catch.hpp"
 #include "trial/distributions.hpp"
 #include "trial/fits.hpp"
 #include "trial/power.hpp"
 #include "trial/statistics.hpp"
-#include "support/catch.hpp"
 
 #include <algorithm>
 #include <cmath>

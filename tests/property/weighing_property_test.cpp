@@ -60,7 +60,8 @@ class Maker {
         dry.id = dry.name = "dry_matter";
         dry.unit = "%";
         job.dictionary.add(dry);
-        for (int i = 0; i < count; ++i) add_ingredient(made, i);
+        for (int i = 0; i < count; ++i)
+            add_ingredient(made, i);
         const std::vector<double> hidden = hidden_mix(made);
         add_bounds(made, hidden);
         if (below(3) == 0) {
@@ -72,7 +73,9 @@ class Maker {
             }
             job.groups.back().max = std::min(100.0, std::ceil(100 * share) + below(3));
         }
-        if (below(3) == 0) job.ratios.push_back({"calcium", "phosphorus", ratio(made, hidden), {}, false, false, false, ""});
+        if (below(3) == 0)
+            job.ratios.push_back(
+                {"calcium", "phosphorus", ratio(made, hidden), {}, false, false, false, ""});
         if (below(4) == 0) job.at_most = std::max(3, count - below(3));
         made.scale.step_g = pick({1, 2, 5, 10});
         if (below(3) == 0) {
@@ -109,9 +112,11 @@ class Maker {
     std::vector<double> hidden_mix(const Case& made) {
         std::vector<double> share(made.content.size());
         double sum = 0;
-        for (double& s : share) sum += s = below(3) == 0 ? 0 : 1 + below(10);
+        for (double& s : share)
+            sum += s = below(3) == 0 ? 0 : 1 + below(10);
         if (sum == 0) sum = share[0] = 1;
-        for (double& s : share) s /= sum;
+        for (double& s : share)
+            s /= sum;
         return share;
     }
 
@@ -139,7 +144,8 @@ class Maker {
             bound.nutrient = n;
             bound.of_dry = below(4) == 0;
             double value = 0;
-            for (std::size_t i = 0; i < hidden.size(); ++i) value += hidden[i] * made.content[i][n];
+            for (std::size_t i = 0; i < hidden.size(); ++i)
+                value += hidden[i] * made.content[i][n];
             value /= bound.of_dry ? dry : finished;
             if (below(2) == 0) {
                 bound.min = static_cast<int>(std::floor(value * 0.98));
@@ -157,17 +163,27 @@ class Maker {
         for (std::size_t i = 0; i < hidden.size(); ++i) {
             job::Choice& choice = made.job.ingredients[i];
             switch (below(8)) {
-                case 0: choice.max = std::ceil(100 * hidden[i]) + below(5); break;
-                case 1: choice.min = std::floor(100 * hidden[i]); break;
-                case 2: choice.min_if_used = 1 + below(4); break;
-                case 3: choice.stock_kg = std::ceil(20 * hidden[i] / finished * *made.job.batch_kg) / 20; break;
+                case 0:
+                    choice.max = std::ceil(100 * hidden[i]) + below(5);
+                    break;
+                case 1:
+                    choice.min = std::floor(100 * hidden[i]);
+                    break;
+                case 2:
+                    choice.min_if_used = 1 + below(4);
+                    break;
+                case 3:
+                    choice.stock_kg =
+                        std::ceil(20 * hidden[i] / finished * *made.job.batch_kg) / 20;
+                    break;
                 case 4:
                     // A share that is to be exact, which not every scale can weigh.
                     if (!made.job.finished_moisture && hidden[i] > 0) {
                         choice.min = choice.max = std::round(100 * hidden[i]);
                     }
                     break;
-                default: break;
+                default:
+                    break;
             }
         }
     }
@@ -182,8 +198,10 @@ Whole sign_of(const Case& made, const Case::Bound& bound, int number,
     for (std::size_t i = 0; i < weights.size(); ++i) {
         const Whole weight = weights[i];
         Whole base = 10000 * weight;
-        if (bound.of_dry) base = made.dry[i] * weight;
-        else if (made.job.finished_moisture) base = made.dry[i] * weight * 10 / 9;
+        if (bound.of_dry)
+            base = made.dry[i] * weight;
+        else if (made.job.finished_moisture)
+            base = made.dry[i] * weight * 10 / 9;
         if (!bound.of_dry && made.job.finished_moisture) {
             sum += 9 * 10000 * weight * made.content[i][bound.nutrient];
             sum -= Whole{number} * made.dry[i] * weight * 10;
@@ -210,7 +228,8 @@ std::string fault(const Case& made, const std::vector<std::int64_t>& weights) {
         const auto step = std::llround(made.scale.step_g * 1e6);
         const auto fine = std::llround(made.scale.fine_step_g.value_or(made.scale.step_g) * 1e6);
         const bool small = weights[i] <= std::llround(made.scale.fine_below_g * 1e6);
-        if (weights[i] % step != 0 && !(made.scale.fine_step_g && small && weights[i] % fine == 0)) {
+        if (weights[i] % step != 0 &&
+            !(made.scale.fine_step_g && small && weights[i] % fine == 0)) {
             return "not a whole number of steps";
         }
     }
@@ -226,31 +245,37 @@ std::string fault(const Case& made, const std::vector<std::int64_t>& weights) {
     }
     if (job.at_most && used > *job.at_most) return "too many ingredients";
     for (const Case::Bound& bound : made.bounds) {
-        if (bound.min && sign_of(made, bound, *bound.min, weights) < 0) return names[bound.nutrient];
-        if (bound.max && sign_of(made, bound, *bound.max, weights) > 0) return names[bound.nutrient];
+        if (bound.min && sign_of(made, bound, *bound.min, weights) < 0)
+            return names[bound.nutrient];
+        if (bound.max && sign_of(made, bound, *bound.max, weights) > 0)
+            return names[bound.nutrient];
     }
     for (std::size_t i = 0; i < weights.size(); ++i) {
         const job::Choice& choice = job.ingredients[i];
         const auto percent = [](double value) { return static_cast<Whole>(std::llround(value)); };
-        if (choice.max && 100 * Whole{weights[i]} > percent(*choice.max) * total) return choice.id + " max";
-        if (choice.min && 100 * Whole{weights[i]} < percent(*choice.min) * total) return choice.id + " min";
+        if (choice.max && 100 * Whole{weights[i]} > percent(*choice.max) * total)
+            return choice.id + " max";
+        if (choice.min && 100 * Whole{weights[i]} < percent(*choice.min) * total)
+            return choice.id + " min";
         if (choice.min_if_used && weights[i] > 0 &&
             100 * Whole{weights[i]} < percent(*choice.min_if_used) * batch) {
             return choice.id + " min_if_used";
         }
-        if (choice.stock_kg && weights[i] > std::llround(*choice.stock_kg * 1e9)) return choice.id + " stock";
+        if (choice.stock_kg && weights[i] > std::llround(*choice.stock_kg * 1e9))
+            return choice.id + " stock";
     }
     for (const job::GroupLimit& group : job.groups) {
         Whole sum = 0;
-        for (std::size_t i = 0; i < weights.size(); i += 2) sum += weights[i];
+        for (std::size_t i = 0; i < weights.size(); i += 2)
+            sum += weights[i];
         if (100 * sum > static_cast<Whole>(std::llround(*group.max)) * total) return group.name;
     }
     for (const job::RatioLimit& ratio : job.ratios) {
         Whole sum = 0;
         for (std::size_t i = 0; i < weights.size(); ++i) {
-            sum += Whole{weights[i]} * (100 * Whole{made.content[i][3]} -
-                                        static_cast<Whole>(std::llround(*ratio.min * 100)) *
-                                            made.content[i][4]);
+            sum += Whole{weights[i]} *
+                   (100 * Whole{made.content[i][3]} -
+                    static_cast<Whole>(std::llround(*ratio.min * 100)) * made.content[i][4]);
         }
         if (sum < 0) return "ratio";
     }
@@ -258,7 +283,8 @@ std::string fault(const Case& made, const std::vector<std::int64_t>& weights) {
 }
 
 // The same question put to Cbc from the job's own numbers: whole steps of the ingredients that
-// `weighing` may use, each on its scale. Returns the best cost per kg of finished feed, and weights.
+// `weighing` may use, each on its scale. Returns the best cost per kg of finished feed, and
+// weights.
 struct CbcAnswer {
     bool optimal = false;
     double cost_per_kg = 0;
@@ -284,7 +310,8 @@ CbcAnswer ask_cbc(const Case& made, const formulate::Formulation& exact, bool sa
         }
         if (same && !(exact.amounts[i] > 0)) upper[i] = 0;
         if (job.ingredients[i].stock_kg) {
-            upper[i] = std::min(upper[i], std::floor(*job.ingredients[i].stock_kg * 1000 / step[i] + 1e-6));
+            upper[i] = std::min(upper[i],
+                                std::floor(*job.ingredients[i].stock_kg * 1000 / step[i] + 1e-6));
         }
     }
     const std::unique_ptr<Cbc_Model, void (*)(Cbc_Model*)> model(Cbc_newModel(), Cbc_deleteModel);
@@ -295,7 +322,8 @@ CbcAnswer ask_cbc(const Case& made, const formulate::Formulation& exact, bool sa
     const double per_kg = loose ? exact.cost : 0;
     for (std::size_t i = 0; i < count; ++i) {
         const double cost = (*job.ingredients[i].price - per_kg * finished[i]) * step[i] / 1000;
-        Cbc_addCol(model.get(), job.ingredients[i].id.c_str(), 0, upper[i], cost, 1, 0, nullptr, nullptr);
+        Cbc_addCol(model.get(), job.ingredients[i].id.c_str(), 0, upper[i], cost, 1, 0, nullptr,
+                   nullptr);
     }
     std::vector<int> use(count, -1);
     for (std::size_t i = 0; i < count; ++i) {
@@ -307,7 +335,8 @@ CbcAnswer ask_cbc(const Case& made, const formulate::Formulation& exact, bool sa
         std::vector<int> columns;
         std::vector<double> values;
         double largest = 0;
-        for (std::size_t i = 0; i < count; ++i) largest = std::max(largest, std::abs(per_gram[i] * step[i]));
+        for (std::size_t i = 0; i < count; ++i)
+            largest = std::max(largest, std::abs(per_gram[i] * step[i]));
         if (largest == 0) largest = 1;
         for (std::size_t i = 0; i < count; ++i) {
             columns.push_back(static_cast<int>(i));
@@ -324,7 +353,8 @@ CbcAnswer ask_cbc(const Case& made, const formulate::Formulation& exact, bool sa
     }
     const auto against = [&](auto amount, auto base, double number, char sense) {
         std::vector<double> row(count);
-        for (std::size_t i = 0; i < count; ++i) row[i] = amount(i) - number * base(i);
+        for (std::size_t i = 0; i < count; ++i)
+            row[i] = amount(i) - number * base(i);
         add_row(row, sense, 0);
     };
     for (const Case::Bound& bound : made.bounds) {
@@ -362,8 +392,8 @@ CbcAnswer ask_cbc(const Case& made, const formulate::Formulation& exact, bool sa
     }
     if (job.at_most) {
         const std::vector<double> ones(counted.size(), 1);
-        Cbc_addRow(model.get(), "at most", static_cast<int>(counted.size()), counted.data(), ones.data(), 'L',
-                   *job.at_most);
+        Cbc_addRow(model.get(), "at most", static_cast<int>(counted.size()), counted.data(),
+                   ones.data(), 'L', *job.at_most);
     }
     Cbc_solve(model.get());
     CbcAnswer answer;
@@ -384,7 +414,8 @@ CbcAnswer ask_cbc(const Case& made, const formulate::Formulation& exact, bool sa
 
 }  // namespace
 
-TEST_CASE("200 random mixes meet every limit exactly as weighed, at a cost within the gap of Cbc's") {
+TEST_CASE(
+    "200 random mixes meet every limit exactly as weighed, at a cost within the gap of Cbc's") {
     int weighed = 0;
     int compared = 0;
     int infeasible = 0;
@@ -412,7 +443,8 @@ TEST_CASE("200 random mixes meet every limit exactly as weighed, at a cost withi
             if (limit.limit.kind != formulate::LimitKind::balance) REQUIRE(limit.met);
         }
         REQUIRE(weighing.bound_per_kg <= weighing.cost_per_kg);
-        // The exact mix is a bound where every limit is a share of what the batch turns out to weigh.
+        // The exact mix is a bound where every limit is a share of what the batch turns out to
+        // weigh.
         const bool in_shares =
             std::none_of(made.job.ingredients.begin(), made.job.ingredients.end(),
                          [](const job::Choice& c) { return c.stock_kg || c.min_if_used; });
@@ -421,7 +453,8 @@ TEST_CASE("200 random mixes meet every limit exactly as weighed, at a cost withi
         }
         if (!cbc.optimal) continue;
         ++compared;
-        // Cbc minds its limits to 1e-7 or so; a point of it that misses one says nothing of the bound.
+        // Cbc minds its limits to 1e-7 or so; a point of it that misses one says nothing of the
+        // bound.
         const double tolerance = 2e-7 * weighing.cost_per_kg;
         const double gap = weighing.cost_per_kg - weighing.bound_per_kg;
         CHECK(weighing.cost_per_kg <= cbc.cost_per_kg + gap + tolerance);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/json.hpp"
 #include "base/file.hpp"
+#include "base/json.hpp"
 #include "lp/solver.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"

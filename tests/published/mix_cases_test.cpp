@@ -1,9 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Published least-cost mixes, hand methods and recipe analyses, run through job and recipe files as a user
-// would write them (tests/published/data/jobs). Each test names its source and the digits printed there.
-#include <cmath>
-#include <string>
-
+// Published least-cost mixes, hand methods and recipe analyses, run through job and recipe files as
+// a user would write them (tests/published/data/jobs). Each test names its source and the digits
+// printed there.
 #include "catalog/library.hpp"
 #include "formulate/formulate.hpp"
 #include "job/job.hpp"
@@ -11,13 +9,18 @@
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
+#include <cmath>
+#include <string>
+
 using namespace feedwright;
 
 namespace {
 
 constexpr double pound = 0.45359237;
 
-catalog::Library library() { return catalog::Library((test::source_folder() / "data").string()); }
+catalog::Library library() {
+    return catalog::Library((test::source_folder() / "data").string());
+}
 
 std::string job_file(const std::string& name) {
     return (test::source_folder() / "tests/published/data/jobs" / (name + ".json")).string();
@@ -86,7 +89,8 @@ TEST_CASE("Dantzig's 20 foods give the same least cost") {
 }
 
 TEST_CASE("A pet feed of two ingredients and a filler") {
-    // Soetaert, Van den Meersche, van Oevelen: R package limSolve, data set "Blending"; four decimals.
+    // Soetaert, Van den Meersche, van Oevelen: R package limSolve, data set "Blending"; four
+    // decimals.
     const Solved solved = solve("pet-feed-3-ingredients");
     REQUIRE(solved.mix.status == lp::Status::optimal);
     CHECK(solved.percent("ingredient1") == Approx(59.09).margin(0.005));
@@ -96,8 +100,8 @@ TEST_CASE("A pet feed of two ingredients and a filler") {
 }
 
 TEST_CASE("A cat food of chicken and beef") {
-    // PuLP documentation, "A Blending Problem" (Phillips, Mitchell 2007). It prints 96 cents a can of 100 g
-    // where its own mix costs 96.67; the mix is printed to two decimals.
+    // PuLP documentation, "A Blending Problem" (Phillips, Mitchell 2007). It prints 96 cents a can
+    // of 100 g where its own mix costs 96.67; the mix is printed to two decimals.
     const Solved solved = solve("cat-food-2-ingredients");
     REQUIRE(solved.mix.status == lp::Status::optimal);
     CHECK(solved.percent("chicken") == Approx(33.33).margin(0.005));
@@ -106,8 +110,8 @@ TEST_CASE("A cat food of chicken and beef") {
 }
 
 TEST_CASE("800 lb of maize and soybean meal at 30 % protein and 5 % fibre") {
-    // Taha, Operations Research: An Introduction, example 2.2-2; worked answers print 470.59 lb, 329.41 lb and
-    // 437.65 dollars (the book cuts 437.647 to 437.64).
+    // Taha, Operations Research: An Introduction, example 2.2-2; worked answers print 470.59 lb,
+    // 329.41 lb and 437.65 dollars (the book cuts 437.647 to 437.64).
     const Solved solved = solve("maize-and-soybean-800-lb");
     REQUIRE(solved.mix.status == lp::Status::optimal);
     CHECK(solved.batch("corn") / pound == Approx(470.59).margin(0.005));
@@ -116,8 +120,9 @@ TEST_CASE("800 lb of maize and soybean meal at 30 % protein and 5 % fibre") {
 }
 
 TEST_CASE("Sacks of soybean meal and oats: the printed corner is not the cheapest") {
-    // A corner-point solution on a study site gives 18/11 and 28/11 sacks for 52.18 dollars (printed 52).
-    // That corner meets the limits but is not the optimum, which is exactly 609/301 and 378/301 sacks.
+    // A corner-point solution on a study site gives 18/11 and 28/11 sacks for 52.18 dollars
+    // (printed 52). That corner meets the limits but is not the optimum, which is exactly 609/301
+    // and 378/301 sacks.
     const Solved solved = solve("soybean-and-oats-sacks");
     REQUIRE(solved.mix.status == lp::Status::optimal);
     CHECK(solved.amount("soybean-sacks") == Approx(609.0 / 301).epsilon(1e-9));
@@ -127,8 +132,8 @@ TEST_CASE("Sacks of soybean meal and oats: the printed corner is not the cheapes
 }
 
 TEST_CASE("Six foods with limits on two of them") {
-    // SAS/OR User's Guide, LP solver, example "Diet Problem" (data); the optimum as asserted in a public
-    // solver library's tests: amounts to 1e-6, cost to 1e-8.
+    // SAS/OR User's Guide, LP solver, example "Diet Problem" (data); the optimum as asserted in a
+    // public solver library's tests: amounts to 1e-6, cost to 1e-8.
     const Solved solved = solve("six-foods-with-limits");
     REQUIRE(solved.mix.status == lp::Status::optimal);
     CHECK(solved.mix.cost == Approx(12.081337881).margin(1e-8));
@@ -169,7 +174,8 @@ TEST_CASE("Hand methods: squares and pairs of equations") {
         CHECK(supplement.percent("hay") == Approx(97.3).margin(0.05));
         CHECK(supplement.percent("supplement") == Approx(2.7).margin(0.05));
     }
-    SECTION("a third ingredient held at 20 kg of 100, worked answer of a study site: two decimals") {
+    SECTION(
+        "a third ingredient held at 20 kg of 100, worked answer of a study site: two decimals") {
         const Solved solved = solve("square-fixed-third");
         CHECK(solved.batch("maize") == Approx(58.29).margin(0.005));
         CHECK(solved.batch("soybean-meal") == Approx(21.71).margin(0.005));
@@ -188,10 +194,11 @@ TEST_CASE("Hand methods: squares and pairs of equations") {
 }
 
 TEST_CASE("As fed to dry matter") {
-    // Examples of three dry-matter calculator pages, two decimals: as fed, dry matter, on dry matter.
-    const double cases[][3] = {{12, 80, 15},    {10, 90, 11.11}, {15, 85, 17.65},
-                               {20, 80, 25},    {25, 75, 33.33}, {30, 70, 42.86},
-                               {9, 35, 25.71},  {20, 25, 80},    {10, 80, 12.5}};
+    // Examples of three dry-matter calculator pages, two decimals: as fed, dry matter, on dry
+    // matter.
+    const double cases[][3] = {{12, 80, 15},   {10, 90, 11.11}, {15, 85, 17.65},
+                               {20, 80, 25},   {25, 75, 33.33}, {30, 70, 42.86},
+                               {9, 35, 25.71}, {20, 25, 80},    {10, 80, 12.5}};
     auto data = library();
     for (const auto& [as_fed, dry_matter, expected] : cases) {
         job::Job job;
@@ -214,8 +221,8 @@ TEST_CASE("As fed to dry matter") {
 }
 
 TEST_CASE("Five ingredients on dry matter, and a fibre target that none of them reaches") {
-    // mathhomeworkanswers.org 147565: values on dry matter to four decimals. Its target fibre, 13.6364 %, is above
-    // every ingredient's, so no mix exists.
+    // mathhomeworkanswers.org 147565: values on dry matter to four decimals. Its target
+    // fibre, 13.6364 %, is above every ingredient's, so no mix exists.
     const Solved solved = solve("dry-basis-five-ingredients");
     CHECK(solved.mix.status == lp::Status::infeasible);
     const char* ids[] = {"copra", "corn", "rice", "sbm", "wheat"};
@@ -243,9 +250,10 @@ TEST_CASE("Five ingredients on dry matter, and a fibre target that none of them 
 }
 
 TEST_CASE("Analysis of five published diets of graded protein") {
-    // Helgoland Marine Research 2016, 10.1186/s10152-016-0462-y, table 1. Protein is printed in whole percent and lipid to one
-    // decimal. Diet 4 prints 3.1 % lipid where its amounts give 3.176; the others agree within 0.05. The printed carbohydrate counts the
-    // 1 % of vitamins and minerals too: it stands 1.05 to 1.11 points above the sum in every diet.
+    // Helgoland Marine Research 2016, 10.1186/s10152-016-0462-y, table 1. Protein is printed in
+    // whole percent and lipid to one decimal. Diet 4 prints 3.1 % lipid where its amounts
+    // give 3.176; the others agree within 0.05. The printed carbohydrate counts the 1 % of vitamins
+    // and minerals too: it stands 1.05 to 1.11 points above the sum in every diet.
     const double protein[] = {3, 6, 12, 18, 24};
     const double lipid[] = {3, 3, 3, 3.1, 4.2};
     const double carbohydrate[] = {58.8, 54.7, 46.4, 37.8, 27.1};
@@ -291,17 +299,18 @@ TEST_CASE("Nitrogen-free extract by difference, five feedstuffs") {
 }
 
 TEST_CASE("Nitrogen-free extract by difference, twenty prawn feed ingredients") {
-    // FAO AFFRIS, giant river prawn, table 4, "as fed", one decimal. Four rows were evidently worked out as if they held no
-    // water (they agree with moisture left out), and two agree on neither basis: dehulled soybean meal (30.8 against 31.3) and
-    // full-fat soybean (31.33 against 27.79). Columns: moisture, protein, lipid, fibre, ash, printed NFE.
+    // FAO AFFRIS, giant river prawn, table 4, "as fed", one decimal. Four rows were evidently
+    // worked out as if they held no water (they agree with moisture left out), and two agree on
+    // neither basis: dehulled soybean meal (30.8 against 31.3) and full-fat soybean (31.33
+    // against 27.79). Columns: moisture, protein, lipid, fibre, ash, printed NFE.
     const double as_fed[][6] = {
-        {7, 37, 6.7, 13, 1, 35.3},        {8.4, 20.3, 11.4, 16.2, 6.2, 37.5},
-        {10, 42, 7.3, 13, 2.5, 25.2},     {9.2, 23.6, 9.6, 6.3, 10.4, 40.9},
-        {11, 35.9, 0.9, 13.2, 6.9, 32.1}, {10.1, 12.6, 11.3, 19.3, 10.2, 36.5},
+        {7, 37, 6.7, 13, 1, 35.3},          {8.4, 20.3, 11.4, 16.2, 6.2, 37.5},
+        {10, 42, 7.3, 13, 2.5, 25.2},       {9.2, 23.6, 9.6, 6.3, 10.4, 40.9},
+        {11, 35.9, 0.9, 13.2, 6.9, 32.1},   {10.1, 12.6, 11.3, 19.3, 10.2, 36.5},
         {7.2, 12.1, 1.3, 15.2, 23.8, 40.4}, {10, 12.2, 16, 9, 6, 46.8},
-        {10, 29, 12.9, 18.3, 10, 19.8},   {11, 42, 3.5, 6.5, 6, 31},
-        {10.4, 44, 0.5, 7, 6, 32.1},      {11.5, 3.1, 2.3, 2, 2.3, 78.8},
-        {10, 13.5, 2.6, 12.2, 3, 58.7},   {12.6, 14.5, 3.7, 2.7, 2.3, 64.2}};
+        {10, 29, 12.9, 18.3, 10, 19.8},     {11, 42, 3.5, 6.5, 6, 31},
+        {10.4, 44, 0.5, 7, 6, 32.1},        {11.5, 3.1, 2.3, 2, 2.3, 78.8},
+        {10, 13.5, 2.6, 12.2, 3, 58.7},     {12.6, 14.5, 3.7, 2.7, 2.3, 64.2}};
     for (const auto& row : as_fed) {
         CHECK(nfe(100 - row[0], row[1], row[2], row[3], row[4]) == Approx(row[5]).margin(0.05));
     }
@@ -317,7 +326,8 @@ TEST_CASE("Nitrogen-free extract by difference, twenty prawn feed ingredients") 
 }
 
 TEST_CASE("Protein to digestible energy of seven catfish diets") {
-    // Fisheries and Aquatic Sciences 2020, 10.1186/s41240-020-0147-y, table 1: mg/kJ from the nominal protein.
+    // Fisheries and Aquatic Sciences 2020, 10.1186/s41240-020-0147-y, table 1: mg/kJ from the
+    // nominal protein.
     const double protein[] = {28, 32, 36, 40, 44, 48, 52};
     const double energy[] = {14.53, 14.68, 14.83, 14.98, 15.14, 15.29, 15.45};
     const double printed[] = {19.27, 21.79, 24.27, 26.70, 29.06, 31.39, 33.66};
@@ -331,7 +341,8 @@ TEST_CASE("Protein to digestible energy of seven catfish diets") {
         choice.composition.set("crude_protein", {protein[k], catalog::Origin::stated, ""});
         choice.composition.set("digestible_energy", {energy[k], catalog::Origin::stated, ""});
         job.ingredients.push_back(choice);
-        job.ratios.push_back({"crude_protein", "digestible_energy", 0.0, {}, false, false, false, "job"});
+        job.ratios.push_back(
+            {"crude_protein", "digestible_energy", 0.0, {}, false, false, false, "job"});
         const auto result = recipe::check(job);
         // The program's ratio is % per MJ/kg, which is 10 mg/kJ.
         for (const auto& limit : result.assessment.limits) {

@@ -11,8 +11,9 @@
 #include <string>
 #include <vector>
 
-// Practical feeds: published recipes analysed with the library's own composition, beside the analysis that was
-// printed; and a mix for every fish and shrimp of the library from one stated market basket.
+// Practical feeds: published recipes analysed with the library's own composition, beside the
+// analysis that was printed; and a mix for every fish and shrimp of the library from one stated
+// market basket.
 
 using namespace feedwright;
 
@@ -31,8 +32,9 @@ struct Published {
 
 formulate::Assessment analyse(const std::string& ingredients) {
     const test::TempFolder folder;
-    const std::string file = folder.write(
-        "recipe.json", R"({ "format": "feedwright-recipe/1", "ingredients": [ )" + ingredients + " ] }");
+    const std::string file =
+        folder.write("recipe.json", R"({ "format": "feedwright-recipe/1", "ingredients": [ )" +
+                                        ingredients + " ] }");
     return recipe::check(job::read_recipe(file, library(), {})).assessment;
 }
 
@@ -59,9 +61,10 @@ void compare(const std::string& ingredients, const std::vector<Published>& print
 }  // namespace
 
 TEST_CASE("a published fish diet of fish meal, soybean, middlings and rice polishings") {
-    // Scientific Reports 15, 2025, s41598-025-09715-3, Table 1: g per kg, and its analysis (read). The 60 % fish meal is
-    // made from the 65 % one; the premixes, 16.3 g, hold what is not known here. Fibre and ash of by-products differ
-    // from mill to mill (middlings 6 to 9 % fibre), and 60 % fish meal has more ash than the one it is made from.
+    // Scientific Reports 15, 2025, s41598-025-09715-3, Table 1: g per kg, and its analysis (read).
+    // The 60 % fish meal is made from the 65 % one; the premixes, 16.3 g, hold what is not known
+    // here. Fibre and ash of by-products differ from mill to mill (middlings 6 to 9 % fibre), and
+    // 60 % fish meal has more ash than the one it is made from.
     compare(R"(
         { "id": "fish-meal-60", "extend": "fish-meal-65", "scale": "none", "nutrients": { "crude_protein": 60 }, "amount": 178.5 },
         { "id": "soybean-meal-44", "amount": 378.9 }, { "id": "meat-meal", "amount": 13.1 },
@@ -69,13 +72,16 @@ TEST_CASE("a published fish diet of fish meal, soybean, middlings and rice polis
         { "id": "soybean-oil", "amount": 25.7 }, { "id": "limestone", "amount": 8.7 },
         { "id": "premixes", "nutrients": {}, "amount": 16.3 },
         { "id": "dicalcium-phosphate-dihydrate", "amount": 2.2 }, { "id": "salt", "amount": 4.3 })",
-            {{"crude_protein", 33.67, 1.0}, {"crude_lipid", 8.4, 0.8}, {"crude_fibre", 6.3, 1.6},
+            {{"crude_protein", 33.67, 1.0},
+             {"crude_lipid", 8.4, 0.8},
+             {"crude_fibre", 6.3, 1.6},
              {"ash", 11.8, 3.2}});
 }
 
 TEST_CASE("a published mullet feed of bread, middlings, soybean and little fish meal") {
-    // FAO AFFRIS, mullet, Table 8, fingerling diet (a), after El-Ghobashy and others 1993 (read). Of its tenth of poultry
-    // droppings no table knows; what they add is left out of both: the rest is compared by ratio of protein to lipid.
+    // FAO AFFRIS, mullet, Table 8, fingerling diet (a), after El-Ghobashy and others 1993 (read).
+    // Of its tenth of poultry droppings no table knows; what they add is left out of both: the rest
+    // is compared by ratio of protein to lipid.
     const formulate::Assessment rest = analyse(R"(
         { "id": "bread-crumbs-dry", "amount": 20 }, { "id": "fish-meal-65", "amount": 4 },
         { "id": "limestone", "amount": 0.8 }, { "id": "meat-meal", "amount": 4 }, { "id": "salt", "amount": 0.4 },
@@ -85,8 +91,9 @@ TEST_CASE("a published mullet feed of bread, middlings, soybean and little fish 
 }
 
 TEST_CASE("a published fish diet whose ingredients were analysed") {
-    // OCL 2015, 22(2), ocl140103, Table 1: g per kg and g per kg dry matter (read). Fish meal, soybean and maize carry the
-    // protein and lipid that the table prints for them; the rest of each comes from the library.
+    // OCL 2015, 22(2), ocl140103, Table 1: g per kg and g per kg dry matter (read). Fish meal,
+    // soybean and maize carry the protein and lipid that the table prints for them; the rest of
+    // each comes from the library.
     const formulate::Assessment diet = analyse(R"(
         { "id": "lt-fish-meal", "extend": "fish-meal-65", "basis": "dry_matter", "nutrients": { "crude_protein": 68.9, "crude_lipid": 13.6 }, "amount": 540 },
         { "id": "local-soya", "extend": "soybean-meal-48", "basis": "dry_matter", "nutrients": { "crude_protein": 44 }, "amount": 220 },
@@ -99,15 +106,19 @@ TEST_CASE("a published fish diet whose ingredients were analysed") {
 }
 
 TEST_CASE("a published layer diet of maize and soybean") {
-    // Journal of Animal Science and Biotechnology 9, 2018, s40104-018-0271-z, Table 1, diet with 0.40 % non-phytate phosphorus
-    // (read); protein to a whole percent.
+    // Journal of Animal Science and Biotechnology 9, 2018, s40104-018-0271-z, Table 1, diet with
+    // 0.40 % non-phytate phosphorus (read); protein to a whole percent.
     compare(R"(
         { "id": "maize", "amount": 60.45 }, { "id": "soybean-meal-44", "amount": 27.29 },
         { "id": "soybean-oil", "amount": 1.21 }, { "id": "limestone", "amount": 8.59 },
         { "id": "dicalcium-phosphate-dihydrate", "amount": 1.65 }, { "id": "salt", "amount": 0.30 },
         { "id": "dl-methionine", "amount": 0.17 }, { "id": "premixes", "nutrients": {}, "amount": 0.34 })",
-            {{"crude_protein", 17, 0.6}, {"calcium", 3.5, 0.1}, {"lysine", 0.86, 0.1},
-             {"methionine_cystine", 0.65, 0.1}, {"threonine", 0.66, 0.05}, {"tryptophan", 0.21, 0.03}});
+            {{"crude_protein", 17, 0.6},
+             {"calcium", 3.5, 0.1},
+             {"lysine", 0.86, 0.1},
+             {"methionine_cystine", 0.65, 0.1},
+             {"threonine", 0.66, 0.05},
+             {"tryptophan", 0.21, 0.03}});
 }
 
 TEST_CASE("a published layer diet, analysed") {
@@ -119,27 +130,35 @@ TEST_CASE("a published layer diet, analysed") {
         { "id": "l-lysine-hcl", "amount": 0.13 }, { "id": "dl-methionine", "amount": 0.20 },
         { "id": "l-threonine", "amount": 0.09 }, { "id": "salt", "amount": 0.30 },
         { "id": "premixes", "nutrients": {}, "amount": 0.58 })",
-            {{"crude_protein", 16.54, 0.8}, {"calcium", 3.53, 0.1}, {"lysine", 0.85, 0.16},
+            {{"crude_protein", 16.54, 0.8},
+             {"calcium", 3.53, 0.1},
+             {"lysine", 0.85, 0.16},
              {"methionine", 0.42, 0.07}});
 }
 
 TEST_CASE("a published layer diet with pork meal: dry matter, lipid, ash and calcium") {
-    // Poultry Science 99, 2020, 5763 to 5770, Table 1 (read): g per kg; dry matter, ash and calcium determined, the
-    // rest calculated by its authors. Their pork meal is of unstated ash and
-    // meat and bone meal stands for it; the premixes, mineral in part, have none here: hence the width for ash.
+    // Poultry Science 99, 2020, 5763 to 5770, Table 1 (read): g per kg; dry matter, ash and calcium
+    // determined, the rest calculated by its authors. Their pork meal is of unstated ash and meat
+    // and bone meal stands for it; the premixes, mineral in part, have none here: hence the width
+    // for ash.
     compare(R"(
         { "id": "maize", "amount": 555 }, { "id": "soybean-meal-48", "amount": 166 },
         { "id": "meat-and-bone-meal", "amount": 70 }, { "id": "wheat-middlings", "amount": 51 },
         { "id": "maize-gluten-meal-60", "amount": 25 }, { "id": "beef-tallow", "amount": 25 },
         { "id": "limestone", "amount": 95 }, { "id": "monocalcium-phosphate", "amount": 5.5 },
         { "id": "salt", "amount": 3 }, { "id": "premixes", "nutrients": {}, "dry_matter": 95, "amount": 4.5 })",
-            {{"dry_matter", 90.05, 1.0}, {"crude_protein", 18.07, 1.2}, {"crude_lipid", 5.77, 0.5},
-             {"ash", 16.52, 2.6}, {"calcium", 4.20, 0.2}, {"lysine", 0.89, 0.06},
+            {{"dry_matter", 90.05, 1.0},
+             {"crude_protein", 18.07, 1.2},
+             {"crude_lipid", 5.77, 0.5},
+             {"ash", 16.52, 2.6},
+             {"calcium", 4.20, 0.2},
+             {"lysine", 0.89, 0.06},
              {"methionine_cystine", 0.64, 0.15}});
 }
 
 TEST_CASE("a published broiler starter") {
-    // Scientific Reports 14, 2024, s41598-024-75695-5, Table 1, starter (read): calculated by its authors.
+    // Scientific Reports 14, 2024, s41598-024-75695-5, Table 1, starter (read): calculated by its
+    // authors.
     compare(R"(
         { "id": "maize", "amount": 55.46 }, { "id": "soybean-meal-44", "amount": 32.18 },
         { "id": "maize-gluten-meal-60", "amount": 5.25 }, { "id": "soybean-oil", "amount": 2.20 },
@@ -151,16 +170,19 @@ TEST_CASE("a published broiler starter") {
 }
 
 TEST_CASE("a published pig diet with five free amino acids") {
-    // Journal of Animal Science 99, 2021, skab090, Table 3 (read): calculated by its authors. 0.15 % valine, of which the
-    // library has none, counts with the premixes; its nitrogen is 0.11 points of protein. Tables give maize 0.21 to 0.30 %
-    // phosphorus and soybean meal 0.63 to 0.71, which is 0.08 points here; the library's are at the low ends.
+    // Journal of Animal Science 99, 2021, skab090, Table 3 (read): calculated by its authors. 0.15
+    // % valine, of which the library has none, counts with the premixes; its nitrogen is 0.11
+    // points of protein. Tables give maize 0.21 to 0.30 % phosphorus and soybean meal 0.63 to 0.71,
+    // which is 0.08 points here; the library's are at the low ends.
     compare(R"(
         { "id": "maize", "amount": 65.55 }, { "id": "soybean-meal-48", "amount": 30.20 },
         { "id": "calcium-carbonate", "amount": 1.00 }, { "id": "monocalcium-phosphate", "amount": 0.95 },
         { "id": "salt", "amount": 0.60 }, { "id": "l-lysine-hcl", "amount": 0.55 },
         { "id": "dl-methionine", "amount": 0.23 }, { "id": "l-threonine", "amount": 0.25 },
         { "id": "l-tryptophan", "amount": 0.08 }, { "id": "premixes", "nutrients": {}, "amount": 0.63 })",
-            {{"crude_protein", 20.8, 1.2}, {"phosphorus", 0.59, 0.08}, {"lysine", 1.49, 0.1},
+            {{"crude_protein", 20.8, 1.2},
+             {"phosphorus", 0.59, 0.08},
+             {"lysine", 1.49, 0.1},
              {"calcium", 0.73, 0.13}});
 }
 
@@ -175,13 +197,16 @@ struct Practical {
 };
 
 const Practical practical_feeds[] = {
-    // The tilapia diet analysed above (33.67 % protein, 8.4 lipid, 6.3 fibre, 11.8 ash), by the width that feeds of one
-    // kind differ; 5.6 % of lipid was measured in another (practical-diets.json, tilapia-cx00299-basal).
+    // The tilapia diet analysed above (33.67 % protein, 8.4 lipid, 6.3 fibre, 11.8 ash), by the
+    // width that feeds of one
+    // kind differ; 5.6 % of lipid was measured in another (practical-diets.json,
+    // tilapia-cx00299-basal).
     {"nile-tilapia/fingerling", "crude_protein", 32, 36},
     {"nile-tilapia/fingerling", "crude_lipid", 5, 11},
     {"nile-tilapia/fingerling", "crude_fibre", 4, 8.5},
     {"nile-tilapia/fingerling", "ash", 8, 14},
-    // SRAC trout sheet (abstract): fry and fingerlings 50 % protein and 15 to 20 % lipid, grow-out 38 to 45 and 10 to 18.
+    // SRAC trout sheet (abstract): fry and fingerlings 50 % protein and 15 to 20 % lipid, grow-out
+    // 38 to 45 and 10 to 18.
     {"rainbow-trout/fry", "crude_protein", 48, 52},
     {"rainbow-trout/fry", "crude_lipid", 15, 20},
     {"rainbow-trout/grow-out", "crude_protein", 38, 45},
@@ -197,7 +222,8 @@ const Practical practical_feeds[] = {
     {"giant-tiger-prawn/grower", "crude_protein", 35, 42},
     {"giant-tiger-prawn/grower", "crude_lipid", 3.5, 8},
     {"giant-tiger-prawn/grower", "ash", 5, 16},
-    // FAO AFFRIS, rohu (read), of dry matter: growers 25 to 40 % protein, 6 to 13 fibre, 8 to 19 ash; as fed at 89 %.
+    // FAO AFFRIS, rohu (read), of dry matter: growers 25 to 40 % protein, 6 to 13 fibre, 8 to 19
+    // ash; as fed at 89 %.
     {"rohu/grow-out", "crude_protein", 22, 36},
     {"rohu/grow-out", "crude_fibre", 5.3, 11.6},
     {"rohu/grow-out", "ash", 7.1, 17},
@@ -225,8 +251,9 @@ std::string premix_for(const catalog::Profile& profile, const std::string& stage
 }  // namespace
 
 TEST_CASE("a complete mix is found for every fish and shrimp from one market basket") {
-    // Prices are round figures for this test, in no currency. A little fish meal and fish oil are bought in any case, for
-    // taste and for the long fatty acids that few tables ask of the mix; the premix is given.
+    // Prices are round figures for this test, in no currency. A little fish meal and fish oil are
+    // bought in any case, for taste and for the long fatty acids that few tables ask of the mix;
+    // the premix is given.
     const std::string basket = R"(
         { "id": "fish-meal-65", "price": 1.6, "min": 5 }, { "id": "fish-oil-menhaden", "price": 1.8, "min": 1 },
         { "id": "soybean-meal-48", "price": 0.6 }, { "id": "soybean-meal-44", "price": 0.55 },
@@ -248,9 +275,11 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
         const catalog::Profile& profile = *library().profile(id.substr(0, id.find('/')));
         if (profile.group != "fish" && profile.group != "crustacean") continue;
         INFO(id);
-        const std::string file = folder.write("job.json", R"({ "format": "feedwright-job/1", "profile": ")" + id +
-                                                              R"(", "ingredients": [ )" + basket + premix_for(profile, id.substr(id.find('/') + 1)) +
-                                                              R"(", "price": 4 } ] })");
+        const std::string file =
+            folder.write("job.json", R"({ "format": "feedwright-job/1", "profile": ")" + id +
+                                         R"(", "ingredients": [ )" + basket +
+                                         premix_for(profile, id.substr(id.find('/') + 1)) +
+                                         R"(", "price": 4 } ] })");
         const job::Job job = formulate::settle(job::read_job(file, library(), {}));
         const formulate::Formulation mix = formulate::formulate(job);
         REQUIRE(mix.status == lp::Status::optimal);
@@ -266,10 +295,11 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
         for (const formulate::LimitResult& limit : mix.assessment.limits) {
             INFO(limit.limit.id);
             CHECK((limit.met || limit.limit.advisory));
-            // Few tables of feeds hold starch and single fatty acids: what is not known counts as nothing towards a
-            // minimum, and as the high value of its kind under a maximum.
+            // Few tables of feeds hold starch and single fatty acids: what is not known counts as
+            // nothing towards a minimum, and as the high value of its kind under a maximum.
             const std::string& nutrient = limit.limit.nutrient;
-            const bool rare = nutrient == "starch" || nutrient == "epa_dha" || nutrient == "epa" || nutrient == "dha";
+            const bool rare = nutrient == "starch" || nutrient == "epa_dha" || nutrient == "epa" ||
+                              nutrient == "dha";
             const bool need = !limit.limit.advisory && limit.limit.harms.empty();
             if (need && !rare) CHECK(limit.known_percent > 85);
         }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/json.hpp"
 #include "base/file.hpp"
+#include "base/json.hpp"
 #include "base/number.hpp"
 #include "catalog/library.hpp"
 #include "job/job.hpp"

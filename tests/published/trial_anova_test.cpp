@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Published analyses: NIST certified values, R's printed examples, Dunnett's own data.
-#include "trial/distributions.hpp"
-#include "trial/statistics.hpp"
 #include "published/trial_data.hpp"
 #include "support/catch.hpp"
+#include "trial/distributions.hpp"
+#include "trial/statistics.hpp"
 
 #include <cmath>
 #include <string>

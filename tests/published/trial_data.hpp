@@ -3,8 +3,8 @@
 
 #include "base/csv.hpp"
 #include "base/file.hpp"
-#include "trial/statistics.hpp"
 #include "support/paths.hpp"
+#include "trial/statistics.hpp"
 
 #include <sstream>
 #include <string>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Published growth tables whose derived columns recompute from the others.
-#include "trial/indices.hpp"
 #include "support/catch.hpp"
+#include "trial/indices.hpp"
 
 #include <cmath>
 

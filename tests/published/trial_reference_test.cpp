@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Values of R over grids (tests/published/data/trial_reference.csv, made by trial_reference.R).
 #include "base/number.hpp"
-#include "trial/distributions.hpp"
-#include "trial/statistics.hpp"
 #include "published/trial_data.hpp"
 #include "support/catch.hpp"
+#include "trial/distributions.hpp"
+#include "trial/statistics.hpp"
 
 #include <cmath>
 #include <sstream>

@@ -54,11 +54,16 @@ std::string read_terminal(int reader) {
 
 int output_of(const ProgramRun& run, const std::string& file, int& reader) {
     switch (run.output) {
-        case ProgramRun::Output::terminal: return open_terminal(reader);
-        case ProgramRun::Output::captured: return opened(file.c_str(), O_WRONLY | O_CREAT | O_TRUNC);
-        case ProgramRun::Output::full_disk: return opened("/dev/full", O_WRONLY);
-        case ProgramRun::Output::closed: return -1;
-        case ProgramRun::Output::broken_pipe: break;
+        case ProgramRun::Output::terminal:
+            return open_terminal(reader);
+        case ProgramRun::Output::captured:
+            return opened(file.c_str(), O_WRONLY | O_CREAT | O_TRUNC);
+        case ProgramRun::Output::full_disk:
+            return opened("/dev/full", O_WRONLY);
+        case ProgramRun::Output::closed:
+            return -1;
+        case ProgramRun::Output::broken_pipe:
+            break;
     }
     std::array<int, 2> ends{};
     if (::pipe(ends.data()) != 0) throw std::system_error(errno, std::generic_category(), "pipe");
@@ -74,7 +79,8 @@ ProgramResult run_program(const ProgramRun& run) {
     std::vector<std::string> words{FEEDWRIGHT_PROGRAM};
     words.insert(words.end(), run.arguments.begin(), run.arguments.end());
     std::vector<char*> argv;
-    for (std::string& word : words) argv.push_back(word.data());
+    for (std::string& word : words)
+        argv.push_back(word.data());
     argv.push_back(nullptr);
     const int in = opened(run.input.empty() ? "/dev/null" : run.input.c_str(), O_RDONLY);
     int reader = -1;
@@ -94,7 +100,8 @@ ProgramResult run_program(const ProgramRun& run) {
         for (const int fd : {in, out, err, reader}) {
             if (fd > STDERR_FILENO) ::close(fd);
         }
-        for (const auto& [name, value] : run.environment) ::setenv(name.c_str(), value.c_str(), 1);
+        for (const auto& [name, value] : run.environment)
+            ::setenv(name.c_str(), value.c_str(), 1);
         std::signal(SIGPIPE, run.ignore_broken_pipe ? SIG_IGN : SIG_DFL);
         ::alarm(most_seconds);  // stays set in the program
         if (::chdir(folder.c_str()) == 0) ::execv(argv[0], argv.data());
@@ -109,10 +116,12 @@ ProgramResult run_program(const ProgramRun& run) {
         ::close(reader);
     }
     int status = 0;
-    while (::waitpid(child, &status, 0) < 0 && errno == EINTR) {}
+    while (::waitpid(child, &status, 0) < 0 && errno == EINTR) {
+    }
     if (WIFEXITED(status)) result.exit_code = WEXITSTATUS(status);
     if (WIFSIGNALED(status)) result.signal = WTERMSIG(status);
-    if (run.output == ProgramRun::Output::captured) result.output = base::read_file(temp.file("out"));
+    if (run.output == ProgramRun::Output::captured)
+        result.output = base::read_file(temp.file("out"));
     result.errors = base::read_file(temp.file("err"));
     return result;
 }
@@ -120,7 +129,8 @@ ProgramResult run_program(const ProgramRun& run) {
 std::vector<std::string> lines_of(const std::string& text) {
     std::vector<std::string> lines;
     std::istringstream in(text);
-    for (std::string line; std::getline(in, line);) lines.push_back(line);
+    for (std::string line; std::getline(in, line);)
+        lines.push_back(line);
     return lines;
 }
 

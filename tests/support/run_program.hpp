@@ -12,11 +12,12 @@ struct ProgramRun {
     std::vector<std::string> arguments;
     std::string folder;  ///< to run in; empty: the top of the source tree
     std::string input;   ///< a file for standard input; empty: nothing to read
-    /// Where standard output goes: a file that is read back, a terminal that is read back (with "\n" at the ends of
-    /// lines), a disk that is full, a pipe nobody reads, or nowhere at all (closed before the start).
+    /// Where standard output goes: a file that is read back, a terminal that is read back (with
+    /// "\n" at the ends of lines), a disk that is full, a pipe nobody reads, or nowhere at all
+    /// (closed before the start).
     enum class Output { captured, terminal, full_disk, broken_pipe, closed };
     Output output = Output::captured;
-    bool ignore_broken_pipe = false;                 ///< as some parents hand it down: SIGPIPE ignored
+    bool ignore_broken_pipe = false;  ///< as some parents hand it down: SIGPIPE ignored
     std::map<std::string, std::string> environment;  ///< set besides what the test itself has
 };
 

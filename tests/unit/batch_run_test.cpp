@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "batch/pipeline.hpp"
-#include "batch/tally.hpp"
 #include "base/diagnostics.hpp"
 #include "base/file.hpp"
 #include "batch/batch.hpp"
+#include "batch/pipeline.hpp"
+#include "batch/tally.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/random_program.hpp"
@@ -330,11 +330,11 @@ TEST_CASE("recipes are checked in order, and what cannot be read is one line") {
             CHECK(text == first);
         }
         if (form == Form::json) {
-            CHECK(
-                first.starts_with("{\"recipe\":\"r0\",\"status\":\"passes\",\"cost_per_kg\":0.5,"
-                                  "\"verdict\":\"complete\",\"findings\":[],\"short_of\":[]}\n"
-                                  "{\"recipe\":\"r1\",\"status\":\"short\",\"cost_per_kg\":1.5,"
-                                  "\"verdict\":\"incomplete\",\"findings\":[\"amino_acids:lysine\"],"));
+            CHECK(first.starts_with(
+                "{\"recipe\":\"r0\",\"status\":\"passes\",\"cost_per_kg\":0.5,"
+                "\"verdict\":\"complete\",\"findings\":[],\"short_of\":[]}\n"
+                "{\"recipe\":\"r1\",\"status\":\"short\",\"cost_per_kg\":1.5,"
+                "\"verdict\":\"incomplete\",\"findings\":[\"amino_acids:lysine\"],"));
         } else {
             CHECK(
                 first.starts_with("recipe,status,reason,cost_per_kg,short_of,verdict,findings\n"

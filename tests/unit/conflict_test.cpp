@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "formulate/conflict.hpp"
+
 #include "formulate/formulate.hpp"
 #include "recipe/check.hpp"
 #include "recipe/mend.hpp"
@@ -57,7 +58,8 @@ const std::string at_least_30 = R"({"nutrient":"crude_protein","min":30})";
 }  // namespace
 
 TEST_CASE("a need out of reach names the ingredients without a value for it") {
-    const std::string unknown = R"({"id":"c","name":"the unknown","price":1,"nutrients":{"ash":5}})";
+    const std::string unknown =
+        R"({"id":"c","name":"the unknown","price":1,"nutrients":{"ash":5}})";
     const job::Job job = job_of({meal("a", 0.2, 10, 5), unknown}, at_least_30);
     const Conflict conflict = formulate::explain_conflict(job);
     REQUIRE(ids(conflict) == Ids{"nutrient:crude_protein:min"});
@@ -100,9 +102,9 @@ TEST_CASE("a need and the amount that keeps it down come before two needs") {
 }
 
 TEST_CASE("amounts that exclude each other come before all needs") {
-    const job::Job job = job_of({meal("a", 0.2, 10, 1, R"(,"min":60)"),
-                                 meal("b", 0.4, 20, 1, R"(,"min":50)")},
-                                at_least_30);
+    const job::Job job =
+        job_of({meal("a", 0.2, 10, 1, R"(,"min":60)"), meal("b", 0.4, 20, 1, R"(,"min":50)")},
+               at_least_30);
     const Conflict conflict = formulate::explain_conflict(job);
     CHECK(ids(conflict) == Ids{"inclusion:a:min", "inclusion:b:min"});
     CHECK(conflict.limits[0].best == Approx(50));
@@ -172,8 +174,8 @@ TEST_CASE("what would mend a conflict keeps to the number of ingredients, and to
                              R"(],"ratios":[{"of":"crude_fibre","to":"crude_protein",
                                 "min":0.22,"max":0.24}]})";
     const test::TempFolder folder;
-    const Conflict share = formulate::explain_conflict(
-        job::read_job(folder.write("job.json", text), library(), one));
+    const Conflict share =
+        formulate::explain_conflict(job::read_job(folder.write("job.json", text), library(), one));
     CHECK(share.with_whole_numbers);
     CHECK(share.fewest == 2);
     REQUIRE(share.fixes.size() == 2);
@@ -199,7 +201,8 @@ TEST_CASE("an explanation that is interrupted claims no conflicting set") {
     CHECK_THAT(text, !Catch::Contains("What would help"));
 }
 
-TEST_CASE("ingredients that mend a conflict: the least of them, the rest's cost, and when they pay") {
+TEST_CASE(
+    "ingredients that mend a conflict: the least of them, the rest's cost, and when they pay") {
     const std::vector<std::string> own{meal("a", 0.2, 10, 5), meal("b", 0.4, 20, 5)};
     const auto with = [&](const std::vector<std::string>& more) {
         std::vector<std::string> all = own;
@@ -235,7 +238,8 @@ TEST_CASE("what would help is told in words with numbers") {
     result.conflict->ingredients.push_back({"rich", "rich meal", 100.0 / 3, 0.8 / 3, 0.6});
     const std::string text = report::render_text(
         report::mix_document(job, result, {}, report::Run{"feedwright", {}, {}, false}), {200});
-    CHECK_THAT(text, Catch::Contains("crude protein, at least 30 %: the most these ingredients can"));
+    CHECK_THAT(text,
+               Catch::Contains("crude protein, at least 30 %: the most these ingredients can"));
     CHECK_THAT(text, Catch::Contains("lower crude protein from 30 to 20 % (33.3 %)"));
     CHECK_THAT(text, Catch::Contains("then costs 0.4000 per kg"));
     CHECK_THAT(text, !Catch::Contains("Out of reach"));  // it would say the same again
@@ -251,20 +255,21 @@ TEST_CASE("a minimum that would have to go to nothing is given up") {
     const std::string text = report::render_text(
         report::mix_document(job, result, {}, report::Run{"feedwright", {}, {}, false}), {200});
     CHECK_THAT(text, Catch::Contains("lower crude protein from 20 to 14 % (30.0 %)"));
-    CHECK_THAT(text, Catch::Contains("give up a, at least 60 %; the cheapest mix then costs 0.4000"));
+    CHECK_THAT(text,
+               Catch::Contains("give up a, at least 60 %; the cheapest mix then costs 0.4000"));
 }
 
 TEST_CASE("a recipe with less of an ingredient than is worth weighing falls short") {
     const auto recipe = [](double amount, const std::string& unit) {
         const test::TempFolder folder;
-        return job::read_recipe(
-            folder.write("recipe.json",
-                         R"({"format":"feedwright-recipe/1",)" + unit + R"("ingredients":[
+        return job::read_recipe(folder.write(
+                                    "recipe.json", R"({"format":"feedwright-recipe/1",)" + unit +
+                                                       R"("ingredients":[
               {"id":"a","amount":)" + std::to_string(100 - amount) +
-                             R"(,"nutrients":{"crude_protein":10}},
+                                                       R"(,"nutrients":{"crude_protein":10}},
               {"id":"b","min_if_used":3,"amount":)" + std::to_string(amount) +
-                             R"(,"nutrients":{"crude_protein":30}}]})"),
-            library(), {});
+                                                       R"(,"nutrients":{"crude_protein":30}}]})"),
+                                library(), {});
     };
     const recipe::Check little = recipe::check(recipe(2, ""));
     CHECK_FALSE(little.passes);
@@ -341,7 +346,8 @@ TEST_CASE("no entering price is claimed where whole numbers decide what is used"
 }
 
 TEST_CASE("where no ingredient alone makes a mix possible, pairs do, each within its cap") {
-    const auto meal2 = [](const std::string& id, double protein, double lipid, const std::string& more = "") {
+    const auto meal2 = [](const std::string& id, double protein, double lipid,
+                          const std::string& more = "") {
         return R"({"id":")" + id + R"(","price":1)" + more + R"(,"nutrients":{"crude_protein":)" +
                std::to_string(protein) + R"(,"crude_lipid":)" + std::to_string(lipid) + "}}";
     };
@@ -368,12 +374,14 @@ TEST_CASE("where no ingredient alone makes a mix possible, pairs do, each within
     const formulate::IngredientSet& set = conflict.sets[0];
     REQUIRE(set.parts.size() == 2);
     std::vector<std::string> ids;
-    for (const formulate::IngredientFix& part : set.parts) ids.push_back(part.id);
+    for (const formulate::IngredientFix& part : set.parts)
+        ids.push_back(part.id);
     std::sort(ids.begin(), ids.end());
     CHECK(ids == std::vector<std::string>{"oil", "rich"});
     // They are enough, and less of them is not.
     double together = 0;
-    for (const formulate::IngredientFix& part : set.parts) together += part.least_percent;
+    for (const formulate::IngredientFix& part : set.parts)
+        together += part.least_percent;
     // With b: 20 b + 50 rich = 30 and b + 100 oil = 8 (percent), so that b is 0.32 / 0.59.
     CHECK(together == Approx(100 * (1 - 0.32 / 0.59)));
     formulate::Formulation result = formulate::formulate(job);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "formulate/curve.hpp"
+
 #include "formulate/formulate.hpp"
 #include "report/curve_report.hpp"
 #include "support/catch.hpp"
@@ -64,7 +65,8 @@ TEST_CASE("every point of a curve is the least-cost mix with that share") {
         // The cost of the best mix is convex in a share that is held.
         if (k > 1) {
             const auto& p = curve.points;
-            const double part = (p[k - 1].inclusion - p[k - 2].inclusion) / (p[k].inclusion - p[k - 2].inclusion);
+            const double part =
+                (p[k - 1].inclusion - p[k - 2].inclusion) / (p[k].inclusion - p[k - 2].inclusion);
             CHECK(*p[k - 1].cost_per_kg <=
                   (1 - part) * *p[k - 2].cost_per_kg + part * *p[k].cost_per_kg + 1e-9);
         }
@@ -125,7 +127,8 @@ TEST_CASE("shares for which no mix exists are points of the curve too, and marke
         }
         CHECK(*point.cost_per_kg == Approx(1 + point.inclusion / 100).margin(1e-6));
         const double protein = 10 + 0.3 * point.inclusion;
-        CHECK(*point.cost_per_kg_protein == Approx(100 * *point.cost_per_kg / protein).margin(1e-5));
+        CHECK(*point.cost_per_kg_protein ==
+              Approx(100 * *point.cost_per_kg / protein).margin(1e-5));
     }
     std::string shown = report::render_text(report::curve_document(job, curve));
     std::replace(shown.begin(), shown.end(), '\n', ' ');
@@ -139,8 +142,8 @@ TEST_CASE("shares for which no mix exists are points of the curve too, and marke
 }
 
 TEST_CASE("a replacement limit is the cap of a curve") {
-    // The new meal gives at most half of the protein that it and the old one give together; both hold
-    // 40 %, and nothing else is in, so its share is at most 50 %.
+    // The new meal gives at most half of the protein that it and the old one give together; both
+    // hold 40 %, and nothing else is in, so its share is at most 50 %.
     const job::Job job = job_of(R"({"format":"feedwright-job/1","ingredients":[
         {"id":"new","price":1,"nutrients":{"crude_protein":40}},
         {"id":"old","price":2,"nutrients":{"crude_protein":40}}],

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/diagnostics.hpp"
 #include "base/exact.hpp"
+
+#include "base/diagnostics.hpp"
 #include "support/catch.hpp"
 
 #include <cmath>

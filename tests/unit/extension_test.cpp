@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/diagnostics.hpp"
 #include "catalog/extension.hpp"
+
+#include "base/diagnostics.hpp"
 #include "catalog/library.hpp"
 #include "formulate/assessment.hpp"
 #include "formulate/limit.hpp"
@@ -30,7 +31,8 @@ const std::string nutrients = R"({ "format": "feedwright-nutrients/1", "nutrient
   { "id": "calcium", "name": "calcium", "unit": "%", "group": "macro_mineral" },
   { "id": "zinc", "name": "zinc", "unit": "mg/kg", "group": "trace_mineral" } ] })";
 
-const std::string meal = R"({ "format": "feedwright-ingredient/1", "id": "meal-50", "name": "meal", "category": "fish-meal",
+const std::string meal =
+    R"({ "format": "feedwright-ingredient/1", "id": "meal-50", "name": "meal", "category": "fish-meal",
   "composition": [
     { "source": "a", "basis": "as_fed",
       "nutrients": { "dry_matter": 80, "crude_protein": { "value": 50, "sd": 2, "n": 9 }, "crude_lipid": { "value": 10, "sd": 1, "n": 5 },
@@ -41,7 +43,8 @@ const std::string meal = R"({ "format": "feedwright-ingredient/1", "id": "meal-5
   "digestibility": [ { "nutrient": "crude_protein", "percent": 90, "for": ["fish"], "source": "a" } ],
   "processing": ["grind"] })";
 
-const std::string profile = R"({ "format": "feedwright-profile/1", "species": "carp", "name": "carp", "group": "fish",
+const std::string profile =
+    R"({ "format": "feedwright-profile/1", "species": "carp", "name": "carp", "group": "fish",
   "stages": [ { "id": "all", "name": "all", "weight_g": [1, 9],
                 "limits": [ { "nutrient": "crude_protein", "min": 5, "level": "practical", "source": "a" } ] } ] })";
 
@@ -56,17 +59,20 @@ struct Shelf {
     Shelf() {
         folder.write("nutrients.json", nutrients);
         folder.write("ingredients/meal-50.json", meal);
-        folder.write("ingredients/filler.json",
-                     R"({ "format": "feedwright-ingredient/1", "id": "filler", "name": "filler", "category": "cereal",
+        folder.write(
+            "ingredients/filler.json",
+            R"({ "format": "feedwright-ingredient/1", "id": "filler", "name": "filler", "category": "cereal",
                           "composition": [ { "source": "a", "basis": "as_fed", "nutrients": { "dry_matter": 90, "crude_protein": 5 } } ] })");
         folder.write("profiles/carp.json", profile);
         folder.write("caps.json", caps);
         folder.write("cautions.json", cautions);
-        folder.write("sources.json",
-                     R"({ "format": "feedwright-sources/1", "sources": [ { "id": "a", "citation": "A", "how_known": "read" } ] })");
+        folder.write(
+            "sources.json",
+            R"({ "format": "feedwright-sources/1", "sources": [ { "id": "a", "citation": "A", "how_known": "read" } ] })");
     }
     std::string own(const std::string& name, const std::string& ingredients) const {
-        return folder.write(name, R"({ "format": "feedwright-library/1", "ingredients": [ )" + ingredients + " ] }");
+        return folder.write(name, R"({ "format": "feedwright-library/1", "ingredients": [ )" +
+                                      ingredients + " ] }");
     }
     catalog::Library library(const std::vector<std::string>& files = {}) const {
         return catalog::Library(folder.path().string(), files);
@@ -165,8 +171,8 @@ TEST_CASE("a sum that the other states is worked out anew when one of its terms 
 
 TEST_CASE("spread and samples stay with a value that is not scaled, and only with it") {
     const Shelf shelf;
-    catalog::Library library = shelf.library({shelf.own(
-        "own.json", R"({ "id": "wet", "extend": "meal-50",
+    catalog::Library library =
+        shelf.library({shelf.own("own.json", R"({ "id": "wet", "extend": "meal-50",
              "composition": [ { "source": "oven", "basis": "as_fed", "nutrients": { "dry_matter": 40 } } ] },
            { "id": "same", "extend": "meal-50" })")});
     for (const catalog::StatedValue& value : library.ingredient("wet")->stated) {
@@ -185,11 +191,9 @@ TEST_CASE("spread and samples stay with a value that is not scaled, and only wit
 
 TEST_CASE("a user's file lies over the library, and a later one over an earlier one") {
     const Shelf shelf;
-    const std::string first = shelf.own(
-        "first.json", R"({ "id": "meal-50", "extend": "meal-50",
+    const std::string first = shelf.own("first.json", R"({ "id": "meal-50", "extend": "meal-50",
              "composition": [ { "source": "lab 1", "basis": "as_fed", "nutrients": { "zinc": 200 } } ] })");
-    const std::string second = shelf.own(
-        "second.json", R"({ "id": "meal-50", "extend": "meal-50",
+    const std::string second = shelf.own("second.json", R"({ "id": "meal-50", "extend": "meal-50",
              "composition": [ { "source": "lab 2", "basis": "as_fed", "nutrients": { "crude_lipid": 12 } } ] },
            { "id": "new-one", "name": "new", "category": "cereal",
              "composition": [ { "source": "lab 2", "basis": "as_fed", "nutrients": { "dry_matter": 88 } } ] })");
@@ -219,9 +223,11 @@ TEST_CASE("a user's file may hold profiles and sources") {
 
 TEST_CASE("caps and cautions of an ingredient hold for what extends it") {
     const Shelf shelf;
-    catalog::Library library = shelf.library({shelf.own("own.json", R"({ "id": "weak", "extend": "meal-50" },
+    catalog::Library library =
+        shelf.library({shelf.own("own.json", R"({ "id": "weak", "extend": "meal-50" },
       { "id": "weaker", "extend": "weak" })")});
-    const std::string file = shelf.folder.write("job.json", R"({ "format": "feedwright-job/1", "profile": "carp/all",
+    const std::string file =
+        shelf.folder.write("job.json", R"({ "format": "feedwright-job/1", "profile": "carp/all",
       "ingredients": [ { "id": "weaker", "price": 1 }, { "id": "filler", "price": 2 } ] })");
     const job::Job job = job::read_job(file, library, {});
     REQUIRE(job.caps.size() == 1);
@@ -231,15 +237,17 @@ TEST_CASE("caps and cautions of an ingredient hold for what extends it") {
     CHECK(job.inputs.size() == 2);
 }
 
-TEST_CASE("a cap on a group counts all of its forms together, and is a plain cap where there is one") {
+TEST_CASE(
+    "a cap on a group counts all of its forms together, and is a plain cap where there is one") {
     const Shelf shelf;
     shelf.folder.write("caps.json", R"({ "format": "feedwright-caps/1",
       "groups": [ { "id": "pair", "name": "meal and filler", "members": ["meal-50"], "categories": ["cereal"] } ],
       "caps": [ { "ingredient": "group:pair", "animals": ["fish"], "max": 15, "kind": "handbook", "source": "a" } ] })");
     const auto caps = [&](const std::string& ingredients) {
         const std::string file = shelf.folder.write(
-            "job.json", R"({ "format": "feedwright-job/1", "profile": "carp/all", "ingredients": [ )" + ingredients +
-                            " ] }");
+            "job.json",
+            R"({ "format": "feedwright-job/1", "profile": "carp/all", "ingredients": [ )" +
+                ingredients + " ] }");
         catalog::Library library = shelf.library();
         return job::read_job(file, library, {}).caps;
     };
@@ -249,7 +257,8 @@ TEST_CASE("a cap on a group counts all of its forms together, and is a plain cap
     CHECK(both[0].name == "meal and filler");
     CHECK(both[0].ingredients == std::vector<std::string>{"filler", "meal-50"});
     CHECK(both[0].max == 15);
-    const auto one = caps(R"({ "id": "mine", "extend": "meal-50", "price": 1, "nutrients": { "crude_protein": 47 } })");
+    const auto one = caps(
+        R"({ "id": "mine", "extend": "meal-50", "price": 1, "nutrients": { "crude_protein": 47 } })");
     REQUIRE(one.size() == 1);
     CHECK(one[0].subject == "mine");
     CHECK(caps(R"({ "id": "meal-50", "price": 1, "max": 30 })").empty());
@@ -257,9 +266,11 @@ TEST_CASE("a cap on a group counts all of its forms together, and is a plain cap
 
 TEST_CASE("a library file may hold caps beside those of the library") {
     const Shelf shelf;
-    catalog::Library library = shelf.library({shelf.folder.write("own.json", R"({ "format": "feedwright-library/1",
+    catalog::Library library =
+        shelf.library({shelf.folder.write("own.json", R"({ "format": "feedwright-library/1",
       "caps": [ { "ingredient": "meal-50", "animals": ["carp"], "max": 45, "kind": "tried", "source": "our tanks" } ] })")});
-    const std::string file = shelf.folder.write("job.json", R"({ "format": "feedwright-job/1", "profile": "carp/all",
+    const std::string file =
+        shelf.folder.write("job.json", R"({ "format": "feedwright-job/1", "profile": "carp/all",
       "ingredients": [ { "id": "meal-50", "price": 1 }, { "id": "filler", "price": 2 } ] })");
     const job::Job job = job::read_job(file, library, {});
     REQUIRE(job.caps.size() == 1);
@@ -289,17 +300,21 @@ TEST_CASE("an ingredient of a job may extend one of the library") {
 TEST_CASE("what cannot be extended or scaled is refused with its reason") {
     const Shelf shelf;
     const auto contains = [](const std::string& text) { return Catch::Matchers::Contains(text); };
-    CHECK_THAT(shelf.complaint(R"({ "id": "x", "extend": "meal-5" })"), contains("Did you mean \"meal-50\"?"));
-    CHECK_THAT(shelf.complaint(R"({ "id": "x", "extend": "y" }, { "id": "y", "extend": "meal-50" })"),
-               contains("one that stands before this one"));
+    CHECK_THAT(shelf.complaint(R"({ "id": "x", "extend": "meal-5" })"),
+               contains("Did you mean \"meal-50\"?"));
+    CHECK_THAT(
+        shelf.complaint(R"({ "id": "x", "extend": "y" }, { "id": "y", "extend": "meal-50" })"),
+        contains("one that stands before this one"));
     CHECK_THAT(shelf.complaint(R"({ "id": "x", "extend": "meal-50", "scale": "protein" })"),
                contains("none, dry_matter or crude_protein"));
-    CHECK_THAT(shelf.complaint(R"({ "id": "x", "name": "x", "category": "cereal", "scale": "none" })"),
-               contains("a scale and no \"extend\""));
+    CHECK_THAT(
+        shelf.complaint(R"({ "id": "x", "name": "x", "category": "cereal", "scale": "none" })"),
+        contains("a scale and no \"extend\""));
     CHECK_THAT(shelf.complaint(R"({ "id": "x", "extend": "meal-50", "scale": "crude_protein" })"),
                contains("no crude protein of its own"));
     CHECK_THAT(shelf.complaint(R"({ "id": "x" })"), contains("\"name\""));
-    CHECK_THAT(shelf.complaint(R"({ "id": "x", "extend": "meal-50" }, { "id": "x", "extend": "meal-50" })"),
+    CHECK_THAT(shelf.complaint(
+                   R"({ "id": "x", "extend": "meal-50" }, { "id": "x", "extend": "meal-50" })"),
                contains("each id once"));
     CHECK_THAT(shelf.complaint(R"({ "id": "none", "name": "none", "category": "premix" },
                                   { "id": "x", "extend": "none",

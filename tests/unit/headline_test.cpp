@@ -22,7 +22,8 @@ std::string answer(const std::string& more, std::optional<int> at_most = {}) {
     const job::Job job = job::read_job(folder.write("job.json", R"({"format":"feedwright-job/1",
       "ingredients":[{"id":"a","price":1,"nutrients":{"crude_protein":10}},
                      {"id":"b","price":2,"nutrients":{"crude_protein":40}},
-                     {"id":"c","price":3,"nutrients":{"crude_protein":60}}])" + more + "}"),
+                     {"id":"c","price":3,"nutrients":{"crude_protein":60}}])" +
+                                                                    more + "}"),
                                        library, options);
     std::string text;
     const auto document =

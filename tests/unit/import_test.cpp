@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/diagnostics.hpp"
 #include "catalog/import.hpp"
+
+#include "base/diagnostics.hpp"
 #include "catalog/library.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
@@ -21,7 +22,8 @@ catalog::Library& library() {
 }
 
 Import read(const std::string& csv, const ImportOptions& options = {}) {
-    return catalog::read_import(catalog::read_laboratory_table(csv, "lab.csv"), library().dictionary(), options);
+    return catalog::read_import(catalog::read_laboratory_table(csv, "lab.csv"),
+                                library().dictionary(), options);
 }
 
 std::string complaint(const std::string& csv, const ImportOptions& options = {}) {
@@ -101,7 +103,8 @@ TEST_CASE("units and bases are read as people write them") {
 
 TEST_CASE("a table is read by id, by common name and by tagname, with units in the heading") {
     const Import import = read(
-        "name,category,dry_matter,Crude protein (g/kg DM),EE % DM,\"Ash, as fed\",lysine [g/16 g N],Ca (g/kg),ZN (mg/100g),FIBC\n"
+        "name,category,dry_matter,Crude protein (g/kg DM),EE % DM,\"Ash, as fed\",lysine [g/16 g "
+        "N],Ca (g/kg),ZN (mg/100g),FIBC\n"
         "Our fish meal,fish-meal,91,600,10,18.2,7.5,45,12,\n"
         "Wheat bran No. 2,,88,160,4,4.4,4,1.2,8,10\n");
     REQUIRE(import.ingredients.size() == 2);
@@ -117,14 +120,16 @@ TEST_CASE("a table is read by id, by common name and by tagname, with units in t
     check(import, "calcium", 4.5, Basis::as_fed);
     check(import, "zinc", 120, Basis::as_fed);
     // An empty cell is unknown, not zero.
-    for (const auto& v : import.ingredients[0].values) CHECK(v.nutrient != "crude_fibre");
+    for (const auto& v : import.ingredients[0].values)
+        CHECK(v.nutrient != "crude_fibre");
     check(import, "crude_fibre", 10, Basis::as_fed, 1);
     REQUIRE(import.read_as.size() == 8);
     CHECK(import.read_as[7].values == 1);
 }
 
 TEST_CASE("a total of a mineral is the mineral") {
-    const Import import = read("name,dry_matter,Total P (%),Total calcium %,Mg total (%)\nMeal,90,1.5,2,0.3\n");
+    const Import import =
+        read("name,dry_matter,Total P (%),Total calcium %,Mg total (%)\nMeal,90,1.5,2,0.3\n");
     REQUIRE(import.ingredients.size() == 1);
     check(import, "phosphorus", 1.5, Basis::as_fed);
     check(import, "calcium", 2, Basis::as_fed);
@@ -132,12 +137,12 @@ TEST_CASE("a total of a mineral is the mineral") {
 }
 
 TEST_CASE("a row of units is taken for one") {
-    const Import import = read("id,Protein,Lys,Vitamin E\nunits,% DM,g/kg DM,IU/kg\nx,40,28,30\n",
-                               [] {
-                                   ImportOptions options;
-                                   options.extend = "soybean-meal-44";
-                                   return options;
-                               }());
+    const Import import =
+        read("id,Protein,Lys,Vitamin E\nunits,% DM,g/kg DM,IU/kg\nx,40,28,30\n", [] {
+            ImportOptions options;
+            options.extend = "soybean-meal-44";
+            return options;
+        }());
     REQUIRE(import.ingredients.size() == 1);
     check(import, "crude_protein", 40, Basis::dry_matter);
     check(import, "lysine", 2.8, Basis::dry_matter);
@@ -195,9 +200,12 @@ TEST_CASE("what an import cannot be sure of is refused with place and advice") {
     CHECK_THAT(complaint("id,lysine (MJ/kg)\nx,1\n"), Contains("converts to %"));
     CHECK_THAT(complaint("id,LYS\nx,1\n"), Contains("without a unit"));
     CHECK_THAT(complaint("id,P\nx,1\n"), Contains("write \"phosphorus\" to mean %"));
-    CHECK_THAT(complaint("id,ash,iron\nx,5.2,\"1,234\"\n"), Contains("line 2, column iron") && Contains("decimal point"));
-    CHECK_THAT(complaint("id,ash,iron\nx,\"5,2\",1.5\n"), Contains("line 2, column ash") && Contains("decimal point"));
-    CHECK_THAT(complaint("id,CF\nx,3\n"), Contains("crude fibre in some tables and crude fat in others"));
+    CHECK_THAT(complaint("id,ash,iron\nx,5.2,\"1,234\"\n"),
+               Contains("line 2, column iron") && Contains("decimal point"));
+    CHECK_THAT(complaint("id,ash,iron\nx,\"5,2\",1.5\n"),
+               Contains("line 2, column ash") && Contains("decimal point"));
+    CHECK_THAT(complaint("id,CF\nx,3\n"),
+               Contains("crude fibre in some tables and crude fat in others"));
     CHECK_THAT(complaint("id,ash\nx,-3\n"), Contains("zero or more"));
     CHECK_THAT(complaint("id,ash (%)\nx,120\n"), Contains("at most 100 %"));
     CHECK_THAT(complaint("id,ash\nx,5\nx,6\n"), Contains("each once"));
@@ -211,20 +219,22 @@ TEST_CASE("what an import cannot be sure of is refused with place and advice") {
     CHECK_THAT(complaint("nutrient,value\nash,5\n"), Contains("--id"));
     CHECK_THAT(complaint("id,ash (%)\nunit,g/kg\nx,50\n"), Contains("one unit and one basis"));
     // Read as fed what was given on dry matter: 92 points in 12 % dry matter.
-    CHECK_THAT(complaint("id,DM,protein,fat,fibre crude,ash\nx,12,40,10,0,42\n", [] {
-                   ImportOptions options;
-                   options.skip_unknown = true;
-                   return options;
-               }()),
+    CHECK_THAT(complaint("id,DM,protein,fat,fibre crude,ash\nx,12,40,10,0,42\n",
+                         [] {
+                             ImportOptions options;
+                             options.skip_unknown = true;
+                             return options;
+                         }()),
                Contains("92 % as fed, in 12 % dry matter") && Contains("--basis dry_matter"));
-    CHECK_THAT(complaint("id,DM,protein,lysine,leucine,arginine\nx,90,10,6,8,7\n"), Contains("16 g N"));
+    CHECK_THAT(complaint("id,DM,protein,lysine,leucine,arginine\nx,90,10,6,8,7\n"),
+               Contains("16 g N"));
 }
 
 TEST_CASE("a heading of any length ends in a message") {
-    for (const std::string& long_text :
-         {std::string(300000, '1'), std::string(300000, ' ') + "x", std::string(300000, 'N'),
-          std::string(100000, '(')}) {
-        CHECK_THAT(complaint("id,crude protein (N x " + long_text + ")\nx,1\n"), Contains("line 1"));
+    for (const std::string& long_text : {std::string(300000, '1'), std::string(300000, ' ') + "x",
+                                         std::string(300000, 'N'), std::string(100000, '(')}) {
+        CHECK_THAT(complaint("id,crude protein (N x " + long_text + ")\nx,1\n"),
+                   Contains("line 1"));
     }
     check(read("id,dry_matter,protein (N \xC3\x97 6.25; % DM)\nx,50,40\n"), "crude_protein", 40,
           Basis::dry_matter);
@@ -232,8 +242,9 @@ TEST_CASE("a heading of any length ends in a message") {
 }
 
 TEST_CASE("a report is read as a laboratory's spreadsheet leaves it") {
-    // Title lines padded to the width of the table, "as is", a repeated abbreviation, section headings, what was too
-    // little to measure, columns about the analysis, empty columns and a note below.
+    // Title lines padded to the width of the table, "as is", a repeated abbreviation, section
+    // headings, what was too little to measure, columns about the analysis, empty columns and a
+    // note below.
     ImportOptions options = sample();
     options.skip_unknown = true;
     const Import import = read(
@@ -264,12 +275,13 @@ TEST_CASE("a report is read as a laboratory's spreadsheet leaves it") {
     check(import, "calcium", 0.38, Basis::as_fed);
     check(import, "phosphorus", 0.98, Basis::as_fed);
     CHECK(import.ingredients[0].values.size() == 5);
-    CHECK(import.unmeasured ==
-          std::vector<std::string>{"crude fibre of my-meal: <0.1", "cadmium of my-meal: n.d.",
-                                   "lysine of my-meal: n.d."});
+    CHECK(import.unmeasured == std::vector<std::string>{"crude fibre of my-meal: <0.1",
+                                                        "cadmium of my-meal: n.d.",
+                                                        "lysine of my-meal: n.d."});
     CHECK(import.skipped == std::vector<std::string>{"Uncertainty", "Chromium (Cr)"});
-    CHECK(import.beside == std::vector<std::string>{"Analytical report 4711", "Customer: a farm; sample: sunflower cake",
-                                                    "Date received, 2025-03-12", "n.d.: not detected"});
+    CHECK(import.beside == std::vector<std::string>{
+                               "Analytical report 4711", "Customer: a farm; sample: sunflower cake",
+                               "Date received, 2025-03-12", "n.d.: not detected"});
 }
 
 TEST_CASE("semicolons or tabs between columns and decimal commas are read") {
@@ -283,7 +295,8 @@ TEST_CASE("semicolons or tabs between columns and decimal commas are read") {
     check(import, "calcium", 5.2125, Basis::dry_matter);
     check(import, "ash", 4.2, Basis::dry_matter, 1);
     CHECK(import.unmeasured == std::vector<std::string>{"calcium of maize-bran: <0.4"});
-    const Import tabs = read("Feed\tDM %\tCP %DM\tEE %DM\tLys (g/16 g N)\tnote\nDuckweed\t93\t31\t4.2\t4.6\t\n");
+    const Import tabs =
+        read("Feed\tDM %\tCP %DM\tEE %DM\tLys (g/16 g N)\tnote\nDuckweed\t93\t31\t4.2\t4.6\t\n");
     check(tabs, "crude_protein", 31, Basis::dry_matter);
     check(tabs, "lysine", 4.6, Basis::of_protein);
     // In a file with commas between columns too.
@@ -303,12 +316,15 @@ TEST_CASE("figures as received and on dry matter may stand side by side") {
     check(import, "dry_matter", 89.5, Basis::as_fed);
     check(import, "crude_protein", 44.5, Basis::as_fed);
     check(import, "iron", 174, Basis::dry_matter);
-    const Import plainer = read("Component,As received,Dry matter\nMoisture,80,\nCrude protein,,60\n", sample());
+    const Import plainer =
+        read("Component,As received,Dry matter\nMoisture,80,\nCrude protein,,60\n", sample());
     check(plainer, "crude_protein", 60, Basis::dry_matter);
 }
 
 TEST_CASE("a report of several samples has a column, or a name in every row, for each") {
-    const Import columns = read("Nutrient,Unit,Sample A,Sample B\nDry matter,%,91,89\nCrude protein,% DM,60,14\nAsh,% DM,,9\n");
+    const Import columns = read(
+        "Nutrient,Unit,Sample A,Sample B\nDry matter,%,91,89\nCrude protein,% DM,60,14\nAsh,% "
+        "DM,,9\n");
     REQUIRE(columns.ingredients.size() == 2);
     CHECK(columns.ingredients[1].id == "sample-b");
     CHECK(columns.ingredients[1].name == "Sample B");
@@ -321,14 +337,16 @@ TEST_CASE("a report of several samples has a column, or a name in every row, for
     check(rows, "crude_protein", 40, Basis::as_fed, 1);
     REQUIRE(rows.read_as.size() == 2);
     CHECK(rows.read_as[0].values == 2);
-    CHECK_THAT(complaint("Nutrient,Unit,Sample A,Sample  a\nash,%,1,2\n"), Contains("sample-a") && Contains("again"));
+    CHECK_THAT(complaint("Nutrient,Unit,Sample A,Sample  a\nash,%,1,2\n"),
+               Contains("sample-a") && Contains("again"));
     CHECK_THAT(complaint("Nutrient,Unit,Sample A,Sample B\nsmell,%,1,2\n"), Contains("smell"));
     CHECK_THAT(complaint("nutrient,unit\nash,%\n"), Contains("no figures"));
 }
 
 TEST_CASE("a table of foods by tagname is per 100 g") {
     const Import import = read(
-        "Food name,WATER (g),PROCNT (g),ASH (g),CA (mg),SE (ug),LYS (g)\nMoringa leaf,75,9.4,2.3,185,4,0.5\n");
+        "Food name,WATER (g),PROCNT (g),ASH (g),CA (mg),SE (ug),LYS (g)\nMoringa "
+        "leaf,75,9.4,2.3,185,4,0.5\n");
     check(import, "dry_matter", 25, Basis::as_fed);
     check(import, "crude_protein", 9.4, Basis::as_fed);
     check(import, "calcium", 0.185, Basis::as_fed);
@@ -338,14 +356,16 @@ TEST_CASE("a table of foods by tagname is per 100 g") {
 
 TEST_CASE("a title that speaks of dry matter asks for the basis") {
     const std::string table =
-        "\"Composition of feeds (% of DM unless stated)\"\nIngredient,DM (% as fed),CP,EE\nlarvae,94.1,42,26\n";
+        "\"Composition of feeds (% of DM unless stated)\"\nIngredient,DM (% as "
+        "fed),CP,EE\nlarvae,94.1,42,26\n";
     CHECK_THAT(complaint(table), Contains("line 1") && Contains("--basis dry_matter"));
     ImportOptions options;
     options.basis = Basis::dry_matter;
     check(read(table, options), "crude_protein", 42, Basis::dry_matter);
     options.basis = Basis::as_fed;
     check(read(table, options), "crude_protein", 42, Basis::as_fed);
-    CHECK(complaint("Composition on dry matter,\nIngredient,DM (%),CP (% DM)\nlarvae,94,42\n").empty());
+    CHECK(complaint("Composition on dry matter,\nIngredient,DM (%),CP (% DM)\nlarvae,94,42\n")
+              .empty());
 }
 
 TEST_CASE("every problem of a file is told at once") {
@@ -356,7 +376,8 @@ TEST_CASE("every problem of a file is told at once") {
 TEST_CASE("unknown columns and rows can be left out") {
     ImportOptions options = sample();
     options.skip_unknown = true;
-    CHECK(read("id,colour,ash\nx,brown,5\n", options).skipped == std::vector<std::string>{"colour"});
+    CHECK(read("id,colour,ash\nx,brown,5\n", options).skipped ==
+          std::vector<std::string>{"colour"});
     CHECK(read("nutrient,value,lab\nash,5,A\nsmell,2,A\n", options).skipped ==
           std::vector<std::string>{"lab", "smell"});
 }
@@ -368,7 +389,9 @@ TEST_CASE("the library file of an import reads back to the same amounts") {
     options.extend = "fish-meal-65";
     options.scale = "crude_protein";
     const Import import = read(
-        "nutrient,value,unit,sd\nmoisture,80,g/kg,\ncrude protein,599.8,g/kg DM,12\nash,20.1,% DM,\n", options);
+        "nutrient,value,unit,sd\nmoisture,80,g/kg,\ncrude protein,599.8,g/kg DM,12\nash,20.1,% "
+        "DM,\n",
+        options);
     const std::string text = catalog::library_json(import);
     const test::TempFolder folder;
     const std::string file = folder.write("own.json", text);
@@ -388,8 +411,9 @@ TEST_CASE("an import that could not be loaded is refused before it is written") 
     ImportOptions options = sample();
     options.extend = "fish-meal-56";
     const Import import = read("nutrient,value\nash,5\n", options);
-    CHECK_THROWS_WITH(catalog::require_loadable(catalog::library_json(import), "lab.csv", library()),
-                      Contains("lab.csv") && Contains("Did you mean \"fish-meal-"));
+    CHECK_THROWS_WITH(
+        catalog::require_loadable(catalog::library_json(import), "lab.csv", library()),
+        Contains("lab.csv") && Contains("Did you mean \"fish-meal-"));
     options.extend.clear();
     options.category = "fishmeal";
     const Import wrong = read("nutrient,value\nash,5\n", options);

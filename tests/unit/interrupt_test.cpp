@@ -6,16 +6,15 @@
 
 #include <fmt/format.h>
 
-#include <sys/wait.h>
-#include <unistd.h>
-
 #include <array>
 #include <atomic>
 #include <chrono>
 #include <csignal>
 #include <random>
 #include <string>
+#include <sys/wait.h>
 #include <thread>
+#include <unistd.h>
 #include <utility>
 
 using namespace feedwright;
@@ -39,10 +38,12 @@ std::string long_job() {
     };
     std::string text = R"({"format":"feedwright-job/1","batch_kg":10,"ingredients":[)";
     for (int i = 0; i < 100; ++i) {
-        text += fmt::format(R"({}{{"id":"i{}","price":{},"max":2.5,"min_if_used":2.5,"nutrients":{{)",
-                            i == 0 ? "" : ",", i, number(1));
+        text +=
+            fmt::format(R"({}{{"id":"i{}","price":{},"max":2.5,"min_if_used":2.5,"nutrients":{{)",
+                        i == 0 ? "" : ",", i, number(1));
         for (const auto& [id, high] : nutrients) {
-            text += fmt::format(R"({}"{}":{})", id == nutrients[0].first ? "" : ",", id, number(high));
+            text +=
+                fmt::format(R"({}"{}":{})", id == nutrients[0].first ? "" : ",", id, number(high));
         }
         text += "}}";
     }
@@ -59,7 +60,8 @@ void check_stopped(const formulate::Formulation& result, const std::string& why)
     CHECK(result.message == why);
     CHECK_FALSE(result.proven_best);
     REQUIRE_FALSE(result.amounts.empty());
-    for (const auto& limit : result.assessment.limits) CHECK(limit.met);
+    for (const auto& limit : result.assessment.limits)
+        CHECK(limit.met);
     REQUIRE(result.bound.has_value());
     CHECK(*result.bound <= result.cost);
     CHECK(*result.bound > 0);

@@ -146,16 +146,18 @@ TEST_CASE("with a free total amounts of ingredients are kg") {
 }
 
 TEST_CASE("what cannot be set is refused in one line, and the job stays as it was") {
-    CHECK_THAT(complaint_of_set("a.price"),
-               Catch::Contains("command line: --set: found \"a.price\"; expected something such as"));
+    CHECK_THAT(
+        complaint_of_set("a.price"),
+        Catch::Contains("command line: --set: found \"a.price\"; expected something such as"));
     CHECK_THAT(complaint_of_set("=3"), Catch::Contains("--set: found \"=3\""));
     CHECK_THAT(complaint_of_set("a.=3"), Catch::Contains("--set: found \"a.=3\""));
     CHECK_THAT(complaint_of_set("a.price="), Catch::Contains("found \"a.price=\""));
     CHECK_THAT(complaint_of_set("a.price=-1"),
                Catch::Contains("--set a.price=-1: found \"-1\"; expected a price per kg"));
     CHECK_THAT(complaint_of_set("a.price=0,25"), Catch::Contains("decimal point"));
-    CHECK_THAT(complaint_of_set("a.max=120"),
-               Catch::Contains("found \"120\"; expected percent of the mix, from 0 to 100, or none"));
+    CHECK_THAT(
+        complaint_of_set("a.max=120"),
+        Catch::Contains("found \"120\"; expected percent of the mix, from 0 to 100, or none"));
     CHECK_THAT(complaint_of_set("c.min=50"),
                Catch::Contains("found min 50 above max 40; expected min at most max"));
     CHECK_THAT(complaint_of_set("c.min_if_used=50"), Catch::Contains("found min 50 above max 40"));
@@ -196,11 +198,13 @@ TEST_CASE("a further ingredient is named with its price") {
     CHECK(extra.ingredient == "maize");
     CHECK(extra.price == Approx(0.28));
     CHECK(job::parse_extra("maize@14 per 50 kg").price == Approx(0.28));
-    CHECK_THROWS_WITH(job::parse_extra("maize"),
-                      Catch::Contains("--with: found \"maize\"; expected an ingredient and its price"));
+    CHECK_THROWS_WITH(
+        job::parse_extra("maize"),
+        Catch::Contains("--with: found \"maize\"; expected an ingredient and its price"));
     CHECK_THROWS_WITH(job::parse_extra("@3"), Catch::Contains("found \"@3\""));
-    CHECK_THROWS_WITH(job::parse_extra("maize@cheap"),
-                      Catch::Contains("--with maize@cheap: found \"cheap\"; expected a price per kg"));
+    CHECK_THROWS_WITH(
+        job::parse_extra("maize@cheap"),
+        Catch::Contains("--with maize@cheap: found \"cheap\"; expected a price per kg"));
 
     job::ReadOptions options;
     options.with = {{"maize", 0.28}};

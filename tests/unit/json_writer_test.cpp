@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json_writer.hpp"
 
-#include "base/json.hpp"
 #include "base/diagnostics.hpp"
+#include "base/json.hpp"
 #include "support/catch.hpp"
 
 #include <cmath>

@@ -183,8 +183,8 @@ TEST_CASE("amounts of many tons are walked as amounts of a kilogram are") {
         LinearProgram program;
         Row all{"total", total, total, {}};
         for (std::size_t c = 0; c < columns; ++c) {
-            program.add_column({std::to_string(c), random.uniform(1, 3), 0.0,
-                                total * random.uniform(0.3, 0.9)});
+            program.add_column(
+                {std::to_string(c), random.uniform(1, 3), 0.0, total * random.uniform(0.3, 0.9)});
             all.entries.push_back({c, 1.0});
         }
         program.add_row(all);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What mending a recipe leaves alone: what is dosed.
 #include "recipe/mend.hpp"
+
 #include "recipe/purchases.hpp"
 #include "support/catch.hpp"
 
@@ -115,7 +116,8 @@ TEST_CASE("several premixes for the animal make up one rate together") {
     CHECK(share(mending, "premix-b") == Approx(0.5));
 }
 
-TEST_CASE("mending leaves other dosed things and salt as they are, unless they are past their cap") {
+TEST_CASE(
+    "mending leaves other dosed things and salt as they are, unless they are past their cap") {
     const auto mended = [](double vitamin, double salt) {
         job::Job job = empty_job();
         add(job, "grain", 80, 10);
@@ -185,7 +187,8 @@ TEST_CASE("what to buy: the fewest things with which the recipe passes, within t
     const auto found = recipe::find_purchases(with(ids), ids, with, {});
     REQUIRE(found);
     std::vector<std::string> bought;
-    for (const recipe::Purchase& item : found->items) bought.push_back(item.id);
+    for (const recipe::Purchase& item : found->items)
+        bought.push_back(item.id);
     std::sort(bought.begin(), bought.end());
     CHECK(bought == std::vector<std::string>{"meal", "premix", "salt"});
     CHECK(recipe::check(found->recipe).amounts.size() == 4);

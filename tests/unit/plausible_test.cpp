@@ -93,9 +93,8 @@ TEST_CASE("parts are within the dry matter, by 3 points or a tenth of it, whiche
     };
     CHECK(found(with(dry, 12.9)).empty());
     only(with(dry, 13.1), Kind::parts, "");
-    CHECK_THAT(
-        found(with(dry, 13.1)),
-        Contains("protein, lipid and ash that add to 93.1 % as fed, in 90 % dry matter"));
+    CHECK_THAT(found(with(dry, 13.1)),
+               Contains("protein, lipid and ash that add to 93.1 % as fed, in 90 % dry matter"));
     const Values wet{{"dry_matter", 20}, {"crude_protein", 18}, {"crude_lipid", 2}};
     CHECK(found(with(wet, 1.9)).empty());
     only(with(wet, 2.1), Kind::parts, "");
@@ -104,9 +103,9 @@ TEST_CASE("parts are within the dry matter, by 3 points or a tenth of it, whiche
     only({{"crude_protein", 60}, {"crude_lipid", 44}}, Kind::parts, "");
     only({{"dry_matter", 98}, {"calcium", 60}, {"phosphorus", 50}}, Kind::parts, "");
     // On dry matter 100 parts are what they are.
-    CHECK(
-        found_in(meal({{"dry_matter", 20}, {"crude_protein", 80}, {"ash", 20}}, "", Basis::dry_matter))
-            .empty());
+    CHECK(found_in(
+              meal({{"dry_matter", 20}, {"crude_protein", 80}, {"ash", 20}}, "", Basis::dry_matter))
+              .empty());
 }
 
 TEST_CASE("no nutrient is less than none or more than all of the feed") {

@@ -7,11 +7,11 @@
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <string>
-
-#include <fmt/format.h>
 
 using namespace feedwright;
 using namespace feedwright::formulate;

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What holds for kinds of ingredients and of animals: which cap, content and estimate counts.
+#include "catalog/rules.hpp"
+
 #include "catalog/cap.hpp"
 #include "catalog/library.hpp"
-#include "catalog/rules.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -23,7 +24,8 @@ namespace {
 
 const Animal tilapia{"nile-tilapia", "fish", "fish-omnivore", "fry"};
 
-Cap cap(Kind kind, double max, std::vector<std::string> animals, std::vector<std::string> stages = {}) {
+Cap cap(Kind kind, double max, std::vector<std::string> animals,
+        std::vector<std::string> stages = {}) {
     Cap one;
     one.subject = "meal";
     one.kind = kind;
@@ -36,7 +38,8 @@ Cap cap(Kind kind, double max, std::vector<std::string> animals, std::vector<std
 // The number in force, or -1 without one.
 double in_force(const std::vector<Cap>& caps, const Animal& animal = tilapia) {
     std::vector<const Cap*> list;
-    for (const Cap& one : caps) list.push_back(&one);
+    for (const Cap& one : caps)
+        list.push_back(&one);
     const auto held = catalog::cap_in_force(list, animal);
     return held ? held->cap.max : -1;
 }
@@ -52,7 +55,8 @@ catalog::NutrientDictionary with(catalog::CompositionRules rules) {
     return own;
 }
 
-Ingredient meal(const std::string& category, const std::vector<std::pair<std::string, double>>& values,
+Ingredient meal(const std::string& category,
+                const std::vector<std::pair<std::string, double>>& values,
                 const std::string& id = "meal") {
     Ingredient ingredient;
     ingredient.id = id;
@@ -79,11 +83,15 @@ TEST_CASE("what names the species is nearest, then its class, its group, and any
     CHECK(catalog::closeness({"fish"}, Animal{}) == 0);
 }
 
-TEST_CASE("of two equally near entries the one that names the stage counts, and one for other stages never") {
-    CHECK(catalog::closeness({"fish"}, {"fry"}, tilapia) > catalog::closeness({"fish"}, {}, tilapia));
+TEST_CASE(
+    "of two equally near entries the one that names the stage counts, and one for other stages "
+    "never") {
+    CHECK(catalog::closeness({"fish"}, {"fry"}, tilapia) >
+          catalog::closeness({"fish"}, {}, tilapia));
     CHECK(catalog::closeness({"nile-tilapia"}, {"grow-out"}, tilapia) == 0);
     // A nearer animal outweighs a stage.
-    CHECK(catalog::closeness({"fish-omnivore"}, {}, tilapia) > catalog::closeness({"fish"}, {"fry"}, tilapia));
+    CHECK(catalog::closeness({"fish-omnivore"}, {}, tilapia) >
+          catalog::closeness({"fish"}, {"fry"}, tilapia));
 }
 
 TEST_CASE("the best known kind of cap counts, whatever its number") {
@@ -100,17 +108,24 @@ TEST_CASE("the best known kind of cap counts, whatever its number") {
     CHECK(in_force({}) == -1);
 }
 
-TEST_CASE("of levels tried the highest counts, of advice the lowest, and the nearest animal before both") {
-    CHECK(in_force({cap(Kind::tried, 20, {"nile-tilapia"}), cap(Kind::tried, 25, {"nile-tilapia"})}) == 25);
+TEST_CASE(
+    "of levels tried the highest counts, of advice the lowest, and the nearest animal before "
+    "both") {
+    CHECK(in_force({cap(Kind::tried, 20, {"nile-tilapia"}),
+                    cap(Kind::tried, 25, {"nile-tilapia"})}) == 25);
     CHECK(in_force({cap(Kind::handbook, 20, {"fish"}), cap(Kind::handbook, 15, {"fish"})}) == 15);
-    CHECK(in_force({cap(Kind::handbook, 20, {"nile-tilapia"}), cap(Kind::handbook, 15, {"fish"})}) == 20);
-    CHECK(in_force({cap(Kind::tried, 60, {"fish"}), cap(Kind::tried, 25, {"fish-omnivore"})}) == 25);
+    CHECK(in_force({cap(Kind::handbook, 20, {"nile-tilapia"}),
+                    cap(Kind::handbook, 15, {"fish"})}) == 20);
+    CHECK(in_force({cap(Kind::tried, 60, {"fish"}), cap(Kind::tried, 25, {"fish-omnivore"})}) ==
+          25);
 }
 
 TEST_CASE("a cap for other animals or stages does not count") {
     CHECK(in_force({cap(Kind::tried, 20, {"rainbow-trout"})}) == -1);
-    CHECK(in_force({cap(Kind::tried, 20, {"nile-tilapia"}, {"grow-out"}), cap(Kind::by_default, 5, {"all"})}) == 5);
-    CHECK(in_force({cap(Kind::handbook, 20, {"fish"}, {"fry"}), cap(Kind::handbook, 10, {"fish"})}) == 20);
+    CHECK(in_force({cap(Kind::tried, 20, {"nile-tilapia"}, {"grow-out"}),
+                    cap(Kind::by_default, 5, {"all"})}) == 5);
+    CHECK(in_force({cap(Kind::handbook, 20, {"fish"}, {"fry"}),
+                    cap(Kind::handbook, 10, {"fish"})}) == 20);
 }
 
 TEST_CASE("a level that cost growth is a ceiling: the cap stays a tenth below it") {
@@ -120,17 +135,20 @@ TEST_CASE("a level that cost growth is a ceiling: the cap stays a tenth below it
     CHECK(in_force({cap(Kind::tried, 15, {"nile-tilapia"}), loss}) == 15);
     CHECK(in_force({loss}) == Approx(18));
     // A loss in a more distant animal says nothing against what was tried in this one.
-    CHECK(in_force({cap(Kind::tried, 30, {"nile-tilapia"}), cap(Kind::first_loss, 20, {"fish"})}) == 30);
+    CHECK(in_force({cap(Kind::tried, 30, {"nile-tilapia"}), cap(Kind::first_loss, 20, {"fish"})}) ==
+          30);
     // It does where only a rule for every animal stands beside it.
-    CHECK(in_force({cap(Kind::by_default, 30, {"all"}), cap(Kind::first_loss, 20, {"fish"})}) == Approx(18));
+    CHECK(in_force({cap(Kind::by_default, 30, {"all"}), cap(Kind::first_loss, 20, {"fish"})}) ==
+          Approx(18));
     // The lowest of two losses counts.
-    CHECK(in_force({cap(Kind::by_default, 30, {"all"}), loss, cap(Kind::first_loss, 10, {"nile-tilapia"})}) ==
-          Approx(9));
+    CHECK(in_force({cap(Kind::by_default, 30, {"all"}), loss,
+                    cap(Kind::first_loss, 10, {"nile-tilapia"})}) == Approx(9));
 }
 
 TEST_CASE("a cap on each ingredient of a kind, on a kind together and on a group together") {
     catalog::CapTable table;
-    table.groups.push_back({"cakes", "oil cakes", {"copra-cake"}, {"oilcake"}, {"soybean-meal-44"}});
+    table.groups.push_back(
+        {"cakes", "oil cakes", {"copra-cake"}, {"oilcake"}, {"soybean-meal-44"}});
     Cap one;
     one.subject = "each:leaf-meal";
     CHECK(table.covers(one, "leucaena-leaf-meal", "leaf-meal", {}));
@@ -149,11 +167,14 @@ TEST_CASE("a cap on each ingredient of a kind, on a kind together and on a group
     CHECK_FALSE(table.covers(one, "my-soya", "oilcake", {"soybean-meal-44"}));
 }
 
-TEST_CASE("an ingredient counts what is typical of it, one of a risky kind what is high for the kind") {
+TEST_CASE(
+    "an ingredient counts what is typical of it, one of a risky kind what is high for the kind") {
     catalog::CompositionRules rules;
     rules.contents.push_back({"gossypol_free", {"meal"}, {}, 600, 1200, Basis::as_fed, "own", ""});
-    rules.contents.push_back({"gossypol_free", {}, {"oilcake"}, 0, 1500, Basis::as_fed, "kind", ""});
-    rules.contents.push_back({"gossypol_free", {"clean-meal"}, {}, 0, 0, Basis::as_fed, "clean", ""});
+    rules.contents.push_back(
+        {"gossypol_free", {}, {"oilcake"}, 0, 1500, Basis::as_fed, "kind", ""});
+    rules.contents.push_back(
+        {"gossypol_free", {"clean-meal"}, {}, 0, 0, Basis::as_fed, "clean", ""});
     const catalog::NutrientDictionary own = with(rules);
     const auto gossypol = [&](const Ingredient& of) {
         return catalog::compose(of, own, tilapia).find("gossypol_free");
@@ -168,7 +189,8 @@ TEST_CASE("an ingredient counts what is typical of it, one of a risky kind what 
     CHECK(other.find("gossypol_free")->value == 1500);
     CHECK(other.find("gossypol_free")->origin == Origin::assumed);
     // A true zero is known, not assumed.
-    const catalog::Composition clean = catalog::compose(meal("oilcake", {}, "clean-meal"), own, tilapia);
+    const catalog::Composition clean =
+        catalog::compose(meal("oilcake", {}, "clean-meal"), own, tilapia);
     REQUIRE(clean.find("gossypol_free") != nullptr);
     CHECK(clean.find("gossypol_free")->value == 0);
     CHECK(clean.find("gossypol_free")->origin == Origin::stated);
@@ -183,17 +205,28 @@ TEST_CASE("a content of dry matter counts as fed") {
     catalog::CompositionRules rules;
     rules.contents.push_back({"oxalate", {"meal"}, {}, 2, 4, Basis::dry_matter, "own", ""});
     const catalog::NutrientDictionary own = with(rules);
-    CHECK(catalog::compose(meal("leaf-meal", {{"dry_matter", 50}}), own, tilapia).find("oxalate")->value == Approx(1));
+    CHECK(catalog::compose(meal("leaf-meal", {{"dry_matter", 50}}), own, tilapia)
+              .find("oxalate")
+              ->value == Approx(1));
     // Without a dry matter it cannot be said.
     CHECK(catalog::compose(meal("leaf-meal", {}), own, tilapia).find("oxalate") == nullptr);
 }
 
-TEST_CASE("an equation for the ingredient counts before one for its kind, and one that can be worked out before none") {
+TEST_CASE(
+    "an equation for the ingredient counts before one for its kind, and one that can be worked out "
+    "before none") {
     catalog::CompositionRules rules;
     const auto add = [&](std::vector<std::string> categories, std::vector<std::string> ingredients,
                          std::vector<std::string> animals, const std::string& term, double factor) {
-        rules.estimates.push_back({"digestible_energy", std::move(animals), std::move(categories),
-                                   std::move(ingredients), 0, {{term, factor}}, {}, "source", ""});
+        rules.estimates.push_back({"digestible_energy",
+                                   std::move(animals),
+                                   std::move(categories),
+                                   std::move(ingredients),
+                                   0,
+                                   {{term, factor}},
+                                   {},
+                                   "source",
+                                   ""});
     };
     add({}, {}, {"fish"}, "crude_protein", 0.1);
     add({"cereal"}, {}, {"fish"}, "crude_protein", 0.2);
@@ -207,7 +240,8 @@ TEST_CASE("an equation for the ingredient counts before one for its kind, and on
     };
     const Animal trout{"rainbow-trout", "fish", "fish-carnivore", "fry"};
     // Its own, where its term is known.
-    CHECK(energy(meal("cereal", {{"crude_protein", 10}, {"starch", 60}, {"sugars", 6}}), tilapia) == Approx(18));
+    CHECK(energy(meal("cereal", {{"crude_protein", 10}, {"starch", 60}, {"sugars", 6}}), tilapia) ==
+          Approx(18));
     // Without starch the next one: of its kind, nearest to the animal.
     CHECK(energy(meal("cereal", {{"crude_protein", 10}, {"sugars", 6}}), tilapia) == Approx(2.4));
     // Without sugars the one of its kind for the group.
@@ -216,8 +250,10 @@ TEST_CASE("an equation for the ingredient counts before one for its kind, and on
     // Of another kind the one for any ingredient.
     CHECK(energy(meal("pulse", {{"crude_protein", 10}}, "bean"), tilapia) == Approx(1));
     // A stated value stands.
-    CHECK(energy(meal("cereal", {{"crude_protein", 10}, {"digestible_energy", 14}}), tilapia) == 14);
-    const catalog::Composition made = catalog::compose(meal("cereal", {{"crude_protein", 10}}), own, tilapia);
+    CHECK(energy(meal("cereal", {{"crude_protein", 10}, {"digestible_energy", 14}}), tilapia) ==
+          14);
+    const catalog::Composition made =
+        catalog::compose(meal("cereal", {{"crude_protein", 10}}), own, tilapia);
     CHECK(made.find("digestible_energy")->origin == Origin::estimated);
 }
 

@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "catalog/snapshot.hpp"
+
+#include "catalog/library.hpp"
+#include "support/catch.hpp"
+#include "support/paths.hpp"
+
 #include <filesystem>
 #include <fstream>
 #include <string>
-
-#include "catalog/library.hpp"
-#include "catalog/snapshot.hpp"
-#include "support/catch.hpp"
-#include "support/paths.hpp"
 
 using namespace feedwright;
 

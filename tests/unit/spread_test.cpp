@@ -10,7 +10,8 @@
 
 #include <string>
 
-// How far samples of an ingredient differ: read from a file, shown, and given where a file says nothing.
+// How far samples of an ingredient differ: read from a file, shown, and given where a file says
+// nothing.
 
 using namespace feedwright;
 using catalog::Spread;
@@ -27,10 +28,11 @@ struct Shelf {
     test::TempFolder folder;
     Shelf(const std::string& values, const std::string& variation = "") {
         folder.write("nutrients.json", nutrients);
-        folder.write("ingredients/meal.json",
-                     R"({ "format": "feedwright-ingredient/1", "id": "meal", "name": "meal", "category": "oilcake",
+        folder.write(
+            "ingredients/meal.json",
+            R"({ "format": "feedwright-ingredient/1", "id": "meal", "name": "meal", "category": "oilcake",
                           "composition": [ { "source": "a", "basis": "dry_matter", "nutrients": { "dry_matter": 80, )" +
-                         values + " } } ] }");
+                values + " } } ] }");
         if (!variation.empty()) folder.write("variation.json", variation);
     }
     catalog::Library library() const { return catalog::Library(folder.path().string()); }
@@ -57,7 +59,8 @@ const std::string table = R"({ "format": "feedwright-variation/1",
 }  // namespace
 
 TEST_CASE("the lowest, the highest and the kind of spread of a value are read") {
-    const Shelf shelf(R"("crude_protein": { "value": 44, "sd": 1.2, "n": 31, "min": 40, "max": 47, "spread": "lots" })");
+    const Shelf shelf(
+        R"("crude_protein": { "value": 44, "sd": 1.2, "n": 31, "min": 40, "max": 47, "spread": "lots" })");
     auto library = shelf.library();
     const catalog::StatedValue& value = library.ingredient("meal")->stated.back();
     CHECK(value.min == 40.0);
@@ -66,16 +69,23 @@ TEST_CASE("the lowest, the highest and the kind of spread of a value are read") 
 }
 
 TEST_CASE("a spread that cannot be is refused") {
-    CHECK(complaint(R"("crude_protein": { "value": 44, "spread": "lots" })").find("spread") != std::string::npos);
-    CHECK(complaint(R"("crude_protein": { "value": 44, "sd": 1, "spread": "batches" })").find("batches") !=
+    CHECK(complaint(R"("crude_protein": { "value": 44, "spread": "lots" })").find("spread") !=
           std::string::npos);
-    CHECK(complaint(R"("crude_protein": { "value": 44, "min": 45 })").find("outside") != std::string::npos);
-    CHECK(complaint(R"("crude_protein": { "value": 44, "max": 43 })").find("outside") != std::string::npos);
-    CHECK(complaint(R"("crude_protein": { "value": 44, "min": 43, "max": 45, "n": 2, "spread": "samples" })").empty());
+    CHECK(complaint(R"("crude_protein": { "value": 44, "sd": 1, "spread": "batches" })")
+              .find("batches") != std::string::npos);
+    CHECK(complaint(R"("crude_protein": { "value": 44, "min": 45 })").find("outside") !=
+          std::string::npos);
+    CHECK(complaint(R"("crude_protein": { "value": 44, "max": 43 })").find("outside") !=
+          std::string::npos);
+    CHECK(
+        complaint(
+            R"("crude_protein": { "value": 44, "min": 43, "max": 45, "n": 2, "spread": "samples" })")
+            .empty());
 }
 
 TEST_CASE("the page of an ingredient says what its spread is a spread of") {
-    const Shelf shelf(R"("crude_protein": { "value": 50, "sd": 1, "n": 3, "min": 45, "max": 55, "spread": "replicates" })");
+    const Shelf shelf(
+        R"("crude_protein": { "value": 50, "sd": 1, "n": 3, "min": 45, "max": 55, "spread": "replicates" })");
     auto library = shelf.library();
     const catalog::Ingredient& meal = *library.ingredient("meal");
     const auto composition = catalog::compose(meal, library.dictionary(), {});
@@ -96,7 +106,8 @@ TEST_CASE("the page of an ingredient says what its spread is a spread of") {
     CHECK(cell("spread").text == "repeats on one lot");
     CHECK(cell("min").number == 36.0);  // as fed, at 80 % dry matter
     CHECK(cell("max").number == 44.0);
-    const std::string json = report::ingredient_json(meal, library.dictionary(), composition, {}, {});
+    const std::string json =
+        report::ingredient_json(meal, library.dictionary(), composition, {}, {});
     CHECK(json.find("\"spread\": \"replicates\"") != std::string::npos);
 }
 
@@ -105,8 +116,8 @@ TEST_CASE("the nearest entry of the variation table is taken") {
     auto library = shelf.library();
     const catalog::Ingredient& meal = *library.ingredient("meal");
     const auto cv = [&](const catalog::Ingredient& ingredient, const char* nutrient) {
-        const auto* entry =
-            catalog::variation_of(library.variation(), ingredient, *library.dictionary().find(nutrient));
+        const auto* entry = catalog::variation_of(library.variation(), ingredient,
+                                                  *library.dictionary().find(nutrient));
         return entry == nullptr ? -1 : entry->cv_percent;
     };
     CHECK(cv(meal, "lysine") == 19);
@@ -126,8 +137,9 @@ TEST_CASE("the nearest entry of the variation table is taken") {
 
 TEST_CASE("a table of variation names real nutrients, and nothing twice or from replicates") {
     const auto refuses = [](const std::string& entry) {
-        const Shelf shelf(R"("crude_protein": 50)",
-                          R"({ "format": "feedwright-variation/1", "defaults": [ )" + entry + " ] }");
+        const Shelf shelf(
+            R"("crude_protein": 50)",
+            R"({ "format": "feedwright-variation/1", "defaults": [ )" + entry + " ] }");
         auto library = shelf.library();
         try {
             library.variation();
@@ -136,11 +148,14 @@ TEST_CASE("a table of variation names real nutrients, and nothing twice or from 
         }
         return false;
     };
-    const std::string good = R"({ "nutrient": "lysine", "cv_percent": 5, "spread": "lots", "source": "a" })";
+    const std::string good =
+        R"({ "nutrient": "lysine", "cv_percent": 5, "spread": "lots", "source": "a" })";
     CHECK_FALSE(refuses(good));
     CHECK(refuses(good + ", " + good));
     CHECK(refuses(R"({ "nutrient": "lysin", "cv_percent": 5, "spread": "lots", "source": "a" })"));
-    CHECK(refuses(R"({ "nutrient": "group:amino", "cv_percent": 5, "spread": "lots", "source": "a" })"));
-    CHECK(refuses(R"({ "nutrient": "lysine", "cv_percent": 5, "spread": "replicates", "source": "a" })"));
+    CHECK(refuses(
+        R"({ "nutrient": "group:amino", "cv_percent": 5, "spread": "lots", "source": "a" })"));
+    CHECK(refuses(
+        R"({ "nutrient": "lysine", "cv_percent": 5, "spread": "replicates", "source": "a" })"));
     CHECK(refuses(R"({ "nutrient": "lysine", "spread": "lots", "source": "a" })"));
 }

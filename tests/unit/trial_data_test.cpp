@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/diagnostics.hpp"
+#include "support/catch.hpp"
 #include "trial/data.hpp"
 #include "trial/indices.hpp"
-#include "support/catch.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -71,13 +71,12 @@ TEST_CASE("everything impossible in a trial is reported at once, with its place"
     std::vector<std::string> places;
     for (const base::Diagnostic& d : list)
         places.push_back(d.place);
-    CHECK(places == std::vector<std::string>{
-                        "line 2, column count_out", "line 3, column weight_in_g",
-                        "line 4, column diet", "line 4, column weight_out_g",
-                        "line 5, column count_in", "line 5, column weight_out_g",
-                        "line 5, column days", "line 5, column feed_kg",
-                        "line 6, column weight_out_g", "line 6, column days",
-                        "line 3, column tank"});
+    CHECK(places ==
+          std::vector<std::string>{
+              "line 2, column count_out", "line 3, column weight_in_g", "line 4, column diet",
+              "line 4, column weight_out_g", "line 5, column count_in",
+              "line 5, column weight_out_g", "line 5, column days", "line 5, column feed_kg",
+              "line 6, column weight_out_g", "line 6, column days", "line 3, column tank"});
     CHECK(list[0].found == "21");
     CHECK(list[0].expected == "at most the 20 fish that went in");
 }

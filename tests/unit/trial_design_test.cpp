@@ -3,9 +3,9 @@
 #include "catalog/library.hpp"
 #include "formulate/series.hpp"
 #include "job/job.hpp"
-#include "trial/design.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
+#include "trial/design.hpp"
 
 #include <algorithm>
 #include <cmath>

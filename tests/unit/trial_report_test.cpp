@@ -106,9 +106,10 @@ TEST_CASE("a trial too poor for numbers says why and gives none") {
                            "\"anova\": {\n        \"reason\": \"every group has one tank only"));
     CHECK_THAT(lonely, Catch::Contains("\"tukey\": []"));
     CHECK_THAT(lonely, !Catch::Contains("\"sd\""));
-    const std::string alike = json_of(
-        head + "1,a,0,20,20,10,30,0.6,56\n2,a,0,20,20,10,30,0.6,56\n3,b,10,20,20,10,30,0.6,56\n"
-               "4,b,10,20,20,10,30,0.6,56\n");
+    const std::string alike =
+        json_of(head +
+                "1,a,0,20,20,10,30,0.6,56\n2,a,0,20,20,10,30,0.6,56\n3,b,10,20,20,10,30,0.6,56\n"
+                "4,b,10,20,20,10,30,0.6,56\n");
     CHECK_THAT(alike, Catch::Contains("do not differ at all"));
     // Nothing left at all: no response, and still a report.
     const trial::AnalysisResult lost = trial::analyse(

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/diagnostics.hpp"
+#include "support/catch.hpp"
 #include "trial/distributions.hpp"
 #include "trial/fits.hpp"
 #include "trial/power.hpp"
 #include "trial/statistics.hpp"
-#include "support/catch.hpp"
 
 #include <cmath>
 #include <limits>

@@ -26,7 +26,8 @@ catalog::Library& library() {
 
 using Values = std::vector<std::pair<std::string, double>>;
 
-job::Choice choice(const std::string& id, const Values& values, const std::string& category = "oilcake") {
+job::Choice choice(const std::string& id, const Values& values,
+                   const std::string& category = "oilcake") {
     job::Choice one;
     one.id = id;
     one.name = "the " + id;
@@ -66,20 +67,22 @@ job::Job complete() {
                                        {"threonine", 1.3},
                                        {"copper", 10},
                                        {"gossypol_free", 0}}),
-                       choice("premix", {{"dry_matter", 95},
-                                         {"crude_protein", 0},
-                                         {"digestible_energy", 0},
-                                         {"available_phosphorus", 0},
-                                         {"lysine", 0},
-                                         {"methionine", 0},
-                                         {"threonine", 0},
-                                         {"copper", 0}},
+                       choice("premix",
+                              {{"dry_matter", 95},
+                               {"crude_protein", 0},
+                               {"digestible_energy", 0},
+                               {"available_phosphorus", 0},
+                               {"lysine", 0},
+                               {"methionine", 0},
+                               {"threonine", 0},
+                               {"copper", 0}},
                               "premix")};
     job.ingredients[premix].role = "premix";
     job.ingredients[premix].rate_percent = 1;
     job.ingredients[premix].made_for_animal = true;
-    job.limits = {need("crude_protein", 30), need("digestible_energy", 12), need("available_phosphorus", 0.5),
-                  need("lysine", 1.4),       need("methionine", 0.5),       need("threonine", 1)};
+    job.limits = {need("crude_protein", 30),         need("digestible_energy", 12),
+                  need("available_phosphorus", 0.5), need("lysine", 1.4),
+                  need("methionine", 0.5),           need("threonine", 1)};
     job.tolerated = {{"meal", "", {"meal"}, 100, catalog::Cap::Kind::tried, "test", ""}};
     return job;
 }
@@ -135,7 +138,9 @@ TEST_CASE("without an animal, or for a ration of any weight, nothing is claimed"
     CHECK_FALSE(judged(job).verdict);
 }
 
-TEST_CASE("more of a substance than is safe stops, where the safe level was read and the content is known") {
+TEST_CASE(
+    "more of a substance than is safe stops, where the safe level was read and the content is "
+    "known") {
     job::Job job = complete();
     job.safe = {safe("copper", 5, true)};
     Finding one = only(judged(job), Verdict::unsafe, Severity::stop, Found::above_safe);
@@ -155,7 +160,8 @@ TEST_CASE("what its kind may hold of a substance warns, and is never taken as ce
     job::Job job = complete();
     job.ingredients[meal].assumed["selenium"] = {3, catalog::Origin::assumed, "oilcake"};
     job.safe = {safe("selenium", 2, true)};
-    const Finding one = only(judged(job), Verdict::incomplete, Severity::warn, Found::may_be_above_safe);
+    const Finding one =
+        only(judged(job), Verdict::incomplete, Severity::warn, Found::may_be_above_safe);
     CHECK(one.value == Approx(2.97));
 }
 
@@ -166,11 +172,14 @@ TEST_CASE("of several safe levels of a substance the gravest is told, once") {
     CHECK(one.number == Approx(6));
 }
 
-TEST_CASE("a premix far above its label rate is unsafe, and one below it, for others or absent incomplete") {
+TEST_CASE(
+    "a premix far above its label rate is unsafe, and one below it, for others or absent "
+    "incomplete") {
     job::Job job = complete();
     CHECK(judged(job, {0.985, 0.015}).findings.empty());
     only(judged(job, {0.98, 0.02}), Verdict::unsafe, Severity::stop, Found::premix_over_rate);
-    only(judged(job, {0.995, 0.005}), Verdict::incomplete, Severity::warn, Found::premix_under_rate);
+    only(judged(job, {0.995, 0.005}), Verdict::incomplete, Severity::warn,
+         Found::premix_under_rate);
     only(judged(job, {1, 0}), Verdict::incomplete, Severity::warn, Found::no_premix);
     job.ingredients[premix].made_for_animal = false;
     only(judged(job), Verdict::incomplete, Severity::warn, Found::premix_for_others);
@@ -184,7 +193,8 @@ TEST_CASE("a need that is not met is short, or its supply unknown") {
     CHECK(one.limit == "nutrient:crude_protein");
     job = complete();
     job.limits[1].min = 13;
-    CHECK(only(judged(job), Verdict::incomplete, Severity::warn, Found::short_of).kind == FindingKind::energy);
+    CHECK(only(judged(job), Verdict::incomplete, Severity::warn, Found::short_of).kind ==
+          FindingKind::energy);
     job = complete();
     job.limits.push_back(need("niacin", 20));
     one = only(judged(job), Verdict::incomplete, Severity::warn, Found::unknown_supply);
@@ -208,20 +218,26 @@ TEST_CASE("more than is good is told as such") {
 TEST_CASE("what no figure is known for cannot be shown to be met") {
     const auto without = [](const std::string& nutrient) {
         job::Job job = complete();
-        std::erase_if(job.limits, [&](const job::NutrientLimit& limit) { return limit.nutrient == nutrient; });
+        std::erase_if(job.limits,
+                      [&](const job::NutrientLimit& limit) { return limit.nutrient == nutrient; });
         return judged(job);
     };
-    CHECK(only(without("crude_protein"), Verdict::incomplete, Severity::warn, Found::no_need_known).name == "protein");
-    CHECK(only(without("digestible_energy"), Verdict::incomplete, Severity::warn, Found::no_need_known).name ==
-          "energy");
-    CHECK(only(without("available_phosphorus"), Verdict::incomplete, Severity::warn, Found::no_need_known).name ==
-          "phosphorus");
+    CHECK(only(without("crude_protein"), Verdict::incomplete, Severity::warn, Found::no_need_known)
+              .name == "protein");
+    CHECK(only(without("digestible_energy"), Verdict::incomplete, Severity::warn,
+               Found::no_need_known)
+              .name == "energy");
+    CHECK(only(without("available_phosphorus"), Verdict::incomplete, Severity::warn,
+               Found::no_need_known)
+              .name == "phosphorus");
     job::Job hens = complete();
     hens.animal = {"laying-hen", "poultry", "layer", "lay"};
-    CHECK(only(judged(hens), Verdict::incomplete, Severity::warn, Found::no_need_known).name == "calcium");
+    CHECK(only(judged(hens), Verdict::incomplete, Severity::warn, Found::no_need_known).name ==
+          "calcium");
 }
 
-TEST_CASE("with few amino acids known a feed is not called complete, nor on those of a relative alone") {
+TEST_CASE(
+    "with few amino acids known a feed is not called complete, nor on those of a relative alone") {
     job::Job job = complete();
     job.limits.pop_back();  // threonine
     only(judged(job), Verdict::incomplete, Severity::warn, Found::few_amino_acids);
@@ -294,11 +310,13 @@ TEST_CASE("a recipe that misses by less than feed law tolerates passes, and is t
     const recipe::Check beyond = recipe::check(recipe);
     CHECK_FALSE(beyond.passes);
     only(beyond.judgement, Verdict::incomplete, Severity::warn, Found::short_of);
-    // A share of protein is compared as what it is of this feed: 2 % of 34.65 % is 0.693, and a tenth may be missing.
+    // A share of protein is compared as what it is of this feed: 2 % of 34.65 % is 0.693, and a
+    // tenth may be missing.
     recipe.limits[0].min = 30;
     recipe.limits[4].basis = catalog::Basis::of_protein;  // methionine: 0.693 % of the feed
     recipe.limits[4].min = 2.2;
-    only(recipe::check(recipe).judgement, Verdict::complete, Severity::note, Found::within_tolerance);
+    only(recipe::check(recipe).judgement, Verdict::complete, Severity::note,
+         Found::within_tolerance);
     recipe.limits[4].min = 2.25;
     only(recipe::check(recipe).judgement, Verdict::incomplete, Severity::warn, Found::short_of);
     recipe.limits[4].min = 1;
@@ -343,7 +361,8 @@ TEST_CASE("the tolerances are those of Annex IV of Regulation 767/2009") {
 
 TEST_CASE("free amino acids and urea count as at most one percent of protein") {
     job::Job job = complete();
-    job.ingredients.push_back(choice("lysine-hcl", {{"dry_matter", 99}, {"crude_protein", 95}}, "amino-acid"));
+    job.ingredients.push_back(
+        choice("lysine-hcl", {{"dry_matter", 99}, {"crude_protein", 95}}, "amino-acid"));
     job.ingredients[2].amount = 3;  // of a recipe: no cap keeps it down
     const auto counted = [&] {
         for (const Limit& limit : limits_of(job)) {
@@ -358,15 +377,18 @@ TEST_CASE("free amino acids and urea count as at most one percent of protein") {
         }
         return -1.0;
     };
-    // What 0.8 kg of meal at 35 % bring has to be all but one point of the 30 %; lysine counts for that point.
+    // What 0.8 kg of meal at 35 % bring has to be all but one point of the 30 %; lysine counts for
+    // that point.
     CHECK(value({0.8, 0, 0.2}) == Approx(0.8 * 35));
     for (const Limit& limit : limits_of(job)) {
         if (limit.id == "nutrient:crude_protein@counted") CHECK(limit.min == Approx(29));
     }
     // Enough nitrogen, too little protein.
     job.limits[0].min = 34;
-    job.tolerated.push_back({"lysine-hcl", "", {"lysine-hcl"}, 100, catalog::Cap::Kind::tried, "test", ""});
-    const Finding one = only(judged(job, {0.94, 0.01, 0.05}), Verdict::incomplete, Severity::warn, Found::free_protein);
+    job.tolerated.push_back(
+        {"lysine-hcl", "", {"lysine-hcl"}, 100, catalog::Cap::Kind::tried, "test", ""});
+    const Finding one = only(judged(job, {0.94, 0.01, 0.05}), Verdict::incomplete, Severity::warn,
+                             Found::free_protein);
     CHECK(one.number == Approx(33));
     CHECK(one.value == Approx(32.9));
     // Where protein in all is short that says it.
@@ -375,7 +397,8 @@ TEST_CASE("free amino acids and urea count as at most one percent of protein") {
     job.limits[0].min = 30;
     // Where the caps allow no more than that anyway there is no such limit.
     job.ingredients[2].amount.reset();
-    job.caps.push_back({"lysine-hcl", "", {"lysine-hcl"}, 1, catalog::Cap::Kind::rule_of_thumb, "test", ""});
+    job.caps.push_back(
+        {"lysine-hcl", "", {"lysine-hcl"}, 1, catalog::Cap::Kind::rule_of_thumb, "test", ""});
     CHECK_FALSE(counted());
     job.caps.back().max = 2;
     CHECK(counted());
@@ -404,10 +427,14 @@ TEST_CASE("limits that yield are held where they can be, the more dangerous to m
         job.limits = {yielding("digestible_energy", 11), yielding("lysine", 1)};
         CHECK(held(settle(job)) == Ids{"digestible_energy", "lysine"});
     }
-    SECTION("energy before an amino acid, an amino acid before a vitamin, in whatever order they stand") {
-        job.limits = {yielding("niacin", 9), yielding("lysine", 1.5), yielding("digestible_energy", 13)};
+    SECTION(
+        "energy before an amino acid, an amino acid before a vitamin, in whatever order they "
+        "stand") {
+        job.limits = {yielding("niacin", 9), yielding("lysine", 1.5),
+                      yielding("digestible_energy", 13)};
         CHECK(held(settle(job)) == Ids{"digestible_energy"});
-        job.limits = {yielding("niacin", 9), yielding("lysine", 0.9), yielding("digestible_energy", 11)};
+        job.limits = {yielding("niacin", 9), yielding("lysine", 0.9),
+                      yielding("digestible_energy", 11)};
         CHECK(held(settle(job)) == Ids{"digestible_energy", "lysine"});
     }
     SECTION("what harms before everything") {
@@ -421,7 +448,9 @@ TEST_CASE("limits that yield are held where they can be, the more dangerous to m
         job.limits = {yielding("digestible_energy", 13), harm};
         CHECK(held(settle(job)) == Ids{"copper"});
     }
-    SECTION("where even what must hold leaves no mix all yield, so that the explanation names what must") {
+    SECTION(
+        "where even what must hold leaves no mix all yield, so that the explanation names what "
+        "must") {
         job.limits = {need("lysine", 3), yielding("digestible_energy", 11)};
         CHECK(held(settle(job)) == Ids{"lysine"});
     }
@@ -436,8 +465,9 @@ namespace {
 
 job::Job read(const std::string& inside, job::ReadOptions options = {}) {
     const test::TempFolder folder;
-    return job::read_job(folder.write("job.json", R"({"format":"feedwright-job/1",)" + inside + "}"), library(),
-                         options);
+    return job::read_job(
+        folder.write("job.json", R"({"format":"feedwright-job/1",)" + inside + "}"), library(),
+        options);
 }
 
 const std::string tilapia = R"("profile":"nile-tilapia/grow-out","ingredients":[
@@ -453,7 +483,9 @@ std::optional<double> minimum(const job::Job& job, const std::string& nutrient) 
 
 }  // namespace
 
-TEST_CASE("a premix that is made for the animal goes in at its label rate, unless the job says otherwise") {
+TEST_CASE(
+    "a premix that is made for the animal goes in at its label rate, unless the job says "
+    "otherwise") {
     const job::Job job = read(tilapia);
     const job::Choice& own = *job.find("premix-tilapia");
     CHECK(own.made_for_animal);
@@ -469,14 +501,17 @@ TEST_CASE("a premix that is made for the animal goes in at its label rate, unles
     CHECK_FALSE(read(set).find("premix-tilapia")->at_label_rate);
 }
 
-TEST_CASE("the safe level of a poison shapes the mix beside the cap of the ingredient that holds it") {
+TEST_CASE(
+    "the safe level of a poison shapes the mix beside the cap of the ingredient that holds it") {
     const job::Job job = read(tilapia);
-    const bool limited = std::any_of(job.limits.begin(), job.limits.end(), [](const job::NutrientLimit& limit) {
-        return limit.nutrient == "gossypol_free" && limit.max && !limit.harms.empty();
-    });
+    const bool limited =
+        std::any_of(job.limits.begin(), job.limits.end(), [](const job::NutrientLimit& limit) {
+            return limit.nutrient == "gossypol_free" && limit.max && !limit.harms.empty();
+        });
     CHECK(limited);
-    CHECK(std::any_of(job.caps.begin(), job.caps.end(),
-                      [](const job::CapLimit& cap) { return cap.subject == "cottonseed-cake-expeller"; }));
+    CHECK(std::any_of(job.caps.begin(), job.caps.end(), [](const job::CapLimit& cap) {
+        return cap.subject == "cottonseed-cake-expeller";
+    }));
     job::ReadOptions none;
     none.caps = job::CapsInUse::none;
     const job::Job free = read(tilapia, none);
@@ -487,9 +522,10 @@ TEST_CASE("the safe level of a poison shapes the mix beside the cap of the ingre
 
 TEST_CASE("kinds of needs are held as asked for") {
     const auto shapes = [](const job::Job& job, const std::string& nutrient) {
-        return std::any_of(job.limits.begin(), job.limits.end(), [&](const job::NutrientLimit& limit) {
-            return limit.nutrient == nutrient && limit.harms.empty() && !limit.advisory;
-        });
+        return std::any_of(
+            job.limits.begin(), job.limits.end(), [&](const job::NutrientLimit& limit) {
+                return limit.nutrient == nutrient && limit.harms.empty() && !limit.advisory;
+            });
     };
     job::ReadOptions options;
     CHECK_FALSE(shapes(read(tilapia), "niacin"));
@@ -498,9 +534,9 @@ TEST_CASE("kinds of needs are held as asked for") {
     CHECK_FALSE(shapes(read(tilapia, options), "zinc"));
     // What is asked for does not yield.
     const job::Job asked = read(tilapia, options);
-    CHECK(std::none_of(asked.limits.begin(), asked.limits.end(), [](const job::NutrientLimit& limit) {
-        return limit.yields && limit.harms.empty();
-    }));
+    CHECK(std::none_of(
+        asked.limits.begin(), asked.limits.end(),
+        [](const job::NutrientLimit& limit) { return limit.yields && limit.harms.empty(); }));
 }
 
 TEST_CASE("a fertilised pond gives part of what fish need") {

@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "formulate/weighing.hpp"
+
 #include "base/diagnostics.hpp"
-#include "job/edit.hpp"
 #include "formulate/formulate.hpp"
 #include "formulate/mixing_plan.hpp"
-#include "formulate/weighing.hpp"
+#include "job/edit.hpp"
 #include "report/weighing_report.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
@@ -56,16 +57,15 @@ const formulate::Practice& practice() {
 
 std::string sheet_of(const job::Job& job, const formulate::Weighing& weighing) {
     const auto plan = formulate::plan_mixing(job, weighing, practice());
-    const auto cautions =
-        formulate::cautions_for(job, weighing.amounts, library().cautions());
+    const auto cautions = formulate::cautions_for(job, weighing.amounts, library().cautions());
     return report::render_text(report::sheet_document(job, weighing, plan, cautions));
 }
 
 }  // namespace
 
 TEST_CASE("two meals weighed by hand: the cheapest whole steps that hold the protein") {
-    // 20 % protein of 40 % and 10 %: exactly a third of the dear one, 333.3 g of 1000 g. In steps of
-    // 10 g it takes 340 g of it, in steps of 0.1 g 333.4 g.
+    // 20 % protein of 40 % and 10 %: exactly a third of the dear one, 333.3 g of 1000 g. In steps
+    // of 10 g it takes 340 g of it, in steps of 0.1 g 333.4 g.
     const auto job = job_of(R"({"format":"feedwright-job/1","batch_kg":1,"ingredients":[
         {"id":"dear","price":2,"nutrients":{"crude_protein":40}},
         {"id":"plain","price":1,"nutrients":{"crude_protein":10}}],
@@ -196,13 +196,15 @@ TEST_CASE("the plan puts everything in the mixer once, and dilutes what is small
     const auto plan = formulate::plan_mixing(job, weighing, practice());
     double sum = 0;
     for (const auto* shelf : {&plan.bulk, &plan.micro, &plan.moist, &plan.oils, &plan.liquids}) {
-        for (const auto& item : *shelf) sum += item.grams;
+        for (const auto& item : *shelf)
+            sum += item.grams;
     }
     CHECK(sum == Approx(25000));
     REQUIRE(plan.rounds.size() == 3);
     REQUIRE(plan.carrier.has_value());
     double bowl = 0;
-    for (const auto& item : plan.micro) bowl += item.grams;
+    for (const auto& item : plan.micro)
+        bowl += item.grams;
     for (const auto& round : plan.rounds) {
         CHECK(round.bowl_g == Approx(bowl));
         CHECK(round.total_g == Approx(round.bowl_g + round.carrier_g));
@@ -251,11 +253,13 @@ TEST_CASE("a mixing sheet is one page for any mix of up to 20 ingredients") {
         const std::string sheet = sheet_of(job, weighing);
         std::istringstream in(sheet);
         std::size_t lines = 0;
-        for (std::string line; std::getline(in, line); ++lines) longest = std::max(longest, line.size());
+        for (std::string line; std::getline(in, line); ++lines)
+            longest = std::max(longest, line.size());
         most = std::max(most, lines);
         INFO(sheet);
         REQUIRE(lines <= report::sheet_lines);
-        for (const auto& item : weighing.mix) REQUIRE(sheet.find(item.name.substr(0, 20)) != std::string::npos);
+        for (const auto& item : weighing.mix)
+            REQUIRE(sheet.find(item.name.substr(0, 20)) != std::string::npos);
     }
     CHECK(longest <= 80);
     CHECK(most > 55);

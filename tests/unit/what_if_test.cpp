@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/what_if.hpp"
+
 #include "formulate/conflict.hpp"
 #include "formulate/formulate.hpp"
 #include "job/edit.hpp"
-#include "report/what_if.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -84,9 +85,10 @@ Texts texts(const std::vector<report::Cell>& row) {
 
 TEST_CASE("a dearer ingredient: cost, mix and margins before and after") {
     const report::Document document = compared(answer(two_meals()), changed("b.price=0.5"));
-    CHECK_THAT(text_of(document),
-               Catch::Contains("With these changes one kg of feed costs 0.3500 USD instead of 0.3000 "
-                               "USD: 0.0500 USD more (16.7 %)."));
+    CHECK_THAT(
+        text_of(document),
+        Catch::Contains("With these changes one kg of feed costs 0.3500 USD instead of 0.3000 "
+                        "USD: 0.0500 USD more (16.7 %)."));
     const report::Table& mixes = table(document, "mixes");
     REQUIRE(mixes.rows.size() == 2);
     CHECK(texts(mixes.rows[0]) == Texts{"a", "50.00", "50.00", "0.00"});
@@ -97,7 +99,8 @@ TEST_CASE("a dearer ingredient: cost, mix and margins before and after") {
 }
 
 TEST_CASE("another limit: what it asked and asks, and what the mix has to spare") {
-    const report::Document document = compared(answer(two_meals()), changed("crude_protein.min=18"));
+    const report::Document document =
+        compared(answer(two_meals()), changed("crude_protein.min=18"));
     CHECK_THAT(text_of(document), Catch::Contains("0.0600 USD more (20.0 %)"));
     const report::Table& mixes = table(document, "mixes");
     CHECK(texts(mixes.rows[0]) == Texts{"b", "50.00", "80.00", "+30.00"});
