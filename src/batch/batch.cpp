@@ -6,8 +6,8 @@
 #include "batch/picture.hpp"
 #include "batch/pipeline.hpp"
 #include "batch/tally.hpp"
-#include "formulate/formulate.hpp"
 #include "lp/repricer.hpp"
+#include "search/cheapest.hpp"
 
 #include <fmt/format.h>
 
@@ -44,7 +44,7 @@ struct Batch::Layout {
 struct Batch::Plan {
     Plan(const job::Job& given, const LineFormat::Shared& shared)
         : job(given),
-          model(formulate::build_model(with_all_prices(given))),
+          model(search::build_model(with_all_prices(given))),
           format(shared, given, model, given.file) {
         if (!model.program.has_integers()) {
             free_of_costs = std::make_unique<lp::CostFreeProgram>(model.program);
@@ -52,7 +52,7 @@ struct Batch::Plan {
     }
 
     job::Job job;
-    formulate::Model model;
+    search::Model model;
     LineFormat format;
     std::unique_ptr<lp::CostFreeProgram> free_of_costs;  ///< none where whole numbers are asked for
 };
@@ -62,7 +62,7 @@ namespace {
 // Answers lists for one job, in one thread.
 class Solver {
   public:
-    Solver(const job::Job& job, const formulate::Model& model,
+    Solver(const job::Job& job, const search::Model& model,
            const lp::CostFreeProgram* free_of_costs, const LineFormat& format,
            const IngredientSet& ingredients, bool want_shadow)
         : job_(job),
@@ -150,7 +150,7 @@ class Solver {
         job::Job job = job_;
         for (std::size_t i = 0; i < costs_.size(); ++i)
             job.ingredients[i].price = costs_[i];
-        const formulate::Formulation result = formulate::formulate(job);
+        const search::Formulation result = search::formulate(job);
         switch (result.status) {
             case lp::Status::optimal:
                 break;
@@ -184,7 +184,7 @@ class Solver {
     }
 
     const job::Job& job_;
-    const formulate::Model& model_;
+    const search::Model& model_;
     const lp::CostFreeProgram* free_of_costs_;
     const LineFormat& format_;
     bool want_shadow_;
@@ -224,7 +224,7 @@ Batch::Batch(const std::vector<job::Job>& jobs, Form form, Columns columns)
         plans_.push_back(std::make_unique<Plan>(job, shared));
     std::set<std::string> limits;
     for (const auto& plan : plans_) {
-        for (const formulate::Limit& limit : plan->model.limits) {
+        for (const limits::Limit& limit : plan->model.limits) {
             if (!limit.advisory) limits.insert(limit.id);
         }
     }

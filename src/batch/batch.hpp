@@ -4,8 +4,8 @@
 #include "base/stream_file.hpp"
 #include "batch/lists.hpp"
 #include "batch/summary.hpp"
-#include "formulate/findings.hpp"
 #include "job/job.hpp"
+#include "limits/findings.hpp"
 
 #include <cstddef>
 #include <cstdint>
@@ -76,7 +76,7 @@ class LineSink {
 class Batch {
   public:
     /// Builds and solves each job with its own prices; one that has no price for some ingredient
-    /// needs it from every list. Throws base::DataError as formulate::build_model does.
+    /// needs it from every list. Throws base::DataError as search::build_model does.
     Batch(const std::vector<job::Job>& jobs, Form form, Columns columns);
     ~Batch();
     Batch(const Batch&) = delete;
@@ -106,7 +106,7 @@ struct Verdict {
     bool passes = false;
     std::optional<double> cost_per_kg;
     std::vector<std::string> short_of;  ///< ids of the limits it misses
-    formulate::Judgement judgement;
+    limits::Judgement judgement;
 };
 
 /// Checks one recipe by its number. Each thread makes its own.

@@ -54,11 +54,11 @@ void append_csv_text(std::string& out, std::string_view text) {
 }
 
 // A line names what was found by its kind and subject; the sentences are in the report of one mix.
-void append_judgement(std::string& out, const formulate::Judgement& judgement, Form form) {
+void append_judgement(std::string& out, const limits::Judgement& judgement, Form form) {
     const std::string_view verdict = judgement.verdict ? to_string(*judgement.verdict) : "";
     std::vector<std::string> found;
-    for (const formulate::Finding& one : judgement.findings) {
-        if (one.severity == formulate::Severity::note) continue;
+    for (const limits::Finding& one : judgement.findings) {
+        if (one.severity == limits::Severity::note) continue;
         found.push_back(std::string(to_string(one.kind)) + ':' +
                         (!one.ingredient.empty() ? one.ingredient : one.name));
     }
@@ -111,7 +111,7 @@ std::string LineFormat::Shared::header() const {
     return line + '\n';
 }
 
-LineFormat::LineFormat(const Shared& shared, const job::Job& job, const formulate::Model& model,
+LineFormat::LineFormat(const Shared& shared, const job::Job& job, const search::Model& model,
                        std::string name)
     : shared_(shared), free_total_(job.free_total) {
     if (shared.form == Form::json) {
@@ -125,13 +125,13 @@ LineFormat::LineFormat(const Shared& shared, const job::Job& job, const formulat
         ingredient_keys_.push_back(json_text(choice.id) + ':');
         ingredient_columns_.push_back(place_of(shared.ingredients, choice.id));
     }
-    for (const formulate::Limit& limit : model.limits) {
+    for (const limits::Limit& limit : model.limits) {
         limit_ids_.push_back(shared.form == Form::json ? json_text(limit.id) : limit.id);
     }
 }
 
-void LineFormat::find_limit_columns(const formulate::Model& model) {
-    for (const formulate::Limit& limit : model.limits) {
+void LineFormat::find_limit_columns(const search::Model& model) {
+    for (const limits::Limit& limit : model.limits) {
         limit_columns_.push_back(place_of(shared_.limits, limit.id));
     }
 }

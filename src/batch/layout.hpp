@@ -29,7 +29,7 @@ void append_json_text(std::string& out, std::string_view text);
 void append_csv_text(std::string& out, std::string_view text);
 /// The verdict and what stands behind it: two members, or two cells, each with what separates it
 /// from what is before.
-void append_judgement(std::string& out, const formulate::Judgement& judgement, Form form);
+void append_judgement(std::string& out, const limits::Judgement& judgement, Form form);
 
 /// The lines of one job, in one form.
 class LineFormat {
@@ -45,11 +45,11 @@ class LineFormat {
         std::string header() const;
     };
 
-    LineFormat(const Shared& shared, const job::Job& job, const formulate::Model& model,
+    LineFormat(const Shared& shared, const job::Job& job, const search::Model& model,
                std::string name);
 
     /// To be called once `shared` knows the limits of all jobs.
-    void find_limit_columns(const formulate::Model& model);
+    void find_limit_columns(const search::Model& model);
 
     void write(std::string& out, const Answer& answer) const;
     /// Gives a picture its texts.

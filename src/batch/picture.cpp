@@ -1,18 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "batch/picture.hpp"
 
-#include "formulate/limit.hpp"
+#include "limits/limit.hpp"
 
 #include <algorithm>
 #include <numeric>
 
 namespace feedwright::batch {
 
-void draw(const job::Job& job, const formulate::Model& model, std::span<const double> primal,
+void draw(const job::Job& job, const search::Model& model, std::span<const double> primal,
           std::size_t ingredients, Picture& picture) {
     std::vector<double> x(primal.begin(),
                           primal.begin() + static_cast<std::ptrdiff_t>(ingredients));
-    formulate::drop_rounding(model.limits, x);
+    limits::drop_rounding(model.limits, x);
     picture.weighed_in = std::accumulate(x.begin(), x.end(), 0.0);
     for (std::size_t i = 0; i < x.size(); ++i) {
         picture.percent.push_back(x[i] > 0 ? 100 * x[i] / picture.weighed_in : 0);
@@ -20,14 +20,14 @@ void draw(const job::Job& job, const formulate::Model& model, std::span<const do
         picture.used.push_back(i);
         picture.amounts.push_back(x[i]);
     }
-    picture.judgement = formulate::judge(job, x, formulate::assess(job, model.limits, x));
+    picture.judgement = limits::judge(job, x, limits::assess(job, model.limits, x));
     for (std::size_t k = 0; k < model.limits.size(); ++k) {
-        const formulate::Limit& limit = model.limits[k];
-        const auto value = limit.advisory ? std::nullopt : formulate::value_of(limit, x);
-        const auto margin = value ? formulate::margin_of(limit, *value) : std::nullopt;
+        const limits::Limit& limit = model.limits[k];
+        const auto value = limit.advisory ? std::nullopt : limits::value_of(limit, x);
+        const auto margin = value ? limits::margin_of(limit, *value) : std::nullopt;
         if (!margin || !margin->binds()) continue;
         picture.binding.push_back(k);
-        for (const formulate::Side& side : model.sides) {
+        for (const search::Side& side : model.sides) {
             if (side.limit != k) continue;
             Picture::Source source;
             source.limit = k;
@@ -35,7 +35,7 @@ void draw(const job::Job& job, const formulate::Model& model, std::span<const do
             source.index = side.row ? *side.row : *side.column;
             source.is_min = side.is_min;
             source.is_fixed = side.is_fixed;
-            source.factor = formulate::scale_of(limit, x) / (side.row ? 1 : side.unit_size);
+            source.factor = limits::scale_of(limit, x) / (side.row ? 1 : side.unit_size);
             picture.sources.push_back(source);
         }
     }

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "formulate/findings.hpp"
-#include "formulate/model.hpp"
+#include "limits/findings.hpp"
 #include "lp/repricer.hpp"
+#include "search/model.hpp"
 
 #include <cstddef>
 #include <span>
@@ -16,7 +16,7 @@ namespace feedwright::batch {
 /// What a mix is, whatever it costs: the part of a line that lists with the same mix share.
 struct Picture final : lp::Vertex::Note {
     std::vector<std::size_t> used;  ///< ingredients in the mix, ascending
-    std::vector<double> amounts;    ///< of those, as formulate::Formulation::amounts
+    std::vector<double> amounts;    ///< of those, as search::Formulation::amounts
     double weighed_in = 0;
     std::vector<double> percent;       ///< of every ingredient, as fed, of what is weighed in
     std::vector<std::size_t> binding;  ///< limits with nothing to spare, advisory ones left out
@@ -36,7 +36,7 @@ struct Picture final : lp::Vertex::Note {
     std::string mix_text;      ///< as it stands in a line
     std::string binding_text;  ///< likewise
     std::string judgement_text;
-    formulate::Judgement judgement;
+    limits::Judgement judgement;
 
     /// Shadow price of every binding limit, in order; `result` is used again.
     void shadow_prices(const lp::Repriced& priced,
@@ -44,7 +44,7 @@ struct Picture final : lp::Vertex::Note {
 };
 
 /// Without the texts. `primal` starts with the amounts of the job's ingredients.
-void draw(const job::Job& job, const formulate::Model& model, std::span<const double> primal,
+void draw(const job::Job& job, const search::Model& model, std::span<const double> primal,
           std::size_t ingredients, Picture& picture);
 
 }  // namespace feedwright::batch

@@ -9,9 +9,9 @@
 #include "cli/options.hpp"
 #include "cli/overwrite.hpp"
 #include "cli/search_options.hpp"
-#include "formulate/formulate.hpp"
-#include "recipe/check.hpp"
-#include "report/batch_report.hpp"
+#include "limits/check.hpp"
+#include "report/batch/batch_report.hpp"
+#include "search/cheapest.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -238,7 +238,7 @@ auto watched(const Start& start, ProgressLine& progress, const Work& work) {
 
 ExitStatus finish(const Request& request, const std::vector<batch::Summary>& summaries,
                   const report::BatchRun& run) {
-    const std::string text = report::render_text(report::batch_document(summaries, run));
+    const std::string text = document::render_text(report::batch_document(summaries, run));
     if (request.summary.empty()) {
         std::cerr << text;
     } else {
@@ -290,10 +290,10 @@ ExitStatus check_recipes(const Request& request, Context& context) {
             try {
                 job::Job recipe = job::read_recipe(files[number], *library, options);
                 if (request.options.strict) require_known(recipe, *library);
-                recipe::Check check = recipe::check(recipe);
-                if (auto dried = formulate::at_common_moisture(recipe, check.assessment)) {
+                limits::Check check = limits::check(recipe);
+                if (auto dried = search::at_common_moisture(recipe, check.assessment)) {
                     recipe = std::move(*dried);
-                    check = recipe::check(recipe);
+                    check = limits::check(recipe);
                 }
                 if (check.asked == 0) {
                     verdict.problem = "neither a profile nor a limit to hold it against. " + ask;
@@ -302,7 +302,7 @@ ExitStatus check_recipes(const Request& request, Context& context) {
                 verdict.passes = check.passes;
                 verdict.judgement = check.judgement;
                 verdict.cost_per_kg = check.cost_per_kg;
-                for (const formulate::LimitResult& limit : check.assessment.limits) {
+                for (const limits::LimitResult& limit : check.assessment.limits) {
                     const bool asked = !limit.limit.advisory && !limit.limit.weak;
                     if (!asked || limit.met || limit.within_tolerance) continue;
                     verdict.short_of.push_back(limit.limit.id);
@@ -347,7 +347,7 @@ std::vector<job::Job> read_jobs(const Request& request, const std::vector<std::s
             require_known(job, context.library());
     }
     for (job::Job& job : jobs)
-        job = formulate::settle(std::move(job));
+        job = search::settle(std::move(job));
     return jobs;
 }
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "formulate/formulate.hpp"
-#include "recipe/check.hpp"
+#include "limits/check.hpp"
+#include "search/cheapest.hpp"
 
 #include <CLI/CLI.hpp>
 
@@ -20,13 +20,13 @@ struct Request {
 ExitStatus run(const Request& request, Context& context) {
     job::Job recipe = job::read_recipe(request.recipe, context.library(), request.options.read());
     if (request.options.strict) require_known(recipe, context.library());
-    recipe::Check result = recipe::check(recipe);
-    if (auto dried = formulate::at_common_moisture(recipe, result.assessment)) {
+    limits::Check result = limits::check(recipe);
+    if (auto dried = search::at_common_moisture(recipe, result.assessment)) {
         recipe = std::move(*dried);
-        result = recipe::check(recipe);
+        result = limits::check(recipe);
     }
     const auto cautions =
-        formulate::cautions_for(recipe, result.amounts, context.library().cautions());
+        limits::cautions_for(recipe, result.amounts, context.library().cautions());
     const report::Run about = context.run(recipe.inputs, request.options.settings(recipe));
     context.show(report::check_document(recipe, result, cautions, about),
                  [&] { return report::check_json(recipe, result, cautions, about); });

@@ -79,19 +79,19 @@ catalog::Library& Context::library() {
     return *library_;
 }
 
-void Context::show(const report::Document& document,
+void Context::show(const document::Document& document,
                    const std::function<std::string()>& json) const {
     std::string text;
     if (as == "json") {
         text = json();
     } else if (as == "csv") {
-        text = report::render_csv(document);
+        text = document::render_csv(document);
     } else if (as == "markdown") {
-        text = report::render_markdown(document);
+        text = document::render_markdown(document);
     } else {
-        report::TextStyle style;
+        document::TextStyle style;
         style.colour = output.empty() && use_colour(no_colour);
-        text = report::render_text(document, style);
+        text = document::render_text(document, style);
     }
     if (!output.empty()) {
         base::write_file(output, text);

@@ -4,8 +4,8 @@
 #include "base/diagnostics.hpp"
 #include "catalog/library.hpp"
 #include "cli/exit_status.hpp"
+#include "document/document.hpp"
 #include "job/job.hpp"
-#include "report/document.hpp"
 #include "report/results.hpp"
 
 #include <functional>
@@ -42,7 +42,7 @@ class Context {
     catalog::Library& library();
 
     /// Writes a result in the form asked for. `json` is only called when JSON is.
-    void show(const report::Document& document, const std::function<std::string()>& json) const;
+    void show(const document::Document& document, const std::function<std::string()>& json) const;
 
     /// Program, inputs and settings, as reports state them.
     report::Run run(const std::vector<std::string>& inputs,

@@ -5,10 +5,10 @@
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
 #include "cli/what_if.hpp"
-#include "formulate/curve.hpp"
-#include "formulate/explain.hpp"
-#include "formulate/formulate.hpp"
-#include "report/curve_report.hpp"
+#include "report/mix/curve_report.hpp"
+#include "search/cheapest.hpp"
+#include "search/curve.hpp"
+#include "search/explain.hpp"
 
 #include <CLI/CLI.hpp>
 
@@ -67,8 +67,8 @@ ExitStatus show_curve(const job::Job& job, const Request& request, Context& cont
                                           "an ingredient of the job",
                                           base::did_you_mean(request.curve, ids)});
     }
-    const formulate::Curve curve =
-        formulate::inclusion_curve(job, request.curve, 20, request.search.solve());
+    const search::Curve curve =
+        search::inclusion_curve(job, request.curve, 20, request.search.solve());
     const report::Run about = context.run(job.inputs, settings(request, job));
     context.show(report::curve_document(job, curve),
                  [&] { return report::curve_json(job, curve, about); });
@@ -85,7 +85,7 @@ ExitStatus run(const Request& request, Context& context) {
     const ReadJob read_job = [&](auto with, auto restated) {
         job::Job job = plain(std::move(with), std::move(restated));
         if (request.options.strict) require_known(job, context.library());
-        return formulate::settle(std::move(job));
+        return search::settle(std::move(job));
     };
     const lp::SolveOptions solve = request.search.solve();
     if (request.what_if.asked()) {
@@ -93,12 +93,12 @@ ExitStatus run(const Request& request, Context& context) {
     }
     job::Job job = read_job({}, {});
     if (!request.curve.empty()) return show_curve(job, request, context);
-    formulate::Model model = formulate::build_model(job);
-    formulate::Formulation result = formulate::formulate(job, model, solve);
-    if (auto dried = formulate::at_common_moisture(job, result.assessment)) {
-        job = formulate::settle(std::move(*dried));
-        model = formulate::build_model(job);
-        result = formulate::formulate(job, model, solve);
+    search::Model model = search::build_model(job);
+    search::Formulation result = search::formulate(job, model, solve);
+    if (auto dried = search::at_common_moisture(job, result.assessment)) {
+        job = search::settle(std::move(*dried));
+        model = search::build_model(job);
+        result = search::formulate(job, model, solve);
     }
     const bool has_mix = !result.amounts.empty();
     const report::Run about = context.run(job.inputs, settings(request, job));
@@ -106,9 +106,9 @@ ExitStatus run(const Request& request, Context& context) {
         return show_weighing(job, result, request.weigh, solve, about, context);
     }
     explain(job, model, plain, request.options.strict, solve, context, result);
-    std::vector<formulate::CautionResult> cautions;
+    std::vector<limits::CautionResult> cautions;
     if (has_mix) {
-        cautions = formulate::cautions_for(job, result.amounts, context.library().cautions());
+        cautions = limits::cautions_for(job, result.amounts, context.library().cautions());
     }
     context.show(report::mix_document(job, result, cautions, about),
                  [&] { return report::mix_json(job, result, cautions, about); });

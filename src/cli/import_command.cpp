@@ -4,7 +4,7 @@
 #include "catalog/import.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "report/import_report.hpp"
+#include "report/catalog/import_report.hpp"
 
 #include <CLI/CLI.hpp>
 

@@ -3,8 +3,8 @@
 #include "catalog/coverage.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "report/catalog_pages.hpp"
-#include "report/coverage_report.hpp"
+#include "report/catalog/catalog_pages.hpp"
+#include "report/catalog/coverage_report.hpp"
 
 #include <CLI/CLI.hpp>
 
@@ -14,9 +14,9 @@ namespace feedwright::cli {
 
 namespace {
 
-using report::Align;
-using report::Cell;
-using report::Table;
+using document::Align;
+using document::Cell;
+using document::Table;
 
 struct Request {
     std::string what;
@@ -24,7 +24,7 @@ struct Request {
 };
 
 Cell text(std::string words) {
-    return {std::move(words), {}, report::Tone::plain};
+    return {std::move(words), {}, document::Tone::plain};
 }
 
 bool matches(const std::string& match, std::initializer_list<std::string_view> fields) {

@@ -2,7 +2,7 @@
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/venture_input.hpp"
-#include "report/economics_reports.hpp"
+#include "report/economics/economics_reports.hpp"
 
 #include <CLI/CLI.hpp>
 

@@ -3,10 +3,10 @@
 #include "cli/options.hpp"
 #include "cli/purchasable.hpp"
 #include "cli/search_options.hpp"
-#include "formulate/formulate.hpp"
-#include "recipe/mend.hpp"
-#include "recipe/purchases.hpp"
-#include "report/mend_report.hpp"
+#include "report/mend/mend_report.hpp"
+#include "search/cheapest.hpp"
+#include "search/mend.hpp"
+#include "search/purchases.hpp"
 
 #include <CLI/CLI.hpp>
 
@@ -65,28 +65,26 @@ std::vector<std::pair<std::string, std::string>> settings(const Request& request
 
 // What to buy, where the recipe cannot be made to pass without, or lacks something even so.
 template <class Read>
-std::optional<recipe::Purchases> find_purchases(const job::Job& recipe,
-                                                const recipe::Mending& result,
+std::optional<search::Purchases> find_purchases(const job::Job& recipe,
+                                                const search::Mending& result,
                                                 const Read& read_with,
-                                                const recipe::MendOptions& options,
+                                                const search::MendOptions& options,
                                                 Context& context) {
     if (!recipe.profile || recipe.free_total) return std::nullopt;
-    std::optional<formulate::Judgement> on_hand;
+    std::optional<limits::Judgement> on_hand;
     if (result.before.passes) on_hand = result.before.judgement;
     if (result.smallest) on_hand = result.smallest->judgement;
-    if (on_hand && !recipe::lacks_something_to_buy(*on_hand)) return std::nullopt;
+    if (on_hand && !search::lacks_something_to_buy(*on_hand)) return std::nullopt;
     const std::vector<std::string> ids = purchasable(recipe, context.library());
     const job::Job wide = read_with(ids);
-    return recipe::find_purchases(
+    return search::find_purchases(
         wide, ids,
-        [&](const std::vector<std::string>& chosen) {
-            return formulate::settle(read_with(chosen));
-        },
+        [&](const std::vector<std::string>& chosen) { return search::settle(read_with(chosen)); },
         on_hand, options);
 }
 
 ExitStatus run(const Request& request, Context& context) {
-    recipe::MendOptions options;
+    search::MendOptions options;
     if (!request.add_at_most.empty()) {
         options.add_at_most = whole_number(request.add_at_most, 0, "--add-at-most");
     }
@@ -100,13 +98,13 @@ ExitStatus run(const Request& request, Context& context) {
             more.candidates.push_back({id, {}, {}, "library", id});
         job::Job recipe = job::read_recipe(request.recipe, context.library(), more);
         if (request.options.strict) require_known(recipe, context.library());
-        if (auto dried = formulate::at_common_moisture(recipe, recipe::check(recipe).assessment)) {
+        if (auto dried = search::at_common_moisture(recipe, limits::check(recipe).assessment)) {
             recipe = std::move(*dried);
         }
         return recipe;
     };
-    const job::Job recipe = formulate::settle(read_with({}));
-    const recipe::Mending result = recipe::mend(recipe, options);
+    const job::Job recipe = search::settle(read_with({}));
+    const search::Mending result = search::mend(recipe, options);
     if (result.before.asked == 0) {
         throw UsageError("mend", "a recipe without a profile and without limits",
                          "what it is to meet",

@@ -6,7 +6,7 @@
 #include "base/text.hpp"
 #include "base/units.hpp"
 #include "catalog/ingredient.hpp"
-#include "formulate/limit.hpp"
+#include "limits/limit.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -188,8 +188,8 @@ std::set<std::string> stated_by_premixes(const job::Job& job, catalog::Library& 
 }
 
 // The nutrients of "nutrient:lysine@of_protein" or "ratio:calcium/phosphorus".
-std::vector<std::string> nutrients_of(const formulate::Limit& limit) {
-    if (limit.kind == formulate::LimitKind::replacement) return {"crude_protein"};
+std::vector<std::string> nutrients_of(const limits::Limit& limit) {
+    if (limit.kind == limits::LimitKind::replacement) return {"crude_protein"};
     std::string id = limit.id.substr(limit.id.find(':') + 1);
     id = id.substr(0, id.find('@'));
     const std::size_t slash = id.find('/');
@@ -203,7 +203,7 @@ std::map<std::size_t, std::vector<std::string>> unknown_contents(const job::Job&
                                                                  catalog::Library& library) {
     std::map<std::size_t, std::vector<std::string>> lacking;
     std::optional<std::set<std::string>> stated;
-    for (const formulate::Limit& limit : formulate::limits_of(job)) {
+    for (const limits::Limit& limit : limits::limits_of(job)) {
         if (limit.advisory) continue;
         for (const std::size_t i : limit.unknown) {
             if (job.ingredients[i].role == "premix") {

@@ -4,7 +4,7 @@
 #include "cli/options.hpp"
 #include "cli/plan_options.hpp"
 #include "cli/venture_input.hpp"
-#include "report/economics_reports.hpp"
+#include "report/economics/economics_reports.hpp"
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>

@@ -2,7 +2,7 @@
 #include "base/text.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "report/catalog_pages.hpp"
+#include "report/catalog/catalog_pages.hpp"
 
 #include <CLI/CLI.hpp>
 
@@ -153,9 +153,9 @@ ExitStatus run(const Request& request, Context& context) {
         }
     }
     if (const catalog::Nutrient* nutrient = library.dictionary().find(id)) {
-        const report::Document page = report::nutrient_page(*nutrient);
+        const document::Document page = report::nutrient_page(*nutrient);
         context.show(page, [&] {
-            report::Table table;
+            document::Table table;
             table.columns = {{"", {}, "id"}, {"", {}, "name"}, {"", {}, "unit"}, {"", {}, "group"}};
             table.rows = {{{nutrient->id, {}, {}},
                            {nutrient->name, {}, {}},
@@ -167,7 +167,7 @@ ExitStatus run(const Request& request, Context& context) {
     }
     if (const catalog::Source* source = library.source(id)) {
         context.show(report::source_page(*source), [&] {
-            report::Table table;
+            document::Table table;
             table.columns = {
                 {"", {}, "id"}, {"", {}, "how_known"}, {"", {}, "citation"}, {"", {}, "url"}};
             table.rows = {{{source->id, {}, {}},

@@ -3,7 +3,7 @@
 #include "base/number.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "report/trial_report.hpp"
+#include "report/trial/trial_report.hpp"
 
 #include <CLI/CLI.hpp>
 

@@ -6,12 +6,12 @@
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
-#include "formulate/findings.hpp"
-#include "formulate/formulate.hpp"
-#include "formulate/mixing_plan.hpp"
-#include "formulate/series.hpp"
-#include "report/design_report.hpp"
-#include "report/weighing_report.hpp"
+#include "limits/findings.hpp"
+#include "report/trial/design_report.hpp"
+#include "report/weighing/weighing_report.hpp"
+#include "search/cheapest.hpp"
+#include "search/series.hpp"
+#include "sheet/mixing_plan.hpp"
 #include "trial/analysis.hpp"
 #include "trial/design.hpp"
 
@@ -64,13 +64,13 @@ std::vector<double> levels_of(const Request& request) {
 }
 
 // Nutrients worth a row: proximates, energy, and whatever the job limits or the series holds equal.
-std::vector<trial::DesignValue> values_of(const job::Job& job, const formulate::SeriesDiet& diet,
+std::vector<trial::DesignValue> values_of(const job::Job& job, const search::SeriesDiet& diet,
                                           const std::vector<std::string>& equal) {
     std::set<std::string> wanted(equal.begin(), equal.end());
     for (const job::NutrientLimit& limit : job.limits)
         wanted.insert(limit.nutrient);
     std::vector<trial::DesignValue> values;
-    for (const formulate::AnalysisItem& item : diet.assessment.analysis) {
+    for (const limits::AnalysisItem& item : diet.assessment.analysis) {
         const bool basic = item.group == "proximate" || item.group == "energy";
         if (!basic && !wanted.contains(item.nutrient)) continue;
         values.push_back({item.nutrient, item.name, item.unit, item.value, item.known_percent});
@@ -78,7 +78,7 @@ std::vector<trial::DesignValue> values_of(const job::Job& job, const formulate::
     return values;
 }
 
-trial::DesignDiet diet_of(const job::Job& job, const formulate::SeriesDiet& diet,
+trial::DesignDiet diet_of(const job::Job& job, const search::SeriesDiet& diet,
                           const std::string& test, const std::vector<std::string>& equal) {
     trial::DesignDiet out;
     out.level = diet.level;
@@ -163,12 +163,12 @@ ExitStatus run(const Request& request, Context& context) {
     }
     const std::optional<double> cv = given_cv(request);
     job::Job job =
-        formulate::settle(job::read_job(request.job, context.library(), request.options.read()));
+        search::settle(job::read_job(request.job, context.library(), request.options.read()));
     if (!job.batch_kg) job.batch_kg = 1;
-    formulate::SeriesQuestion question{request.test, request.reference, levels_of(request),
-                                       request.equal};
+    search::SeriesQuestion question{request.test, request.reference, levels_of(request),
+                                    request.equal};
     const lp::SolveOptions solve = request.search.solve();
-    const std::vector<formulate::SeriesDiet> diets = formulate::design_series(job, question, solve);
+    const std::vector<search::SeriesDiet> diets = search::design_series(job, question, solve);
 
     trial::DesignSeries series;
     series.title = job.title;
@@ -184,7 +184,7 @@ ExitStatus run(const Request& request, Context& context) {
     }
     series.currency = job.currency;
     series.batch_kg = *job.batch_kg;
-    if (const auto held = formulate::held_alike(job, question); !held.empty()) {
+    if (const auto held = search::held_alike(job, question); !held.empty()) {
         series.notes.push_back(
             fmt::format("Not every amount to be equal is known of {}: every diet holds the "
                         "control's amount of it.",
@@ -192,13 +192,13 @@ ExitStatus run(const Request& request, Context& context) {
     }
 
     report::JudgedDiets judged{job, {}};
-    for (const formulate::SeriesDiet& diet : diets) {
+    for (const search::SeriesDiet& diet : diets) {
         judged.of_diets.push_back(diet.amounts.empty()
-                                      ? formulate::Judgement{}
-                                      : formulate::judge(job, diet.amounts, diet.assessment));
+                                      ? limits::Judgement{}
+                                      : limits::judge(job, diet.amounts, diet.assessment));
     }
 
-    std::vector<report::Document> sheets;
+    std::vector<document::Document> sheets;
     std::vector<double> proteins;
     std::vector<std::string> names;
     bool whole = true;
@@ -207,8 +207,8 @@ ExitStatus run(const Request& request, Context& context) {
         whole = whole && diet.possible;
         if (diet.possible) {
             names.push_back(diet.name);
-            const formulate::Weighing weighing =
-                formulate::weigh_diet(job, question, diets, d, request.weigh.read(), solve);
+            const search::Weighing weighing =
+                search::weigh_diet(job, question, diets, d, request.weigh.read(), solve);
             if (weighing.amounts.empty()) {
                 whole = false;
                 diet.weighing_reason =
@@ -227,9 +227,9 @@ ExitStatus run(const Request& request, Context& context) {
                 if (request.weigh.sheet) {
                     job::Job named = job;
                     named.title = diet.name;
-                    const formulate::MixingPlan plan = formulate::plan_mixing(
+                    const sheet::MixingPlan plan = sheet::plan_mixing(
                         named, weighing,
-                        formulate::load_practice(context.library().directory() + "/practice.json"));
+                        sheet::load_practice(context.library().directory() + "/practice.json"));
                     sheets.push_back(report::sheet_document(named, weighing, plan, {}));
                 }
             }
@@ -258,10 +258,10 @@ ExitStatus run(const Request& request, Context& context) {
     std::vector<std::string> inputs = job.inputs;
     if (!request.pilot.empty()) inputs.push_back(request.pilot);
     const report::Run about = context.run(inputs, std::move(settings));
-    report::Document document = report::design_document(series, judged, about);
-    for (report::Document& sheet : sheets) {
-        document.blocks.push_back(report::Heading{std::move(sheet.title)});
-        for (report::Block& block : sheet.blocks)
+    document::Document document = report::design_document(series, judged, about);
+    for (document::Document& sheet : sheets) {
+        document.blocks.push_back(document::Heading{std::move(sheet.title)});
+        for (document::Block& block : sheet.blocks)
             document.blocks.push_back(std::move(block));
     }
     context.show(document, [&] { return report::design_json(series, judged, about); });

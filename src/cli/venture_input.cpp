@@ -3,8 +3,8 @@
 
 #include "base/number.hpp"
 #include "base/text.hpp"
-#include "formulate/formulate.hpp"
-#include "recipe/check.hpp"
+#include "limits/check.hpp"
+#include "search/cheapest.hpp"
 
 #include <fmt/format.h>
 
@@ -66,8 +66,8 @@ void split_cost(PricedVenture& priced, const job::Job& job, const std::vector<do
                      [](const auto& a, const auto& b) { return a.percent > b.percent; });
 }
 
-void take_analysis(PricedVenture& priced, const formulate::Assessment& assessment) {
-    for (const formulate::AnalysisItem& item : assessment.analysis) {
+void take_analysis(PricedVenture& priced, const limits::Assessment& assessment) {
+    for (const limits::AnalysisItem& item : assessment.analysis) {
         if (item.unit == "%" && item.known_percent >= known_enough) {
             priced.context.home_analysis.push_back({item.nutrient, item.value, item.known_percent});
         }
@@ -95,8 +95,8 @@ void price_job(PricedVenture& priced, Context& context) {
     job::Job job = job::read_job(file, context.library(), {});
     take_profile(priced, job);
     set_grown_prices(priced.venture, job);
-    job = formulate::settle(std::move(job));
-    formulate::Formulation answer = formulate::formulate(job);
+    job = search::settle(std::move(job));
+    search::Formulation answer = search::formulate(job);
     if (answer.status != lp::Status::optimal) {
         priced.unsolved.emplace(std::move(job), std::move(answer));
         return;
@@ -108,11 +108,11 @@ void price_job(PricedVenture& priced, Context& context) {
                     file, base::fixed(answer.cost_per_kg, 4));
 }
 
-std::string shortfall(const formulate::LimitResult& limit) {
+std::string shortfall(const limits::LimitResult& limit) {
     std::string text = limit.limit.name;
     if (limit.value) {
         text += fmt::format(" {} {}", base::significant(*limit.value, 4),
-                            formulate::unit_in_words(limit.limit));
+                            limits::unit_in_words(limit.limit));
     }
     if (limit.limit.min) text += fmt::format(", at least {}", base::shortest(*limit.limit.min));
     if (limit.limit.max) text += fmt::format(", at most {}", base::shortest(*limit.limit.max));
@@ -127,7 +127,7 @@ void price_recipe(PricedVenture& priced, Context& context) {
     job::Job recipe = job::read_recipe(file, context.library(), options);
     take_profile(priced, recipe);
     set_grown_prices(priced.venture, recipe);
-    const recipe::Check check = recipe::check(recipe);
+    const limits::Check check = limits::check(recipe);
     if (!check.cost_per_kg) {
         refuse(file, "",
                check.no_price.empty() ? "no prices"
@@ -136,7 +136,7 @@ void price_recipe(PricedVenture& priced, Context& context) {
     }
     split_cost(priced, recipe, check.amounts, *check.cost_per_kg);
     take_analysis(priced, check.assessment);
-    for (const formulate::LimitResult& limit : check.assessment.limits) {
+    for (const limits::LimitResult& limit : check.assessment.limits) {
         if (!limit.met && !limit.within_tolerance && !limit.limit.advisory && !limit.limit.weak) {
             priced.context.short_of.push_back(shortfall(limit));
         }

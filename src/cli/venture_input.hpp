@@ -4,8 +4,8 @@
 #include "cli/context.hpp"
 #include "economics/make_or_buy.hpp"
 #include "economics/plan.hpp"
-#include "formulate/mix.hpp"
 #include "job/job.hpp"
+#include "search/formulation.hpp"
 
 #include <optional>
 #include <string>
@@ -20,7 +20,7 @@ struct PricedVenture {
     std::vector<economics::PlanIngredient> mix;  ///< empty when the materials are a bare number
     std::vector<std::string> inputs;
     /// The job and its answer when no mix meets it; then nothing else here is priced.
-    std::optional<std::pair<job::Job, formulate::Formulation>> unsolved;
+    std::optional<std::pair<job::Job, search::Formulation>> unsolved;
 };
 
 /// Reads the venture and prices its materials: own-grown ingredients enter the job or recipe at

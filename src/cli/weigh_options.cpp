@@ -3,8 +3,8 @@
 
 #include "base/units.hpp"
 #include "cli/search_options.hpp"
-#include "formulate/mixing_plan.hpp"
-#include "report/weighing_report.hpp"
+#include "report/weighing/weighing_report.hpp"
+#include "sheet/mixing_plan.hpp"
 
 #include <CLI/CLI.hpp>
 
@@ -51,8 +51,8 @@ void WeighOptions::add_to(CLI::App& command) {
         ->group("Weighing");
 }
 
-formulate::Scale WeighOptions::read() const {
-    formulate::Scale result;
+search::Scale WeighOptions::read() const {
+    search::Scale result;
     if (!scale.empty()) result.step_g = grams_of(scale, "--scale");
     if (!fine_scale.empty()) result.fine_step_g = grams_of(fine_scale, "--fine-scale");
     if (!fine_below.empty()) {
@@ -74,19 +74,18 @@ std::vector<std::pair<std::string, std::string>> WeighOptions::settings() const 
     return list;
 }
 
-ExitStatus show_weighing(const job::Job& job, const formulate::Formulation& exact,
+ExitStatus show_weighing(const job::Job& job, const search::Formulation& exact,
                          const WeighOptions& weigh, const lp::SolveOptions& solve,
                          const report::Run& about, Context& context) {
-    const formulate::Weighing weighing = formulate::weigh(job, exact, weigh.read(), solve);
+    const search::Weighing weighing = search::weigh(job, exact, weigh.read(), solve);
     const bool has_mix = !weighing.amounts.empty();
-    std::vector<formulate::CautionResult> cautions;
+    std::vector<limits::CautionResult> cautions;
     if (has_mix) {
-        cautions = formulate::cautions_for(job, weighing.amounts, context.library().cautions());
+        cautions = limits::cautions_for(job, weighing.amounts, context.library().cautions());
     }
     if (has_mix && weigh.sheet) {
-        const formulate::MixingPlan plan = formulate::plan_mixing(
-            job, weighing,
-            formulate::load_practice(context.library().directory() + "/practice.json"));
+        const sheet::MixingPlan plan = sheet::plan_mixing(
+            job, weighing, sheet::load_practice(context.library().directory() + "/practice.json"));
         context.show(report::sheet_document(job, weighing, plan, cautions),
                      [&] { return report::sheet_json(job, weighing, plan, cautions, about); });
     } else {

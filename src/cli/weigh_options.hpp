@@ -3,7 +3,7 @@
 
 #include "cli/context.hpp"
 #include "cli/exit_status.hpp"
-#include "formulate/weighing.hpp"
+#include "search/weighing.hpp"
 
 #include <string>
 #include <utility>
@@ -26,12 +26,12 @@ struct WeighOptions {
     void add_to(CLI::App& command);
     bool asked() const { return sheet || !scale.empty() || !fine_scale.empty(); }
     /// Throws UsageError.
-    formulate::Scale read() const;
+    search::Scale read() const;
     std::vector<std::pair<std::string, std::string>> settings() const;
 };
 
 /// Weighs `exact`, which has amounts, and shows the weights or the mixing sheet.
-ExitStatus show_weighing(const job::Job& job, const formulate::Formulation& exact,
+ExitStatus show_weighing(const job::Job& job, const search::Formulation& exact,
                          const WeighOptions& weigh, const lp::SolveOptions& solve,
                          const report::Run& about, Context& context);
 

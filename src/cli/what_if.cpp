@@ -5,10 +5,10 @@
 #include "cli/options.hpp"
 #include "cli/purchasable.hpp"
 #include "cli/search_options.hpp"
-#include "formulate/explain.hpp"
-#include "formulate/formulate.hpp"
 #include "job/edit.hpp"
-#include "report/what_if.hpp"
+#include "report/mix/what_if.hpp"
+#include "search/cheapest.hpp"
+#include "search/explain.hpp"
 
 #include <CLI/CLI.hpp>
 
@@ -43,18 +43,18 @@ job::Job changed(const WhatIfOptions& options, const ReadJob& read, Context& con
     }
     for (const std::string& text : options.set)
         job::set(job, text);
-    return formulate::settle(std::move(job));
+    return search::settle(std::move(job));
 }
 
 ExitStatus show_worth(const WhatIfOptions& options, const job::Job& job,
                       const lp::SolveOptions& solve,
                       std::vector<std::pair<std::string, std::string>> settings, Context& context) {
-    formulate::Formulation with_all = formulate::formulate(job, solve);
+    search::Formulation with_all = search::formulate(job, solve);
     const report::Run about = context.run(job.inputs, std::move(settings));
     if (with_all.amounts.empty()) {
         // There is nothing to compare with: the answer is why.
         if (with_all.status == lp::Status::infeasible) {
-            with_all.conflict = formulate::explain_conflict(job, solve);
+            with_all.conflict = search::explain_conflict(job, solve);
         }
         context.show(report::mix_document(job, with_all, {}, about),
                      [&] { return report::mix_json(job, with_all, {}, about); });
@@ -68,8 +68,8 @@ ExitStatus show_worth(const WhatIfOptions& options, const job::Job& job,
         if (with_all.amounts[i] > 0) {
             job::Job without = job;
             job::remove(without, choice.id);
-            const formulate::Formulation result =
-                formulate::formulate(formulate::settle(std::move(without)), solve);
+            const search::Formulation result =
+                search::formulate(search::settle(std::move(without)), solve);
             worth.cost_without.reset();
             if (!result.amounts.empty()) worth.cost_without = result.cost_per_kg;
         }
@@ -184,17 +184,17 @@ void drop_unusable(const job::Job& job, job::Job& wide, bool strict, catalog::Li
 
 }  // namespace
 
-void explain(const job::Job& job, const formulate::Model& model, const ReadJob& read, bool strict,
-             const lp::SolveOptions& solve, Context& context, formulate::Formulation& result) {
-    formulate::explain_optimum(job, model, result);
+void explain(const job::Job& job, const search::Model& model, const ReadJob& read, bool strict,
+             const lp::SolveOptions& solve, Context& context, search::Formulation& result) {
+    search::explain_optimum(job, model, result);
     if (result.status != lp::Status::infeasible) return;
-    result.conflict = formulate::explain_conflict(job, solve);
+    result.conflict = search::explain_conflict(job, solve);
     const std::vector<std::string> ids = purchasable(job, context.library());
     std::optional<job::Job> wide = with_others(read, ids);
     if (!wide) return;
     wide = asking_as(job, std::move(*wide));
     drop_unusable(job, *wide, strict, context.library());
-    formulate::find_ingredients(
+    search::find_ingredients(
         job, *wide,
         [&](const std::vector<std::string>& added) {
             std::vector<job::Extra> extras;
@@ -214,10 +214,10 @@ ExitStatus show_what_if(const WhatIfOptions& options, const ReadJob& read,
     if (std::any_of(options.without.begin(), options.without.end(), is_each)) {
         return show_worth(options, after_job, solve, std::move(settings), context);
     }
-    const formulate::Formulation before = formulate::formulate(job, solve);
-    formulate::Formulation after = formulate::formulate(after_job, solve);
+    const search::Formulation before = search::formulate(job, solve);
+    search::Formulation after = search::formulate(after_job, solve);
     if (after.status == lp::Status::infeasible) {
-        after.conflict = formulate::explain_conflict(after_job, solve);
+        after.conflict = search::explain_conflict(after_job, solve);
     }
     const report::Run about = context.run(job.inputs, std::move(settings));
     const report::WhatIf what_if{options.changes(), job, before, after_job, after};

@@ -3,10 +3,10 @@
 
 #include "cli/context.hpp"
 #include "cli/exit_status.hpp"
-#include "formulate/mix.hpp"
-#include "formulate/model.hpp"
 #include "job/job.hpp"
 #include "lp/solver.hpp"
+#include "search/formulation.hpp"
+#include "search/model.hpp"
 
 #include <functional>
 #include <string>
@@ -42,8 +42,8 @@ using ReadJob =
 /// help. `model` is build_model(job). `read` reads the job without asking more of its ingredients
 /// than the job does; with `strict` those of the library with unknown_contents() are left aside, as
 /// are those that cannot be read into the job: nobody named them, so none of them is an error.
-void explain(const job::Job& job, const formulate::Model& model, const ReadJob& read, bool strict,
-             const lp::SolveOptions& solve, Context& context, formulate::Formulation& result);
+void explain(const job::Job& job, const search::Model& model, const ReadJob& read, bool strict,
+             const lp::SolveOptions& solve, Context& context, search::Formulation& result);
 
 /// Answers the job as it is and as changed, and shows both side by side; or, with --without each,
 /// what each ingredient is worth.

@@ -59,7 +59,7 @@ struct NutrientLimit {
     /// others.
     bool is_amount = false;
     bool advisory = false;
-    /// Holds only where these ingredients can meet it together with the others; formulate::settle
+    /// Holds only where these ingredients can meet it together with the others; search::settle
     /// decides, and makes it advisory where they cannot.
     bool yields = false;
     /// Rests on memory, on a relative or on a target of practice: a recipe that misses it is warned

@@ -4,7 +4,7 @@
 namespace feedwright::report {
 
 using base::JsonWriter;
-using formulate::LimitResult;
+using limits::LimitResult;
 
 namespace {
 
@@ -31,10 +31,10 @@ void write_head(JsonWriter& json, const job::Job& job) {
 void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
     json.key("limits").begin_array();
     for (const LimitResult& result : limits) {
-        const formulate::Limit& limit = result.limit;
+        const limits::Limit& limit = result.limit;
         json.begin_object();
         json.member("id", limit.id);
-        json.member("kind", formulate::to_string(limit.kind));
+        json.member("kind", limits::to_string(limit.kind));
         json.member("name", limit.name);
         json.member("unit", limit.unit);
         if (!limit.basis.empty()) json.member("basis", limit.basis);
@@ -63,9 +63,9 @@ void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
     json.end_array();
 }
 
-void write_analysis(JsonWriter& json, const std::vector<formulate::AnalysisItem>& analysis) {
+void write_analysis(JsonWriter& json, const std::vector<limits::AnalysisItem>& analysis) {
     json.key("analysis").begin_array();
-    for (const formulate::AnalysisItem& item : analysis) {
+    for (const limits::AnalysisItem& item : analysis) {
         json.begin_object();
         json.member("nutrient", item.nutrient);
         json.member("value", item.value);
@@ -87,10 +87,10 @@ void write_run(JsonWriter& json, const Run& run) {
     json.end_object();
 }
 
-void write_tail(JsonWriter& json, const std::vector<formulate::CautionResult>& cautions,
+void write_tail(JsonWriter& json, const std::vector<limits::CautionResult>& cautions,
                 const Run& run) {
     json.key("cautions").begin_array();
-    for (const formulate::CautionResult& caution : cautions) {
+    for (const limits::CautionResult& caution : cautions) {
         json.begin_object();
         json.member("text", caution.text);
         if (!caution.jurisdiction.empty()) json.member("jurisdiction", caution.jurisdiction);

@@ -2,8 +2,8 @@
 #pragma once
 
 #include "base/json_writer.hpp"
-#include "formulate/assessment.hpp"
 #include "job/job.hpp"
+#include "limits/assessment.hpp"
 #include "report/results.hpp"
 
 #include <vector>
@@ -13,16 +13,15 @@ namespace feedwright::report {
 
 /// title, profile, currency and notes, where the job has them.
 void write_head(base::JsonWriter& json, const job::Job& job);
-void write_limits(base::JsonWriter& json, const std::vector<formulate::LimitResult>& limits);
-void write_analysis(base::JsonWriter& json, const std::vector<formulate::AnalysisItem>& analysis);
+void write_limits(base::JsonWriter& json, const std::vector<limits::LimitResult>& limits);
+void write_analysis(base::JsonWriter& json, const std::vector<limits::AnalysisItem>& analysis);
 /// What feedwright-mix/1 has of an answer: status, then cost, mix, limits, analysis and proof, or
 /// why there is none.
-void write_answer(base::JsonWriter& json, const job::Job& job,
-                  const formulate::Formulation& result);
+void write_answer(base::JsonWriter& json, const job::Job& job, const search::Formulation& result);
 /// inputs and settings.
 void write_run(base::JsonWriter& json, const Run& run);
 /// cautions, inputs and settings.
-void write_tail(base::JsonWriter& json, const std::vector<formulate::CautionResult>& cautions,
+void write_tail(base::JsonWriter& json, const std::vector<limits::CautionResult>& cautions,
                 const Run& run);
 
 }  // namespace feedwright::report

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "formulate/assessment.hpp"
-#include "formulate/mix.hpp"
 #include "job/job.hpp"
-#include "recipe/check.hpp"
-#include "report/document.hpp"
+#include "limits/assessment.hpp"
+#include "limits/check.hpp"
+#include "report/vocabulary.hpp"
+#include "search/formulation.hpp"
 
 #include <string>
 #include <utility>
@@ -23,16 +23,16 @@ struct Run {
 
 /// The answer to a job for people: does it work, what to weigh out, what it costs, the limits, what
 /// is unknown, what nearly came in, cautions.
-Document mix_document(const job::Job& job, const formulate::Formulation& result,
-                      const std::vector<formulate::CautionResult>& cautions, const Run& run);
+Document mix_document(const job::Job& job, const search::Formulation& result,
+                      const std::vector<limits::CautionResult>& cautions, const Run& run);
 /// feedwright-mix/1
-std::string mix_json(const job::Job& job, const formulate::Formulation& result,
-                     const std::vector<formulate::CautionResult>& cautions, const Run& run);
+std::string mix_json(const job::Job& job, const search::Formulation& result,
+                     const std::vector<limits::CautionResult>& cautions, const Run& run);
 
-Document check_document(const job::Job& recipe, const recipe::Check& result,
-                        const std::vector<formulate::CautionResult>& cautions, const Run& run);
+Document check_document(const job::Job& recipe, const limits::Check& result,
+                        const std::vector<limits::CautionResult>& cautions, const Run& run);
 /// feedwright-check/1
-std::string check_json(const job::Job& recipe, const recipe::Check& result,
-                       const std::vector<formulate::CautionResult>& cautions, const Run& run);
+std::string check_json(const job::Job& recipe, const limits::Check& result,
+                       const std::vector<limits::CautionResult>& cautions, const Run& run);
 
 }  // namespace feedwright::report

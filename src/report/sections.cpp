@@ -16,10 +16,10 @@ namespace feedwright::report {
 
 namespace {
 
-using formulate::LimitKind;
-using formulate::LimitResult;
+using limits::LimitKind;
+using limits::LimitResult;
 
-std::string limit_label(const formulate::Limit& limit) {
+std::string limit_label(const limits::Limit& limit) {
     const bool dry = limit.basis == "dry_matter";
     switch (limit.kind) {
         case LimitKind::replacement:
@@ -205,7 +205,7 @@ void add_limits(Document& document, const std::vector<LimitResult>& limits) {
     add_harms(document, limits);
 }
 
-void add_unknown(Document& document, const job::Job& job, const formulate::Assessment& assessment) {
+void add_unknown(Document& document, const job::Job& job, const limits::Assessment& assessment) {
     Bullets bullets;
     if (job.profile && !job.profile->lacks.empty()) {
         bullets.items.push_back({fmt::format("The profile has no figures for {}. Meeting it does "
@@ -253,7 +253,7 @@ void add_unknown(Document& document, const job::Job& job, const formulate::Asses
     std::set<std::string> limited;
     for (const LimitResult& limit : assessment.limits)
         limited.insert(limit.limit.name);
-    for (const formulate::AnalysisItem& item : assessment.analysis) {
+    for (const limits::AnalysisItem& item : assessment.analysis) {
         if (item.origin == catalog::Origin::estimated && limited.contains(item.name)) {
             estimated.push_back(item.name);
         }
@@ -278,7 +278,7 @@ void add_unknown(Document& document, const job::Job& job, const formulate::Asses
     document.blocks.push_back(std::move(bullets));
 }
 
-void add_analysis(Document& document, const formulate::Assessment& assessment, bool all) {
+void add_analysis(Document& document, const limits::Assessment& assessment, bool all) {
     static const std::set<std::string> first{
         "dry_matter",           "crude_protein", "crude_lipid",
         "crude_fibre",          "ash",           "nfe",
@@ -292,7 +292,7 @@ void add_analysis(Document& document, const formulate::Assessment& assessment, b
                      {"unit", Align::left, "unit"},
                      {"known for", Align::right, "known_percent"},
                      {"", Align::left, "origin"}};
-    for (const formulate::AnalysisItem& item : assessment.analysis) {
+    for (const limits::AnalysisItem& item : assessment.analysis) {
         if (!all && !first.contains(item.nutrient)) continue;
         const bool plain = catalog::unsureness(item.origin) == 0;
         table.rows.push_back(
@@ -307,11 +307,11 @@ void add_analysis(Document& document, const formulate::Assessment& assessment, b
     document.blocks.push_back(std::move(table));
 }
 
-void add_cautions(Document& document, const std::vector<formulate::CautionResult>& cautions) {
+void add_cautions(Document& document, const std::vector<limits::CautionResult>& cautions) {
     if (cautions.empty()) return;
     document.blocks.push_back(Heading{"Cautions"});
     Bullets bullets;
-    for (const formulate::CautionResult& caution : cautions) {
+    for (const limits::CautionResult& caution : cautions) {
         std::string text = caution.text;
         // Most texts name the country whose law it is.
         const bool named = !caution.jurisdiction.empty() &&

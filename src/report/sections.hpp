@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "formulate/assessment.hpp"
 #include "job/job.hpp"
-#include "report/document.hpp"
+#include "limits/assessment.hpp"
 #include "report/results.hpp"
+#include "report/vocabulary.hpp"
 
 #include <optional>
 #include <string>
@@ -29,14 +29,14 @@ std::string count_of(std::size_t n, std::string_view singular, std::string_view 
 /// "For Nile tilapia, grow-out (nile-tilapia/grow-out)." and what the profile lacks.
 void add_profile(Document& document, const job::Job& job);
 /// The limits table, with a second table for advisory ones.
-void add_limits(Document& document, const std::vector<formulate::LimitResult>& limits);
+void add_limits(Document& document, const std::vector<limits::LimitResult>& limits);
 /// What no table of the library knows about this mix.
-void add_unknown(Document& document, const job::Job& job, const formulate::Assessment& assessment);
+void add_unknown(Document& document, const job::Job& job, const limits::Assessment& assessment);
 /// Amounts of nutrients: those people ask for first, or all of them.
-void add_analysis(Document& document, const formulate::Assessment& assessment, bool all);
-void add_cautions(Document& document, const std::vector<formulate::CautionResult>& cautions);
+void add_analysis(Document& document, const limits::Assessment& assessment, bool all);
+void add_cautions(Document& document, const std::vector<limits::CautionResult>& cautions);
 /// Where to read the sources of the numbers; with `all`, the source ids of the limits too.
 void add_sources(Document& document, const job::Job& job,
-                 const std::vector<formulate::LimitResult>& limits, bool all);
+                 const std::vector<limits::LimitResult>& limits, bool all);
 
 }  // namespace feedwright::report

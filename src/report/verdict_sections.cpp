@@ -15,10 +15,10 @@ namespace feedwright::report {
 
 namespace {
 
-using formulate::Finding;
-using formulate::Found;
-using formulate::Severity;
-using formulate::Verdict;
+using limits::Finding;
+using limits::Found;
+using limits::Severity;
+using limits::Verdict;
 
 // With three digits, or as many more as tell it from `number`.
 std::string with_unit(std::optional<double> value, std::optional<double> number,
@@ -66,8 +66,8 @@ std::string capitalised(std::string text) {
 
 // Findings that read better together: one sentence for all that is short of a kind.
 bool is_list(const Finding& one) {
-    const bool small = one.kind == formulate::FindingKind::vitamins ||
-                       one.kind == formulate::FindingKind::minerals;
+    const bool small =
+        one.kind == limits::FindingKind::vitamins || one.kind == limits::FindingKind::minerals;
     return (small && (one.found == Found::short_of || one.found == Found::unknown_supply)) ||
            one.found == Found::no_need_known;
 }
@@ -194,7 +194,7 @@ std::string sentence(const Finding& one) {
     return "";
 }
 
-void add_verdict(Document& document, const job::Job& job, const formulate::Judgement& judgement,
+void add_verdict(Document& document, const job::Job& job, const limits::Judgement& judgement,
                  const std::string& what) {
     if (!judgement.verdict) {
         const std::string text =
@@ -221,7 +221,7 @@ void add_verdict(Document& document, const job::Job& job, const formulate::Judge
     document.blocks.push_back(std::move(word));
     if (judgement.findings.empty()) return;
     Bullets bullets;
-    std::vector<formulate::FindingKind> told;
+    std::vector<limits::FindingKind> told;
     for (const Finding& one : judgement.findings) {
         if (!is_list(one)) {
             bullets.items.push_back({sentence(one), tone_of(one.severity)});
@@ -308,7 +308,7 @@ void add_verdicts(Document& document, const job::Job& job,
 }
 
 void write_judgement(base::JsonWriter& json, const job::Job& job,
-                     const formulate::Judgement& judgement) {
+                     const limits::Judgement& judgement) {
     if (!judgement.verdict) return;
     json.member("verdict", to_string(*judgement.verdict));
     json.key("findings").begin_array();

@@ -2,9 +2,9 @@
 #pragma once
 
 #include "base/json_writer.hpp"
-#include "formulate/findings.hpp"
 #include "job/job.hpp"
-#include "report/document.hpp"
+#include "limits/findings.hpp"
+#include "report/vocabulary.hpp"
 
 #include <string>
 #include <vector>
@@ -13,16 +13,16 @@
 namespace feedwright::report {
 
 /// One finding as a full sentence, with its numbers and their unit.
-std::string sentence(const formulate::Finding& finding);
+std::string sentence(const limits::Finding& finding);
 
 /// The verdict as a headline, then the findings, worst first; a table of them for CSV. `what` is
 /// "mix" or "recipe". Without a verdict the headline says that nothing is claimed for any animal.
-void add_verdict(Document& document, const job::Job& job, const formulate::Judgement& judgement,
+void add_verdict(Document& document, const job::Job& job, const limits::Judgement& judgement,
                  const std::string& what);
 
 struct NamedJudgement {
     std::string name;
-    formulate::Judgement judgement;
+    limits::Judgement judgement;
 };
 
 /// The verdicts of several diets of one job: each finding once, with the diets that it is true of.
@@ -31,6 +31,6 @@ void add_verdicts(Document& document, const job::Job& job,
 
 /// "verdict", "findings" and, for a pond, "pond".
 void write_judgement(base::JsonWriter& json, const job::Job& job,
-                     const formulate::Judgement& judgement);
+                     const limits::Judgement& judgement);
 
 }  // namespace feedwright::report

@@ -12,8 +12,8 @@
 #include "base/number.hpp"
 #include "batch/lists.hpp"
 #include "catalog/library.hpp"
-#include "formulate/model.hpp"
 #include "job/job.hpp"
+#include "search/model.hpp"
 
 #include <glpk.h>
 
@@ -315,7 +315,7 @@ int run(const std::vector<std::string>& arguments) {
     const std::string& what = arguments[0];
     feedwright::catalog::Library library(arguments[1]);
     const auto job = feedwright::job::read_job(arguments[2], library, {});
-    const auto program = feedwright::formulate::build_model(job).program;
+    const auto program = feedwright::search::build_model(job).program;
     if (what == "json") {
         write_json(program);
         return 0;

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "formulate/explain.hpp"
-#include "formulate/formulate.hpp"
-#include "formulate/limit.hpp"
+#include "limits/limit.hpp"
+#include "search/cheapest.hpp"
+#include "search/explain.hpp"
 
 #include <algorithm>
 #include <chrono>
@@ -49,19 +49,19 @@ void time_job(const std::string& file, feedwright::catalog::Library& library, in
     std::vector<double> explanation;
     for (int run = 0; run < runs; ++run) {
         auto start = Clock::now();
-        const formulate::Model model = formulate::build_model(job);
-        formulate::Formulation result = formulate::formulate(job, model, {});
+        const search::Model model = search::build_model(job);
+        search::Formulation result = search::formulate(job, model, {});
         answer.push_back(milliseconds_since(start));
         start = Clock::now();
-        formulate::explain_optimum(job, model, result);
+        search::explain_optimum(job, model, result);
         if (result.status == lp::Status::infeasible) {
-            result.conflict = formulate::explain_conflict(job);
-            formulate::find_ingredients(job, wide(), with, *result.conflict);
+            result.conflict = search::explain_conflict(job);
+            search::find_ingredients(job, wide(), with, *result.conflict);
         }
         explanation.push_back(milliseconds_since(start));
     }
     std::size_t limits = 0;
-    for (const auto& limit : formulate::limits_of(job)) {
+    for (const auto& limit : limits::limits_of(job)) {
         if (!limit.advisory) limits += (limit.min ? 1U : 0U) + (limit.max ? 1U : 0U);
     }
     std::printf("%s: %zu ingredients, %zu sides of limits\n", file.c_str(), job.ingredients.size(),

@@ -3,8 +3,8 @@
 #include "base/file.hpp"
 #include "base/number.hpp"
 #include "catalog/library.hpp"
-#include "formulate/formulate.hpp"
 #include "job/job.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -202,8 +202,8 @@ TEST_CASE("a hen ration in which larvae stand for soybean meal meets its energy"
             { "id": "limestone", "price": 0.05 }, { "id": "salt", "price": 0.2 },
             { "id": "dicalcium-phosphate-dihydrate", "price": 0.8 },
             { "id": "premix-layer", "price": 3 } ] })");
-        const formulate::Formulation made =
-            formulate::formulate(formulate::settle(job::read_job(file, library(), {})));
+        const search::Formulation made =
+            search::formulate(search::settle(job::read_job(file, library(), {})));
         REQUIRE(made.status == lp::Status::optimal);
         const auto& results = made.assessment.limits;
         const auto energy = std::find_if(results.begin(), results.end(), [](const auto& result) {
@@ -213,10 +213,10 @@ TEST_CASE("a hen ration in which larvae stand for soybean meal meets its energy"
         CHECK(energy->met);
         CHECK(energy->proven);
         CHECK(energy->unknown_in.empty());
-        for (const formulate::Finding& finding : made.judgement.findings) {
+        for (const limits::Finding& finding : made.judgement.findings) {
             INFO(finding.name);
-            CHECK((finding.kind != formulate::FindingKind::energy ||
-                   finding.severity == formulate::Severity::note));
+            CHECK((finding.kind != limits::FindingKind::energy ||
+                   finding.severity == limits::Severity::note));
         }
         const auto larvae = std::find_if(made.mix.begin(), made.mix.end(), [](const auto& item) {
             return item.id == "black-soldier-fly-full-fat";

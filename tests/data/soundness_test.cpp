@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/number.hpp"
 #include "catalog/library.hpp"
-#include "formulate/formulate.hpp"
 #include "job/job.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/premixes.hpp"
@@ -21,8 +21,8 @@
 // hold, so that a sensible cap never meets them.
 
 using namespace feedwright;
-using formulate::Severity;
-using formulate::Verdict;
+using limits::Severity;
+using limits::Verdict;
 
 namespace {
 
@@ -33,7 +33,7 @@ catalog::Library& library() {
 
 struct Mixed {
     job::Job job;
-    formulate::Formulation result;
+    search::Formulation result;
 };
 
 // As the program does it for --for and --prices. `more` is bought as well.
@@ -50,11 +50,11 @@ Mixed mix(const std::string& stage, const std::string& list, const std::string& 
         row.price = 3;  // invented, as the lists are
         options.prices->rows.push_back(row);
     }
-    Mixed mixed{formulate::settle(job::job_from_prices(library(), options)), {}};
-    mixed.result = formulate::formulate(mixed.job);
-    if (auto dried = formulate::at_common_moisture(mixed.job, mixed.result.assessment)) {
-        mixed.job = formulate::settle(std::move(*dried));
-        mixed.result = formulate::formulate(mixed.job);
+    Mixed mixed{search::settle(job::job_from_prices(library(), options)), {}};
+    mixed.result = search::formulate(mixed.job);
+    if (auto dried = search::at_common_moisture(mixed.job, mixed.result.assessment)) {
+        mixed.job = search::settle(std::move(*dried));
+        mixed.result = search::formulate(mixed.job);
     }
     return mixed;
 }
@@ -64,7 +64,7 @@ Mixed mix(const std::string& stage, const std::string& list, const std::string& 
 class Shares {
   public:
     explicit Shares(const Mixed& mixed) : job_(mixed.job) {
-        for (const formulate::MixItem& item : mixed.result.mix) {
+        for (const search::MixItem& item : mixed.result.mix) {
             shares_.emplace(item.id, item.dry_matter_percent.value_or(item.percent));
         }
     }
@@ -160,8 +160,8 @@ Complaints never_fed(const Mixed& mixed) {
 Complaints shortages(const Mixed& mixed) {
     Complaints list;
     int amino_acids = 0;
-    for (const formulate::LimitResult& result : mixed.result.assessment.limits) {
-        const formulate::Limit& limit = result.limit;
+    for (const limits::LimitResult& result : mixed.result.assessment.limits) {
+        const limits::Limit& limit = result.limit;
         if (!limit.min || limit.nutrient.empty()) continue;
         const auto is = [&](std::initializer_list<const char*> words) {
             return std::any_of(words.begin(), words.end(),
@@ -184,7 +184,7 @@ Complaints shortages(const Mixed& mixed) {
     if (amino_acids < 2) list.emplace_back("next to no amino acid limits");
     const bool premix = std::any_of(
         mixed.result.mix.begin(), mixed.result.mix.end(),
-        [&](const formulate::MixItem& item) { return mixed.job.find(item.id)->role == "premix"; });
+        [&](const search::MixItem& item) { return mixed.job.find(item.id)->role == "premix"; });
     if (!premix) list.emplace_back("no premix");
     return list;
 }
@@ -250,7 +250,7 @@ TEST_CASE("a dealer's list and the animal's premix feed nearly every stage") {
         if (mixed.result.amounts.empty()) continue;
         ++mixes;
         add(never, stage, never_fed(mixed));
-        const formulate::Judgement& judgement = mixed.result.judgement;
+        const limits::Judgement& judgement = mixed.result.judgement;
         REQUIRE(judgement.verdict);
         CHECK(*judgement.verdict != Verdict::unsafe);
         if (*judgement.verdict == Verdict::complete) {
@@ -260,20 +260,19 @@ TEST_CASE("a dealer's list and the animal's premix feed nearly every stage") {
         }
         // Not complete for a reason that can be read, and with its number or its names where it is
         // about any.
-        const bool named =
-            std::any_of(judgement.findings.begin(), judgement.findings.end(),
-                        [](const formulate::Finding& one) {
-                            if (one.severity == Severity::note || one.name.empty()) return false;
-                            switch (one.found) {
-                                case formulate::Found::short_of:
-                                case formulate::Found::unknown_supply:
-                                    return one.number.has_value() && !one.source.empty();
-                                case formulate::Found::borrowed_needs:
-                                    return !one.detail.empty() && !one.source.empty();
-                                default:
-                                    return true;
-                            }
-                        });
+        const bool named = std::any_of(
+            judgement.findings.begin(), judgement.findings.end(), [](const limits::Finding& one) {
+                if (one.severity == Severity::note || one.name.empty()) return false;
+                switch (one.found) {
+                    case limits::Found::short_of:
+                    case limits::Found::unknown_supply:
+                        return one.number.has_value() && !one.source.empty();
+                    case limits::Found::borrowed_needs:
+                        return !one.detail.empty() && !one.source.empty();
+                    default:
+                        return true;
+                }
+            });
         if (!named) unnamed.push_back(stage);
     }
     CHECK(never == Complaints{});

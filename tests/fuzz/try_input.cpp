@@ -8,13 +8,13 @@
 #include "economics/make_or_buy.hpp"
 #include "economics/own_production.hpp"
 #include "economics/plan.hpp"
-#include "formulate/conflict.hpp"
-#include "formulate/explain.hpp"
-#include "formulate/formulate.hpp"
-#include "recipe/check.hpp"
-#include "report/economics_reports.hpp"
+#include "limits/check.hpp"
+#include "report/economics/economics_reports.hpp"
 #include "report/results.hpp"
-#include "report/trial_report.hpp"
+#include "report/trial/trial_report.hpp"
+#include "search/cheapest.hpp"
+#include "search/conflict.hpp"
+#include "search/explain.hpp"
 #include "support/paths.hpp"
 #include "trial/analysis.hpp"
 
@@ -53,25 +53,25 @@ lp::SolveOptions bounded() {
 }
 
 void formulate(const job::Job& job) {
-    const formulate::Model model = formulate::build_model(job);
-    formulate::Formulation result = formulate::formulate(job, model, bounded());
-    formulate::explain_optimum(job, model, result);
+    const search::Model model = search::build_model(job);
+    search::Formulation result = search::formulate(job, model, bounded());
+    search::explain_optimum(job, model, result);
     if (result.status == lp::Status::infeasible) {
-        result.conflict = formulate::explain_conflict(job, bounded());
+        result.conflict = search::explain_conflict(job, bounded());
     }
-    std::vector<formulate::CautionResult> cautions;
+    std::vector<limits::CautionResult> cautions;
     if (!result.amounts.empty()) {
-        cautions = formulate::cautions_for(job, result.amounts, library().cautions());
+        cautions = limits::cautions_for(job, result.amounts, library().cautions());
     }
     report::mix_json(job, result, cautions, about());
-    report::render_text(report::mix_document(job, result, cautions, about()));
+    document::render_text(report::mix_document(job, result, cautions, about()));
 }
 
 void check(const job::Job& recipe) {
-    const recipe::Check result = recipe::check(recipe);
-    const auto cautions = formulate::cautions_for(recipe, result.amounts, library().cautions());
+    const limits::Check result = limits::check(recipe);
+    const auto cautions = limits::cautions_for(recipe, result.amounts, library().cautions());
     report::check_json(recipe, result, cautions, about());
-    report::render_text(report::check_document(recipe, result, cautions, about()));
+    document::render_text(report::check_document(recipe, result, cautions, about()));
 }
 
 template <class Load>
@@ -100,7 +100,7 @@ void plan(std::string_view text) {
     context.profile = library().profile("nile-tilapia");
     const economics::PlanResult result = economics::work_out(plan, context);
     report::plan_json(result, about());
-    report::render_text(report::plan_document(result, about()));
+    document::render_text(report::plan_document(result, about()));
 }
 
 void venture(std::string_view text) {
@@ -111,13 +111,13 @@ void venture(std::string_view text) {
     if (!venture.make.materials_file.empty()) return;  // names another file
     const economics::VentureResult result = economics::make_or_buy(venture);
     report::venture_json(result, about());
-    report::render_text(report::venture_document(result, about()));
+    document::render_text(report::venture_document(result, about()));
 }
 
 void trial(std::string_view text) {
     const trial::AnalysisResult result = trial::analyse(trial::read_trial(text, "trial.csv"));
     report::trial_json(result, about());
-    report::render_text(report::trial_document(result, about()));
+    document::render_text(report::trial_document(result, about()));
 }
 
 void read(InputKind kind, std::string_view text) {

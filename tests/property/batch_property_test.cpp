@@ -4,7 +4,7 @@
 #include "base/json.hpp"
 #include "base/number.hpp"
 #include "batch/batch.hpp"
-#include "formulate/formulate.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/random_program.hpp"
@@ -147,20 +147,20 @@ void compare_with_formulate(const std::string& name, std::size_t count, std::uin
                 CHECK(line.status == "error");
                 return;
             }
-            const auto result = formulate::formulate(priced(job, quotes, *ingredients));
+            const auto result = search::formulate(priced(job, quotes, *ingredients));
             REQUIRE(result.status == lp::Status::optimal);
             REQUIRE(line.status == "optimal");
             ++solved;
             CHECK(line.proof <= 1e-9);
             CHECK(std::abs(line.cost - result.cost_per_kg) <= 1e-9 * result.cost_per_kg);
             CHECK(line.mix.size() == result.mix.size());
-            for (const formulate::MixItem& item : result.mix) {
+            for (const search::MixItem& item : result.mix) {
                 REQUIRE(line.mix.contains(item.id));
                 CHECK(line.mix.at(item.id) == Approx(item.percent).margin(1e-6));
             }
             std::vector<std::string> binding;
             bool shadows_agree = true;
-            for (const formulate::LimitResult& limit : result.assessment.limits) {
+            for (const limits::LimitResult& limit : result.assessment.limits) {
                 if (!limit.binding || limit.limit.advisory) continue;
                 binding.push_back(limit.limit.id);
                 const double expected = limit.shadow_price.value_or(0);
@@ -266,7 +266,7 @@ TEST_CASE("a job that no mix can meet, and one with whole numbers in it") {
                 if (choice.id == "maize") choice.price = k == 0 ? 0.2 : 0.9;
                 if (choice.id == "wheat-bran") choice.price = 0.2;
             }
-            const auto result = formulate::formulate(job);
+            const auto result = search::formulate(job);
             CHECK(lines[k].status == "optimal");
             CHECK(lines[k].cost == Approx(result.cost_per_kg).epsilon(1e-9));
             const double maize = lines[k].mix.contains("maize") ? lines[k].mix.at("maize") : 0;

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "formulate/conflict.hpp"
-#include "formulate/formulate.hpp"
+#include "search/cheapest.hpp"
+#include "search/conflict.hpp"
 #include "support/catch.hpp"
 #include "support/clp.hpp"
 #include "support/random_job.hpp"
@@ -16,7 +16,8 @@
 // with programs written down afresh (support/random_job.hpp), by our solver and by Clp.
 
 using namespace feedwright;
-using namespace feedwright::formulate;
+using namespace feedwright::limits;
+using namespace feedwright::search;
 
 namespace {
 
@@ -224,9 +225,9 @@ TEST_CASE("conflicts that the number of ingredients makes, held against every ch
         options.most_ingredients = 8;
         options.shares = seed % 2 == 0;
         job::Job job = test::random_job(random, options);
-        if (job.free_total || formulate::formulate(job).status != lp::Status::optimal) continue;
+        if (job.free_total || search::formulate(job).status != lp::Status::optimal) continue;
         job.at_most = 1 + static_cast<int>(random.below(3));
-        if (formulate::formulate(job).status != lp::Status::infeasible) continue;
+        if (search::formulate(job).status != lp::Status::infeasible) continue;
         INFO("seed " << seed << ", at most " << *job.at_most);
         const std::vector<Limit> limits = limits_of(job);
         const Conflict conflict = explain_conflict(job);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "formulate/explain.hpp"
-#include "formulate/formulate.hpp"
+#include "search/cheapest.hpp"
+#include "search/explain.hpp"
 #include "support/catch.hpp"
 #include "support/random_job.hpp"
 
@@ -13,7 +13,8 @@
 // afresh (support/random_job.hpp).
 
 using namespace feedwright;
-using namespace feedwright::formulate;
+using namespace feedwright::limits;
+using namespace feedwright::search;
 
 namespace {
 
@@ -46,7 +47,7 @@ void for_each_case(Body body) {
         Case one;
         one.job = test::random_job(random);
         const Model model = build_model(one.job);
-        one.result = formulate::formulate(one.job, model, {});
+        one.result = search::formulate(one.job, model, {});
         if (one.result.status != lp::Status::optimal) continue;
         explain_optimum(one.job, model, one.result);
         one.limits = limits_of(one.job);

@@ -5,10 +5,10 @@
 #include "base/json.hpp"
 #include "base/json_writer.hpp"
 #include "catalog/library.hpp"
-#include "formulate/formulate.hpp"
 #include "job/job.hpp"
-#include "recipe/check.hpp"
+#include "limits/check.hpp"
 #include "report/results.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/random_program.hpp"
@@ -358,12 +358,12 @@ class Program {
 
     std::string formulate(const std::string& text) {
         const job::Job job = job::read_job(folder_.write("job.json", text), library_, {});
-        return report::mix_json(job, formulate::formulate(job), {}, {});
+        return report::mix_json(job, search::formulate(job), {}, {});
     }
 
     std::string check(const std::string& text) {
         const job::Job recipe = job::read_recipe(folder_.write("recipe.json", text), library_, {});
-        return report::check_json(recipe, recipe::check(recipe), {}, {});
+        return report::check_json(recipe, limits::check(recipe), {}, {});
     }
 
   private:

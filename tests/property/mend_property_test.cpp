@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Mended recipes, held against the same question asked another way.
-#include "formulate/formulate.hpp"
-#include "formulate/model.hpp"
-#include "recipe/mend.hpp"
+#include "search/cheapest.hpp"
+#include "search/mend.hpp"
+#include "search/model.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>
@@ -92,7 +92,7 @@ class Maker {
 
 // The least weight moved, asked as a least-cost mix with a distance column for each ingredient.
 std::optional<double> least_moved(const job::Job& recipe, const std::vector<double>& before) {
-    lp::LinearProgram program = formulate::build_model(recipe).program;
+    lp::LinearProgram program = search::build_model(recipe).program;
     for (std::size_t i = 0; i < before.size(); ++i) {
         program.set_cost(i, 0);
         const std::size_t distance =
@@ -132,7 +132,7 @@ int bits_in(unsigned bits) {
     return count;
 }
 
-void require_sound(const job::Job& recipe, const recipe::Change& change) {
+void require_sound(const job::Job& recipe, const search::Change& change) {
     REQUIRE(change.status == lp::Status::optimal);
     for (const auto& limit : change.assessment.limits)
         REQUIRE(limit.met);
@@ -142,7 +142,7 @@ void require_sound(const job::Job& recipe, const recipe::Change& change) {
         REQUIRE(change.amounts[i] >= 0);
         again.ingredients[i].amount = change.amounts[i];
     }
-    REQUIRE(recipe::check(again).passes);
+    REQUIRE(limits::check(again).passes);
 }
 
 }  // namespace
@@ -153,7 +153,7 @@ TEST_CASE("mended recipes pass, and no other change moves less or costs less") {
     for (unsigned seed = 1; seed <= 400; ++seed) {
         const job::Job recipe = Maker(seed).make();
         INFO("seed " << seed);
-        const recipe::Mending mending = recipe::mend(recipe);
+        const search::Mending mending = search::mend(recipe);
         const auto least = least_moved(recipe, mending.before.amounts);
         if (mending.before.passes) {
             CHECK_FALSE(mending.smallest.has_value());
@@ -171,7 +171,7 @@ TEST_CASE("mended recipes pass, and no other change moves less or costs less") {
         REQUIRE(mending.smallest->moved == Approx(*least).margin(1e-7));
         REQUIRE(mending.cheapest.has_value());
         require_sound(recipe, *mending.cheapest);
-        const auto cheapest = formulate::formulate(recipe);
+        const auto cheapest = search::formulate(recipe);
         REQUIRE(cheapest.status == lp::Status::optimal);
         REQUIRE(*mending.cheapest->cost_per_kg == Approx(cheapest.cost_per_kg).margin(1e-7));
         REQUIRE(mending.cheapest->moved >= mending.smallest->moved - 1e-7);
@@ -185,7 +185,7 @@ TEST_CASE("mended recipes pass, and no other change moves less or costs less") {
                     mending.before.amounts[i] +
                     part * (mending.smallest->amounts[i] - mending.before.amounts[i]);
             }
-            if (mending.smallest->moved > 1e-3) CHECK_FALSE(recipe::check(half).passes);
+            if (mending.smallest->moved > 1e-3) CHECK_FALSE(limits::check(half).passes);
         }
     }
     CHECK(mended > 200);
@@ -201,16 +201,16 @@ TEST_CASE("no more is added than may be, and nothing better could be added") {
         if (additions == 0) continue;
         INFO("seed " << seed);
         for (int most = 0; most <= 2; ++most) {
-            recipe::MendOptions options;
+            search::MendOptions options;
             options.add_at_most = most;
-            const recipe::Mending mending = recipe::mend(recipe, options);
+            const search::Mending mending = search::mend(recipe, options);
             if (mending.before.passes) break;
             // Every choice of additions on its own.
             std::optional<double> best;
             std::optional<int> fewest;
             for (unsigned bits = 0; bits < 1U << additions; ++bits) {
                 const job::Job part = with_additions(recipe, bits);
-                const auto least = least_moved(part, recipe::check(part).amounts);
+                const auto least = least_moved(part, limits::check(part).amounts);
                 if (!least) continue;
                 if (bits_in(bits) <= most) best = std::min(best.value_or(*least), *least);
                 fewest = std::min(fewest.value_or(bits_in(bits)), bits_in(bits));
@@ -270,7 +270,7 @@ TEST_CASE("a change keeps advisory needs that are met, and tells of those it can
         return job;
     };
     // Soda has no protein: for the least weight it would all go.
-    const recipe::Mending kept = recipe::mend(recipe(20));
+    const search::Mending kept = search::mend(recipe(20));
     REQUIRE(kept.smallest);
     CHECK(kept.keeps_needs);
     CHECK(kept.smallest->lost.empty());
@@ -281,7 +281,7 @@ TEST_CASE("a change keeps advisory needs that are met, and tells of those it can
         CHECK(limit.met);
 
     // Half bran and half meal alone have as much.
-    const recipe::Mending given_up = recipe::mend(recipe(25));
+    const search::Mending given_up = search::mend(recipe(25));
     REQUIRE(given_up.smallest);
     CHECK_FALSE(given_up.keeps_needs);
     REQUIRE(given_up.smallest->lost.size() == 1);

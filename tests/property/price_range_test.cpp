@@ -2,10 +2,10 @@
 // Prices say which mix is cheapest by how they stand to each other: neither the currency nor the
 // price of an ingredient that is too dear to be used has a say in it.
 #include "batch/batch.hpp"
-#include "formulate/explain.hpp"
-#include "formulate/formulate.hpp"
 #include "lp/repricer.hpp"
-#include "recipe/mend.hpp"
+#include "search/cheapest.hpp"
+#include "search/explain.hpp"
+#include "search/mend.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/random_job.hpp"
@@ -17,7 +17,7 @@
 #include <vector>
 
 using namespace feedwright;
-using formulate::Formulation;
+using search::Formulation;
 
 namespace {
 
@@ -54,7 +54,7 @@ std::vector<std::size_t> unused(const Formulation& result) {
 }
 
 // The amounts that the batch's solver finds, none where it leaves the job to formulate().
-std::vector<double> repriced(const formulate::Model& model, const std::vector<double>& costs,
+std::vector<double> repriced(const search::Model& model, const std::vector<double>& costs,
                              std::optional<bool>* unique = nullptr) {
     const lp::CostFreeProgram program(model.program);
     lp::Repricer repricer(program);
@@ -77,7 +77,7 @@ void for_each_job(Body body) {
     for (std::uint64_t seed = 1; done < random_jobs; ++seed) {
         test::Random random(77'000'000 + seed);
         const job::Job job = test::random_job(random);
-        const Formulation result = formulate::formulate(job);
+        const Formulation result = search::formulate(job);
         if (result.status != lp::Status::optimal || !(result.cost > 0)) continue;
         INFO("seed " << seed);
         body(job, result, random);
@@ -89,16 +89,16 @@ void for_each_job(Body body) {
 
 TEST_CASE("the price of an ingredient that is not used changes no byte of the backyard's mix") {
     const job::Job job = backyard();
-    const Formulation before = formulate::formulate(job);
+    const Formulation before = search::formulate(job);
     REQUIRE(before.status == lp::Status::optimal);
-    const formulate::Model model = formulate::build_model(job);
+    const search::Model model = search::build_model(job);
     REQUIRE_FALSE(unused(before).empty());
     for (const std::size_t i : unused(before)) {
         for (const double price : {1e8, 1e9, 1e10, 1e12}) {
             INFO(job.ingredients[i].id << " at " << price);
             job::Job dear = job;
             dear.ingredients[i].price = price;
-            Formulation after = formulate::formulate(dear);
+            Formulation after = search::formulate(dear);
             REQUIRE(after.status == lp::Status::optimal);
             CHECK(after.amounts == before.amounts);
             CHECK(after.cost_per_kg == before.cost_per_kg);
@@ -107,11 +107,11 @@ TEST_CASE("the price of an ingredient that is not used changes no byte of the ba
             CHECK(same(before.amounts, repriced(model, costs_of(dear), &unique)));
             CHECK(unique == before.unique);
 
-            const formulate::Model dear_model = formulate::build_model(dear);
+            const search::Model dear_model = search::build_model(dear);
             explain_optimum(dear, dear_model, after);
             Formulation plain = before;
             explain_optimum(job, model, plain);
-            for (const formulate::UnusedItem& item : plain.unused) {
+            for (const search::UnusedItem& item : plain.unused) {
                 const auto at =
                     std::find_if(after.unused.begin(), after.unused.end(),
                                  [&](const auto& other) { return other.id == item.id; });
@@ -129,11 +129,11 @@ TEST_CASE("the price of an ingredient that is not used changes no byte of the ba
 
 TEST_CASE("another currency gives the backyard the same mix") {
     const job::Job job = backyard();
-    const Formulation before = formulate::formulate(job);
-    const formulate::Model model = formulate::build_model(job);
+    const Formulation before = search::formulate(job);
+    const search::Model model = search::build_model(job);
     for (const double factor : {1e-6, 1e6}) {
         const job::Job other = with_factor(job, factor);
-        const Formulation after = formulate::formulate(other);
+        const Formulation after = search::formulate(other);
         REQUIRE(after.status == lp::Status::optimal);
         CHECK(after.amounts == before.amounts);
         CHECK(after.cost_per_kg == Approx(factor * before.cost_per_kg).epsilon(1e-12));
@@ -144,16 +144,16 @@ TEST_CASE("another currency gives the backyard the same mix") {
 
 TEST_CASE("with whole numbers in a job neither of them changes the mix") {
     job::Job job = backyard();
-    const Formulation any = formulate::formulate(job);
+    const Formulation any = search::formulate(job);
     job.at_most = static_cast<int>(any.mix.size());
-    const Formulation before = formulate::formulate(job);
+    const Formulation before = search::formulate(job);
     REQUIRE(before.status == lp::Status::optimal);
     for (const std::size_t i : unused(before)) {
         for (const double price : {1e9, 1e12}) {
             INFO(job.ingredients[i].id << " at " << price);
             job::Job dear = job;
             dear.ingredients[i].price = price;
-            const Formulation after = formulate::formulate(dear);
+            const Formulation after = search::formulate(dear);
             REQUIRE(after.status == lp::Status::optimal);
             CHECK(same(after.amounts, before.amounts));
             CHECK(after.cost == Approx(before.cost).epsilon(1e-12));
@@ -162,7 +162,7 @@ TEST_CASE("with whole numbers in a job neither of them changes the mix") {
         }
     }
     for (const double factor : {1e-6, 1e6}) {
-        const Formulation after = formulate::formulate(with_factor(job, factor));
+        const Formulation after = search::formulate(with_factor(job, factor));
         REQUIRE(after.status == lp::Status::optimal);
         CHECK(same(after.amounts, before.amounts));
     }
@@ -175,11 +175,11 @@ TEST_CASE("the price of an ingredient that is not used changes no mix of random 
         const auto candidates = unused(before);
         if (candidates.empty()) return;
         const std::size_t i = candidates[random.below(candidates.size())];
-        const formulate::Model model = formulate::build_model(job);
+        const search::Model model = search::build_model(job);
         for (const double price : {1e9, 1e12}) {
             job::Job dear = job;
             dear.ingredients[i].price = price;
-            const Formulation after = formulate::formulate(dear);
+            const Formulation after = search::formulate(dear);
             REQUIRE(after.status == lp::Status::optimal);
             CHECK(same(before.amounts, after.amounts));
             CHECK(after.cost == Approx(before.cost).epsilon(1e-9));
@@ -198,10 +198,10 @@ TEST_CASE("the price of an ingredient that is not used changes no mix of random 
 TEST_CASE("another currency changes no mix of random jobs") {
     int left = 0;
     for_each_job([&](const job::Job& job, const Formulation& before, test::Random&) {
-        const formulate::Model model = formulate::build_model(job);
+        const search::Model model = search::build_model(job);
         for (const double factor : {1e-6, 1e6}) {
             const job::Job other = with_factor(job, factor);
-            const Formulation after = formulate::formulate(other);
+            const Formulation after = search::formulate(other);
             REQUIRE(after.status == lp::Status::optimal);
             CHECK(same(before.amounts, after.amounts));
             CHECK(after.cost == Approx(factor * before.cost).epsilon(1e-9));
@@ -227,14 +227,14 @@ TEST_CASE("the price of what a change does not bring in changes no mended recipe
             {"id":"e","price":0.7,"amount":0,"nutrients":{"crude_protein":12,"crude_lipid":1}}],
             "limits":[{"nutrient":"crude_protein","min":20},{"nutrient":"crude_lipid","max":6}]})"),
         library, {});
-    const recipe::Mending before = recipe::mend(recipe, {});
+    const search::Mending before = search::mend(recipe, {});
     REQUIRE(before.smallest);
     REQUIRE(before.cheapest);
     REQUIRE(before.smallest->amounts[4] == 0);
     REQUIRE(before.cheapest->amounts[4] == 0);
     for (const double price : {1e9, 1e12}) {
         recipe.ingredients[4].price = price;
-        const recipe::Mending after = recipe::mend(recipe, {});
+        const search::Mending after = search::mend(recipe, {});
         REQUIRE(after.smallest);
         REQUIRE(after.cheapest);
         CHECK(same(after.smallest->amounts, before.smallest->amounts));
@@ -242,7 +242,7 @@ TEST_CASE("the price of what a change does not bring in changes no mended recipe
     }
     recipe.ingredients[4].price = 0.7;
     for (const double factor : {1e-6, 1e6}) {
-        const recipe::Mending after = recipe::mend(with_factor(recipe, factor), {});
+        const search::Mending after = search::mend(with_factor(recipe, factor), {});
         REQUIRE(after.smallest);
         REQUIRE(after.cheapest);
         CHECK(same(after.smallest->amounts, before.smallest->amounts));

@@ -2,7 +2,7 @@
 // Series of diets for a trial, on invented jobs at random: as weighed in the scale's steps every
 // diet has the same crude protein within 0.01 points, whatever else the job asks for.
 #include "base/diagnostics.hpp"
-#include "formulate/series.hpp"
+#include "search/series.hpp"
 #include "support/catch.hpp"
 #include "trial/design.hpp"
 
@@ -21,8 +21,8 @@ constexpr const char* nutrients[] = {"crude_protein", "crude_lipid", "crude_fibr
 
 struct Case {
     job::Job job;
-    formulate::SeriesQuestion question;
-    formulate::Scale scale;
+    search::SeriesQuestion question;
+    search::Scale scale;
 };
 
 class Maker {
@@ -145,9 +145,9 @@ TEST_CASE("every designed series has equal protein within 0.01 points as weighed
     for (unsigned seed = 1; seed <= 50; ++seed) {
         CAPTURE(seed);
         const Case made = Maker(seed).make();
-        std::vector<formulate::SeriesDiet> diets;
+        std::vector<search::SeriesDiet> diets;
         try {
-            diets = formulate::design_series(made.job, made.question);
+            diets = search::design_series(made.job, made.question);
         } catch (const base::DataError&) {
             continue;  // a control without the bean: nothing to replace
         }
@@ -159,13 +159,13 @@ TEST_CASE("every designed series has equal protein within 0.01 points as weighed
                 CHECK_FALSE(diets[d].reason.empty());
                 continue;
             }
-            const formulate::Weighing weighing =
-                formulate::weigh_diet(made.job, made.question, diets, d, made.scale);
+            const search::Weighing weighing =
+                search::weigh_diet(made.job, made.question, diets, d, made.scale);
             if (weighing.micrograms.empty()) continue;
             ++weighed;
             check_steps(made, weighing.micrograms);
-            for (const formulate::Limit& l : formulate::limits_of(made.job))
-                CHECK(formulate::meets_exactly(made.job, l, weighing.micrograms));
+            for (const limits::Limit& l : limits::limits_of(made.job))
+                CHECK(search::meets_exactly(made.job, l, weighing.micrograms));
             proteins.push_back(as_weighed(made.job, weighing.micrograms, "crude_protein"));
             lipids.push_back(as_weighed(made.job, weighing.micrograms, "crude_lipid"));
         }

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Mixes in whole steps of a scale, held against whole-number arithmetic and against COIN-OR's Cbc.
-#include "formulate/formulate.hpp"
-#include "formulate/weighing.hpp"
+#include "search/cheapest.hpp"
+#include "search/weighing.hpp"
 #include "support/catch.hpp"
 
 #include <coin/Cbc_C_Interface.h>
@@ -27,7 +27,7 @@ constexpr const char* names[nutrients] = {"protein", "fat", "lysine", "calcium",
 // A job whose every number is a whole number of hundredths, kept beside the job as such.
 struct Case {
     job::Job job;
-    formulate::Scale scale;
+    search::Scale scale;
     std::vector<std::vector<int>> content;  // [ingredient][nutrient], hundredths of a percent
     std::vector<int> dry;                   // hundredths of a percent
     struct Bound {
@@ -291,7 +291,7 @@ struct CbcAnswer {
     std::vector<std::int64_t> weights;
 };
 
-CbcAnswer ask_cbc(const Case& made, const formulate::Formulation& exact, bool same) {
+CbcAnswer ask_cbc(const Case& made, const search::Formulation& exact, bool same) {
     const job::Job& job = made.job;
     const std::size_t count = job.ingredients.size();
     const double batch = *job.batch_kg * 1000;  // grams
@@ -422,11 +422,11 @@ TEST_CASE(
     for (unsigned seed = 1; weighed < 200; ++seed) {
         REQUIRE(seed < 1000);
         const Case made = Maker(seed).make();
-        const auto exact = formulate::formulate(made.job);
+        const auto exact = search::formulate(made.job);
         if (exact.amounts.empty()) continue;
         lp::SolveOptions options;
         options.time_limit_seconds = 20;
-        const auto weighing = formulate::weigh(made.job, exact, made.scale, options);
+        const auto weighing = search::weigh(made.job, exact, made.scale, options);
         INFO("seed " << seed << ", status " << static_cast<int>(weighing.status) << ' '
                      << weighing.message);
         const CbcAnswer cbc = ask_cbc(made, exact, weighing.same_ingredients);
@@ -440,7 +440,7 @@ TEST_CASE(
         REQUIRE(fault(made, weighing.micrograms) == "");
         // What the report says of the limits agrees.
         for (const auto& limit : weighing.assessment.limits) {
-            if (limit.limit.kind != formulate::LimitKind::balance) REQUIRE(limit.met);
+            if (limit.limit.kind != limits::LimitKind::balance) REQUIRE(limit.met);
         }
         REQUIRE(weighing.bound_per_kg <= weighing.cost_per_kg);
         // The exact mix is a bound where every limit is a share of what the batch turns out to

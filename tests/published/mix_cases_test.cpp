@@ -3,9 +3,9 @@
 // a user would write them (tests/published/data/jobs). Each test names its source and the digits
 // printed there.
 #include "catalog/library.hpp"
-#include "formulate/formulate.hpp"
 #include "job/job.hpp"
-#include "recipe/check.hpp"
+#include "limits/check.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -28,7 +28,7 @@ std::string job_file(const std::string& name) {
 
 struct Solved {
     job::Job job;
-    formulate::Formulation mix;
+    search::Formulation mix;
 
     double amount(const std::string& id) const {
         for (const auto& item : mix.mix) {
@@ -48,20 +48,20 @@ struct Solved {
 Solved solve(const std::string& name) {
     auto data = library();
     Solved solved{job::read_job(job_file(name), data, {}), {}};
-    solved.mix = formulate::formulate(solved.job);
+    solved.mix = search::formulate(solved.job);
     return solved;
 }
 
-double analysed(const recipe::Check& check, const std::string& nutrient) {
+double analysed(const limits::Check& check, const std::string& nutrient) {
     for (const auto& item : check.assessment.analysis) {
         if (item.nutrient == nutrient) return item.value;
     }
     return NAN;
 }
 
-recipe::Check checked(const std::string& name) {
+limits::Check checked(const std::string& name) {
     auto data = library();
-    return recipe::check(job::read_recipe(job_file(name), data, {}));
+    return limits::check(job::read_recipe(job_file(name), data, {}));
 }
 
 }  // namespace
@@ -214,7 +214,7 @@ TEST_CASE("As fed to dry matter") {
         limit.basis = catalog::Basis::dry_matter;
         limit.min = 0;
         job.limits.push_back(limit);
-        const auto result = recipe::check(job);
+        const auto result = limits::check(job);
         REQUIRE(result.assessment.limits.back().value);
         CHECK(*result.assessment.limits.back().value == Approx(expected).margin(0.005));
     }
@@ -228,17 +228,17 @@ TEST_CASE("Five ingredients on dry matter, and a fibre target that none of them 
     const char* ids[] = {"copra", "corn", "rice", "sbm", "wheat"};
     const double protein[] = {20.7792, 9.4909, 13.4427, 48.0682, 18.5698};
     const double fibre[] = {12.4459, 1.1339, 8.3150, 5.1136, 8.5352};
-    const auto limits = formulate::limits_of(solved.job);
+    const auto limits = limits::limits_of(solved.job);
     for (std::size_t i = 0; i < 5; ++i) {
         REQUIRE(solved.job.ingredients[i].id == ids[i]);
         std::vector<double> only(5, 0.0);
         only[i] = 1;
         for (const auto& limit : limits) {
             if (limit.id == "nutrient:crude_protein") {
-                CHECK(*formulate::value_of(limit, only) == Approx(protein[i]).margin(5e-5));
+                CHECK(*limits::value_of(limit, only) == Approx(protein[i]).margin(5e-5));
             }
             if (limit.id == "nutrient:crude_fibre") {
-                CHECK(*formulate::value_of(limit, only) == Approx(fibre[i]).margin(5e-5));
+                CHECK(*limits::value_of(limit, only) == Approx(fibre[i]).margin(5e-5));
             }
         }
     }
@@ -343,10 +343,10 @@ TEST_CASE("Protein to digestible energy of seven catfish diets") {
         job.ingredients.push_back(choice);
         job.ratios.push_back(
             {"crude_protein", "digestible_energy", 0.0, {}, false, false, false, "job"});
-        const auto result = recipe::check(job);
+        const auto result = limits::check(job);
         // The program's ratio is % per MJ/kg, which is 10 mg/kJ.
         for (const auto& limit : result.assessment.limits) {
-            if (limit.limit.kind != formulate::LimitKind::ratio) continue;
+            if (limit.limit.kind != limits::LimitKind::ratio) continue;
             CHECK(10 * *limit.value == Approx(printed[k]).margin(0.015));
         }
     }

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "catalog/library.hpp"
-#include "formulate/formulate.hpp"
 #include "job/job.hpp"
-#include "recipe/check.hpp"
+#include "limits/check.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -30,16 +30,16 @@ struct Published {
     double tolerance;  // in its unit
 };
 
-formulate::Assessment analyse(const std::string& ingredients) {
+limits::Assessment analyse(const std::string& ingredients) {
     const test::TempFolder folder;
     const std::string file =
         folder.write("recipe.json", R"({ "format": "feedwright-recipe/1", "ingredients": [ )" +
                                         ingredients + " ] }");
-    return recipe::check(job::read_recipe(file, library(), {})).assessment;
+    return limits::check(job::read_recipe(file, library(), {})).assessment;
 }
 
-double amount(const formulate::Assessment& assessment, const std::string& nutrient) {
-    for (const formulate::AnalysisItem& item : assessment.analysis) {
+double amount(const limits::Assessment& assessment, const std::string& nutrient) {
+    for (const limits::AnalysisItem& item : assessment.analysis) {
         if (item.nutrient != nutrient) continue;
         // Premixes, of which nothing but vitamins is known, are all that may be missing.
         INFO(nutrient << " known for " << item.known_percent << " %");
@@ -51,7 +51,7 @@ double amount(const formulate::Assessment& assessment, const std::string& nutrie
 }
 
 void compare(const std::string& ingredients, const std::vector<Published>& printed) {
-    const formulate::Assessment assessment = analyse(ingredients);
+    const limits::Assessment assessment = analyse(ingredients);
     for (const Published& item : printed) {
         INFO(item.nutrient);
         CHECK(amount(assessment, item.nutrient) == Approx(item.value).margin(item.tolerance));
@@ -82,7 +82,7 @@ TEST_CASE("a published mullet feed of bread, middlings, soybean and little fish 
     // FAO AFFRIS, mullet, Table 8, fingerling diet (a), after El-Ghobashy and others 1993 (read).
     // Of its tenth of poultry droppings no table knows; what they add is left out of both: the rest
     // is compared by ratio of protein to lipid.
-    const formulate::Assessment rest = analyse(R"(
+    const limits::Assessment rest = analyse(R"(
         { "id": "bread-crumbs-dry", "amount": 20 }, { "id": "fish-meal-65", "amount": 4 },
         { "id": "limestone", "amount": 0.8 }, { "id": "meat-meal", "amount": 4 }, { "id": "salt", "amount": 0.4 },
         { "id": "soybean-meal-44", "amount": 10 }, { "id": "wheat-middlings", "amount": 60.6 })");
@@ -94,7 +94,7 @@ TEST_CASE("a published fish diet whose ingredients were analysed") {
     // OCL 2015, 22(2), ocl140103, Table 1: g per kg and g per kg dry matter (read). Fish meal,
     // soybean and maize carry the protein and lipid that the table prints for them; the rest of
     // each comes from the library.
-    const formulate::Assessment diet = analyse(R"(
+    const limits::Assessment diet = analyse(R"(
         { "id": "lt-fish-meal", "extend": "fish-meal-65", "basis": "dry_matter", "nutrients": { "crude_protein": 68.9, "crude_lipid": 13.6 }, "amount": 540 },
         { "id": "local-soya", "extend": "soybean-meal-48", "basis": "dry_matter", "nutrients": { "crude_protein": 44 }, "amount": 220 },
         { "id": "local-maize", "extend": "maize", "basis": "dry_matter", "nutrients": { "crude_protein": 9.6, "crude_lipid": 4.6 }, "amount": 140 },
@@ -280,19 +280,19 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
                                          R"(", "ingredients": [ )" + basket +
                                          premix_for(profile, id.substr(id.find('/') + 1)) +
                                          R"(", "price": 4 } ] })");
-        const job::Job job = formulate::settle(job::read_job(file, library(), {}));
-        const formulate::Formulation mix = formulate::formulate(job);
+        const job::Job job = search::settle(job::read_job(file, library(), {}));
+        const search::Formulation mix = search::formulate(job);
         REQUIRE(mix.status == lp::Status::optimal);
         ++mixes;
         // A feed and not one material with a pinch of another.
         CHECK(mix.mix.size() >= 6);
         double total = 0;
-        for (const formulate::MixItem& item : mix.mix) {
+        for (const search::MixItem& item : mix.mix) {
             CHECK(item.percent <= 60);
             total += item.percent;
         }
         CHECK(total == Approx(100));
-        for (const formulate::LimitResult& limit : mix.assessment.limits) {
+        for (const limits::LimitResult& limit : mix.assessment.limits) {
             INFO(limit.limit.id);
             CHECK((limit.met || limit.limit.advisory));
             // Few tables of feeds hold starch and single fatty acids: what is not known counts as
@@ -303,7 +303,7 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
             const bool need = !limit.limit.advisory && limit.limit.harms.empty();
             if (need && !rare) CHECK(limit.known_percent > 85);
         }
-        CHECK(mix.judgement.verdict != formulate::Verdict::unsafe);
+        CHECK(mix.judgement.verdict != limits::Verdict::unsafe);
         // Within what the published diets above and the printed ones of the profiles' sources span.
         const double dry_matter = amount(mix.assessment, "dry_matter");
         double parts = 0;

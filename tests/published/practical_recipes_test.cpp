@@ -4,7 +4,7 @@
 #include "base/number.hpp"
 #include "catalog/library.hpp"
 #include "job/job.hpp"
-#include "recipe/check.hpp"
+#include "limits/check.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -63,13 +63,13 @@ std::string recipe_of(const JsonValue& diet) {
 }
 
 // Nutrients that are too little, or too much beside what the animal is said to do well on.
-std::set<std::string> missed(const formulate::Judgement& judgement) {
+std::set<std::string> missed(const limits::Judgement& judgement) {
     std::set<std::string> nutrients;
-    for (const formulate::Finding& one : judgement.findings) {
-        using formulate::Found;
+    for (const limits::Finding& one : judgement.findings) {
+        using limits::Found;
         const bool needs = one.found == Found::short_of || one.found == Found::unknown_supply ||
                            one.found == Found::too_much;
-        if (!needs || one.severity == formulate::Severity::note) continue;
+        if (!needs || one.severity == limits::Severity::note) continue;
         const std::size_t colon = one.limit.find(':');
         const std::string nutrient = one.limit.substr(colon + 1);
         nutrients.insert(nutrient.substr(0, nutrient.find('@')));
@@ -95,10 +95,10 @@ TEST_CASE("published diets that were fed are not unsafe, and short of nothing wi
         const std::string file = folder.write("recipe.json", recipe_of(diet));
         job::ReadOptions options;
         options.profile = member(diet, "profile").string;
-        const recipe::Check result = recipe::check(job::read_recipe(file, library(), options));
+        const limits::Check result = limits::check(job::read_recipe(file, library(), options));
         REQUIRE(result.judgement.verdict);
-        CHECK(*result.judgement.verdict != formulate::Verdict::unsafe);
-        complete += *result.judgement.verdict == formulate::Verdict::complete;
+        CHECK(*result.judgement.verdict != limits::Verdict::unsafe);
+        complete += *result.judgement.verdict == limits::Verdict::complete;
         const JsonValue& reasons = member(diet, "short");
         const std::set<std::string> given(reasons.keys.begin(), reasons.keys.end());
         // Each need that is missed has a reason, and no reason outlives what it was for.

@@ -228,18 +228,18 @@ job::Job random_job(Random& random, const RandomJobOptions& options) {
     return JobMaker(random, options).make();
 }
 
-double largest_value(const formulate::Limit& limit) {
+double largest_value(const limits::Limit& limit) {
     const double amount = *std::max_element(limit.amount.begin(), limit.amount.end());
     if (limit.per.empty()) return amount;
     return amount / *std::max_element(limit.per.begin(), limit.per.end());
 }
 
-lp::LinearProgram plain_program(const job::Job& job, const std::vector<formulate::Limit>& limits) {
+lp::LinearProgram plain_program(const job::Job& job, const std::vector<limits::Limit>& limits) {
     lp::LinearProgram program;
     for (const job::Choice& choice : job.ingredients) {
         program.add_column({choice.id, *choice.price, 0.0, {}, false});
     }
-    const auto add = [&](const formulate::Limit& limit, double number, bool is_min) {
+    const auto add = [&](const limits::Limit& limit, double number, bool is_min) {
         lp::Row row{limit.id + (is_min ? ":min" : ":max"), {}, {}, {}};
         double scale = 0;
         std::vector<double> values(limit.amount.size());
@@ -255,7 +255,7 @@ lp::LinearProgram plain_program(const job::Job& job, const std::vector<formulate
         (is_min ? row.lower : row.upper) = limit.per.empty() ? number / scale : 0;
         program.add_row(std::move(row));
     };
-    for (const formulate::Limit& limit : limits) {
+    for (const limits::Limit& limit : limits) {
         if (limit.advisory) continue;
         if (limit.min) add(limit, *limit.min, true);
         if (limit.max) add(limit, *limit.max, false);

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "formulate/limit.hpp"
 #include "job/job.hpp"
+#include "limits/limit.hpp"
 #include "lp/linear_program.hpp"
 #include "support/random_program.hpp"
 
@@ -29,11 +29,11 @@ job::Job random_job(Random& random, const RandomJobOptions& options = {});
 
 /// The limit's value in the ingredient that has most of it (of what it is a share of, in the one
 /// that has most of that).
-double largest_value(const formulate::Limit& limit);
+double largest_value(const limits::Limit& limit);
 
 /// The same job as a linear program, written down afresh: every side of every limit that is not
 /// advisory is a row of its own, "ID:min" or "ID:max", scaled by its largest number; columns have
 /// no limit but zero.
-lp::LinearProgram plain_program(const job::Job& job, const std::vector<formulate::Limit>& limits);
+lp::LinearProgram plain_program(const job::Job& job, const std::vector<limits::Limit>& limits);
 
 }  // namespace feedwright::test

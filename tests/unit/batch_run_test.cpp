@@ -15,7 +15,8 @@
 #include <vector>
 
 using namespace feedwright::batch;
-namespace formulate = feedwright::formulate;
+namespace limits = feedwright::limits;
+namespace search = feedwright::search;
 using feedwright::base::DataError;
 using feedwright::base::read_file;
 using feedwright::test::Random;
@@ -296,16 +297,16 @@ TEST_CASE("recipes are checked in order, and what cannot be read is one line") {
                 return verdict;
             }
             verdict.passes = number % 2 == 0;
-            verdict.judgement.verdict = formulate::Verdict::complete;
+            verdict.judgement.verdict = limits::Verdict::complete;
             if (!verdict.passes) {
                 verdict.short_of = {"nutrient:lysine", "group:animal, meals"};
-                verdict.judgement.verdict = formulate::Verdict::incomplete;
-                formulate::Finding lysine;
-                lysine.kind = formulate::FindingKind::amino_acids;
-                lysine.severity = formulate::Severity::warn;
+                verdict.judgement.verdict = limits::Verdict::incomplete;
+                limits::Finding lysine;
+                lysine.kind = limits::FindingKind::amino_acids;
+                lysine.severity = limits::Severity::warn;
                 lysine.name = "lysine";
-                formulate::Finding told = lysine;
-                told.severity = formulate::Severity::note;
+                limits::Finding told = lysine;
+                told.severity = limits::Severity::note;
                 told.name = "what only is told";
                 verdict.judgement.findings = {lysine, told};
             }

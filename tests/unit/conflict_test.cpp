@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "formulate/conflict.hpp"
+#include "search/conflict.hpp"
 
-#include "formulate/formulate.hpp"
-#include "recipe/check.hpp"
-#include "recipe/mend.hpp"
-#include "report/mend_report.hpp"
+#include "limits/check.hpp"
+#include "report/mend/mend_report.hpp"
 #include "report/results.hpp"
+#include "search/cheapest.hpp"
+#include "search/mend.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -18,7 +18,7 @@
 // Conflicts small enough to be worked out by hand.
 
 using namespace feedwright;
-using formulate::Conflict;
+using search::Conflict;
 
 namespace {
 
@@ -46,7 +46,7 @@ job::Job job_of(const std::vector<std::string>& meals, const std::string& limits
 
 std::vector<std::string> ids(const Conflict& conflict) {
     std::vector<std::string> list;
-    for (const formulate::Clash& clash : conflict.limits)
+    for (const search::Clash& clash : conflict.limits)
         list.push_back(clash.side.limit);
     return list;
 }
@@ -61,7 +61,7 @@ TEST_CASE("a need out of reach names the ingredients without a value for it") {
     const std::string unknown =
         R"({"id":"c","name":"the unknown","price":1,"nutrients":{"ash":5}})";
     const job::Job job = job_of({meal("a", 0.2, 10, 5), unknown}, at_least_30);
-    const Conflict conflict = formulate::explain_conflict(job);
+    const Conflict conflict = search::explain_conflict(job);
     REQUIRE(ids(conflict) == Ids{"nutrient:crude_protein:min"});
     CHECK(conflict.limits[0].unknown_in == Ids{"the unknown"});
     CHECK(conflict.limits[0].best == Approx(10));
@@ -69,8 +69,8 @@ TEST_CASE("a need out of reach names the ingredients without a value for it") {
 
 TEST_CASE("one need out of reach: the most there can be, and the least it has to give way") {
     const job::Job job = job_of({meal("a", 0.2, 10, 5), meal("b", 0.4, 20, 5)}, at_least_30);
-    REQUIRE(formulate::formulate(job).status == lp::Status::infeasible);
-    const Conflict conflict = formulate::explain_conflict(job);
+    REQUIRE(search::formulate(job).status == lp::Status::infeasible);
+    const Conflict conflict = search::explain_conflict(job);
     CHECK(ids(conflict) == Ids{"nutrient:crude_protein:min"});
     CHECK(conflict.limits[0].best == Approx(20));
     REQUIRE(conflict.fixes.size() == 1);
@@ -88,7 +88,7 @@ TEST_CASE("a need and the amount that keeps it down come before two needs") {
     // 30 % protein takes two thirds of b: more than its max, and 7 % fibre.
     const job::Job job = job_of({meal("a", 0.2, 10, 1), meal("b", 0.4, 40, 10, R"(,"max":50)")},
                                 at_least_30 + R"(,{"nutrient":"crude_fibre","max":3})");
-    const Conflict conflict = formulate::explain_conflict(job);
+    const Conflict conflict = search::explain_conflict(job);
     CHECK(ids(conflict) == Ids{"nutrient:crude_protein:min", "inclusion:b:max"});
     CHECK(conflict.limits[0].best == Approx(25));
     CHECK(conflict.limits[1].best == Approx(200.0 / 3));
@@ -105,7 +105,7 @@ TEST_CASE("amounts that exclude each other come before all needs") {
     const job::Job job =
         job_of({meal("a", 0.2, 10, 1, R"(,"min":60)"), meal("b", 0.4, 20, 1, R"(,"min":50)")},
                at_least_30);
-    const Conflict conflict = formulate::explain_conflict(job);
+    const Conflict conflict = search::explain_conflict(job);
     CHECK(ids(conflict) == Ids{"inclusion:a:min", "inclusion:b:min"});
     CHECK(conflict.limits[0].best == Approx(50));
     CHECK(conflict.limits[1].best == Approx(40));
@@ -117,10 +117,10 @@ TEST_CASE("two needs that exclude each other, and either can be the one to give 
     // Protein p takes (p - 10) / 30 of b, and so 1 + 9 (p - 10) / 30 % of fibre.
     const job::Job job = job_of({meal("a", 0.2, 10, 1), meal("b", 0.4, 40, 10)},
                                 at_least_30 + R"(,{"nutrient":"crude_fibre","max":4})");
-    const Conflict conflict = formulate::explain_conflict(job);
+    const Conflict conflict = search::explain_conflict(job);
     CHECK(conflict.limits.size() == 2);
     REQUIRE(conflict.fixes.size() == 2);
-    for (const formulate::Fix& fix : conflict.fixes) {
+    for (const search::Fix& fix : conflict.fixes) {
         if (fix.side.is_min) {
             CHECK(fix.to == Approx(20));
             CHECK(fix.cost_per_kg == Approx(0.2 + 0.2 / 3));
@@ -137,11 +137,11 @@ TEST_CASE("a conflict that only the number of ingredients makes") {
     one.at_most = 1;
     const job::Job job = job_of({meal("a", 0.2, 10, 1), meal("b", 0.4, 30, 1)},
                                 R"({"nutrient":"crude_protein","min":18,"max":22})", one);
-    const Conflict conflict = formulate::explain_conflict(job);
+    const Conflict conflict = search::explain_conflict(job);
     CHECK(conflict.with_whole_numbers);
     CHECK_FALSE(conflict.unfinished);
     CHECK(conflict.limits.size() == 2);
-    for (const formulate::Clash& clash : conflict.limits) {
+    for (const search::Clash& clash : conflict.limits) {
         CHECK(clash.best == Approx(clash.side.is_min ? 10 : 30));
     }
     REQUIRE(conflict.fixes.size() == 2);
@@ -156,7 +156,7 @@ TEST_CASE("what would mend a conflict keeps to the number of ingredients, and to
     one.at_most = 1;
     const std::vector<std::string> meals{meal("a", 0.2, 10, 2),
                                          meal("b", 0.4, 40, 10, R"(,"max":50)")};
-    const Conflict plain = formulate::explain_conflict(job_of(meals, at_least_30, one));
+    const Conflict plain = search::explain_conflict(job_of(meals, at_least_30, one));
     CHECK_FALSE(plain.with_whole_numbers);
     CHECK(ids(plain) == Ids{"nutrient:crude_protein:min", "inclusion:b:max"});
     CHECK(plain.limits[0].best == Approx(25));
@@ -175,7 +175,7 @@ TEST_CASE("what would mend a conflict keeps to the number of ingredients, and to
                                 "min":0.22,"max":0.24}]})";
     const test::TempFolder folder;
     const Conflict share =
-        formulate::explain_conflict(job::read_job(folder.write("job.json", text), library(), one));
+        search::explain_conflict(job::read_job(folder.write("job.json", text), library(), one));
     CHECK(share.with_whole_numbers);
     CHECK(share.fewest == 2);
     REQUIRE(share.fixes.size() == 2);
@@ -190,12 +190,12 @@ TEST_CASE("an explanation that is interrupted claims no conflicting set") {
     const std::atomic<bool> interrupt{true};
     lp::SolveOptions options;
     options.interrupt = &interrupt;
-    formulate::Formulation result = formulate::formulate(job);
-    result.conflict = formulate::explain_conflict(job, options);
+    search::Formulation result = search::formulate(job);
+    result.conflict = search::explain_conflict(job, options);
     CHECK(result.conflict->unfinished);
     CHECK(result.conflict->limits.empty());
     CHECK(result.conflict->fixes.empty());
-    const std::string text = report::render_text(
+    const std::string text = document::render_text(
         report::mix_document(job, result, {}, report::Run{"feedwright", {}, {}, false}));
     CHECK_THAT(text, Catch::Contains("was not found in the time given"));
     CHECK_THAT(text, !Catch::Contains("What would help"));
@@ -213,8 +213,8 @@ TEST_CASE(
     const std::string capped = meal("capped", 9, 80, 5, R"(,"max":10)");
     const std::string poor = meal("poor", 9, 25, 5);
     const job::Job job = with({});
-    Conflict conflict = formulate::explain_conflict(job);
-    formulate::find_ingredients(
+    Conflict conflict = search::explain_conflict(job);
+    search::find_ingredients(
         job, with({rich, capped, poor}),
         [&](const std::vector<std::string>& ids) {
             const std::string& id = ids.front();
@@ -223,7 +223,7 @@ TEST_CASE(
         conflict);
     // A tenth of the capped one brings 26 % at most, and the poor one 25 %.
     REQUIRE(conflict.ingredients.size() == 1);
-    const formulate::IngredientFix& fix = conflict.ingredients[0];
+    const search::IngredientFix& fix = conflict.ingredients[0];
     CHECK(fix.id == "rich");
     CHECK(fix.least_percent == Approx(100.0 / 3));  // beside b: 20 x 2/3 + 50 x 1/3 = 30
     CHECK(fix.rest_cost_per_kg == Approx(0.4 * 2 / 3));
@@ -233,10 +233,10 @@ TEST_CASE(
 
 TEST_CASE("what would help is told in words with numbers") {
     const job::Job job = job_of({meal("a", 0.2, 10, 5), meal("b", 0.4, 20, 5)}, at_least_30);
-    formulate::Formulation result = formulate::formulate(job);
-    result.conflict = formulate::explain_conflict(job);
+    search::Formulation result = search::formulate(job);
+    result.conflict = search::explain_conflict(job);
     result.conflict->ingredients.push_back({"rich", "rich meal", 100.0 / 3, 0.8 / 3, 0.6});
-    const std::string text = report::render_text(
+    const std::string text = document::render_text(
         report::mix_document(job, result, {}, report::Run{"feedwright", {}, {}, false}), {200});
     CHECK_THAT(text,
                Catch::Contains("crude protein, at least 30 %: the most these ingredients can"));
@@ -250,9 +250,9 @@ TEST_CASE("what would help is told in words with numbers") {
 TEST_CASE("a minimum that would have to go to nothing is given up") {
     const job::Job job = job_of({meal("a", 0.2, 10, 5, R"(,"min":60)"), meal("b", 0.4, 20, 5)},
                                 R"({"nutrient":"crude_protein","min":20})");
-    formulate::Formulation result = formulate::formulate(job);
-    result.conflict = formulate::explain_conflict(job);
-    const std::string text = report::render_text(
+    search::Formulation result = search::formulate(job);
+    result.conflict = search::explain_conflict(job);
+    const std::string text = document::render_text(
         report::mix_document(job, result, {}, report::Run{"feedwright", {}, {}, false}), {200});
     CHECK_THAT(text, Catch::Contains("lower crude protein from 20 to 14 % (30.0 %)"));
     CHECK_THAT(text,
@@ -271,7 +271,7 @@ TEST_CASE("a recipe with less of an ingredient than is worth weighing falls shor
                                                        R"(,"nutrients":{"crude_protein":30}}]})"),
                                 library(), {});
     };
-    const recipe::Check little = recipe::check(recipe(2, ""));
+    const limits::Check little = limits::check(recipe(2, ""));
     CHECK_FALSE(little.passes);
     const auto& limits = little.assessment.limits;
     const auto at = std::find_if(limits.begin(), limits.end(), [](const auto& limit) {
@@ -281,11 +281,11 @@ TEST_CASE("a recipe with less of an ingredient than is worth weighing falls shor
     CHECK(at->value == Approx(2));
     CHECK(at->margin == Approx(-1));
     CHECK_FALSE(at->met);
-    CHECK(recipe::check(recipe(3, "")).passes);
-    CHECK(recipe::check(recipe(0, "")).passes);
-    CHECK_FALSE(recipe::check(recipe(2, R"("total":"free",)")).passes);  // kg then
+    CHECK(limits::check(recipe(3, "")).passes);
+    CHECK(limits::check(recipe(0, "")).passes);
+    CHECK_FALSE(limits::check(recipe(2, R"("total":"free",)")).passes);  // kg then
 
-    const recipe::Mending mending = recipe::mend(recipe(2, ""), {});
+    const search::Mending mending = search::mend(recipe(2, ""), {});
     REQUIRE(mending.smallest);
     // One part more costs less moving than two parts less.
     CHECK(mending.smallest->amounts[1] == Approx(0.03));
@@ -304,22 +304,22 @@ TEST_CASE("a mended recipe is set beside the old one where a least amount came o
           {"id":"c","min_if_used":50,"amount":1,"nutrients":{"crude_protein":0}}],
           "limits":[{"nutrient":"crude_protein","min":12}]})"),
         library(), {});
-    const recipe::Mending mending = recipe::mend(recipe, {});
+    const search::Mending mending = search::mend(recipe, {});
     REQUIRE(mending.smallest);
     CHECK(mending.smallest->amounts[1] == Approx(0.1));
     CHECK(mending.smallest->amounts[2] == 0);
-    const report::Document document =
+    const document::Document document =
         report::mend_document(recipe, mending, {}, {"feedwright", {}, {}, false});
-    const report::Table* limits = nullptr;
-    for (const report::Block& block : document.blocks) {
-        const auto* table = std::get_if<report::Table>(&block);
+    const document::Table* limits = nullptr;
+    for (const document::Block& block : document.blocks) {
+        const auto* table = std::get_if<document::Table>(&block);
         if (table != nullptr && table->key == "mended_limits") limits = table;
     }
     REQUIRE(limits != nullptr);
     REQUIRE(limits->rows.size() == 2);
     CHECK(limits->rows[0][0].text == "c, if used, %");
     CHECK(limits->rows[0][4].number == 0.0);
-    CHECK(limits->rows[0][4].tone == report::Tone::good);
+    CHECK(limits->rows[0][4].tone == document::Tone::good);
     CHECK(limits->rows[1][0].text == "crude protein, %");
     CHECK(limits->rows[1][4].number == Approx(12));
 }
@@ -331,7 +331,7 @@ TEST_CASE("no entering price is claimed where whole numbers decide what is used"
                                          meal("c", 0.5, 20, 5, R"(,"max":0)")};
     const std::string limit = R"({"nutrient":"crude_protein","min":10})";
     const auto unused = [&](const job::ReadOptions& options) {
-        return formulate::formulate(job_of(meals, limit, options)).unused;
+        return search::formulate(job_of(meals, limit, options)).unused;
     };
     const auto counted = unused(one);
     REQUIRE(counted.size() == 2);
@@ -367,27 +367,28 @@ TEST_CASE("where no ingredient alone makes a mix possible, pairs do, each within
         return job_of(all, limits);
     };
     const job::Job job = with({});
-    Conflict conflict = formulate::explain_conflict(job);
-    formulate::find_ingredients(job, with({"rich", "oil", "little-oil", "poor"}), with, conflict);
+    Conflict conflict = search::explain_conflict(job);
+    search::find_ingredients(job, with({"rich", "oil", "little-oil", "poor"}), with, conflict);
     CHECK(conflict.ingredients.empty());
     REQUIRE(conflict.sets.size() == 1);
-    const formulate::IngredientSet& set = conflict.sets[0];
+    const search::IngredientSet& set = conflict.sets[0];
     REQUIRE(set.parts.size() == 2);
     std::vector<std::string> ids;
-    for (const formulate::IngredientFix& part : set.parts)
+    for (const search::IngredientFix& part : set.parts)
         ids.push_back(part.id);
     std::sort(ids.begin(), ids.end());
     CHECK(ids == std::vector<std::string>{"oil", "rich"});
     // They are enough, and less of them is not.
     double together = 0;
-    for (const formulate::IngredientFix& part : set.parts)
+    for (const search::IngredientFix& part : set.parts)
         together += part.least_percent;
     // With b: 20 b + 50 rich = 30 and b + 100 oil = 8 (percent), so that b is 0.32 / 0.59.
     CHECK(together == Approx(100 * (1 - 0.32 / 0.59)));
-    formulate::Formulation result = formulate::formulate(job);
+    search::Formulation result = search::formulate(job);
     result.conflict = conflict;
     const report::Run run{"feedwright", {}, {}, false};
-    const std::string text = report::render_text(report::mix_document(job, result, {}, run), {200});
+    const std::string text =
+        document::render_text(report::mix_document(job, result, {}, run), {200});
     CHECK_THAT(text, Catch::Contains("No ingredient that is often sold is enough alone."));
     CHECK_THAT(report::mix_json(job, result, {}, run), Catch::Contains("\"ingredients\": ["));
 }

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "formulate/curve.hpp"
+#include "search/curve.hpp"
 
-#include "formulate/formulate.hpp"
-#include "report/curve_report.hpp"
+#include "report/mix/curve_report.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -38,20 +38,20 @@ job::Choice& choice_of(job::Job& job, const std::string& id) {
 
 TEST_CASE("every point of a curve is the least-cost mix with that share") {
     const job::Job job = backyard();
-    const auto curve = formulate::inclusion_curve(job, "duckweed-dried");
+    const auto curve = search::inclusion_curve(job, "duckweed-dried");
     CHECK(curve.cap == Approx(30));
     // Twenty steps, and where mixes end within one the share at which they do.
     REQUIRE(curve.points.size() >= 21);
     CHECK(curve.points.front().inclusion == 0);
     CHECK(curve.points.back().inclusion == Approx(30));
     std::size_t feasible = 0;
-    const double best = formulate::formulate(job).cost_per_kg;
+    const double best = search::formulate(job).cost_per_kg;
     for (std::size_t k = 0; k < curve.points.size(); ++k) {
         const auto& point = curve.points[k];
         job::Job held = job;
         auto& choice = choice_of(held, "duckweed-dried");
         choice.min = choice.max = point.inclusion;
-        const auto mix = formulate::formulate(held);
+        const auto mix = search::formulate(held);
         if (!point.cost_per_kg) {
             CHECK(mix.status == lp::Status::infeasible);
             continue;
@@ -76,7 +76,7 @@ TEST_CASE("every point of a curve is the least-cost mix with that share") {
 
 TEST_CASE("the room of a point is how far every need can be tightened before no mix is left") {
     const job::Job job = backyard();
-    const auto curve = formulate::inclusion_curve(job, "duckweed-dried", 4);
+    const auto curve = search::inclusion_curve(job, "duckweed-dried", 4);
     std::size_t feasible = 0;
     for (const auto& point : curve.points) {
         if (!point.cost_per_kg) continue;
@@ -97,7 +97,7 @@ TEST_CASE("the room of a point is how far every need can be tightened before no 
                 if (ratio.min) ratio.min = *ratio.min * (1 + t);
                 if (ratio.max) ratio.max = *ratio.max * (1 - t);
             }
-            const auto mix = formulate::formulate(tight);
+            const auto mix = search::formulate(tight);
             CHECK((mix.status == lp::Status::optimal) == (side < 0));
         }
     }
@@ -111,7 +111,7 @@ TEST_CASE("shares for which no mix exists are points of the curve too, and marke
         {"id":"bran","price":1,"nutrients":{"crude_protein":10}}],
         "limits":[{"nutrient":"crude_protein","min":20,"max":24}]})";
     const job::Job job = job_of(text);
-    const auto curve = formulate::inclusion_curve(job, "meal");
+    const auto curve = search::inclusion_curve(job, "meal");
     CHECK(curve.own_minimum_left_out);
     CHECK(curve.cap == Approx(60));
     CHECK(curve.lowest == Approx(100.0 / 3));
@@ -130,13 +130,13 @@ TEST_CASE("shares for which no mix exists are points of the curve too, and marke
         CHECK(*point.cost_per_kg_protein ==
               Approx(100 * *point.cost_per_kg / protein).margin(1e-5));
     }
-    std::string shown = report::render_text(report::curve_document(job, curve));
+    std::string shown = document::render_text(report::curve_document(job, curve));
     std::replace(shown.begin(), shown.end(), '\n', ' ');
     CHECK(shown.find("Below 33.3 % no mix keeps all limits") != std::string::npos);
     CHECK(shown.find("above 46.7 % no mix keeps all limits") != std::string::npos);
     CHECK(shown.find("x no mix") != std::string::npos);
     // Without a limit of its own the curve ends where a mix does.
-    const auto open = formulate::inclusion_curve(job, "bran");
+    const auto open = search::inclusion_curve(job, "bran");
     CHECK_FALSE(open.cap.has_value());
     CHECK(open.points.back().inclusion == Approx(60));  // the meal's own minimum
 }
@@ -148,7 +148,7 @@ TEST_CASE("a replacement limit is the cap of a curve") {
         {"id":"new","price":1,"nutrients":{"crude_protein":40}},
         {"id":"old","price":2,"nutrients":{"crude_protein":40}}],
         "replacements":[{"ingredient":"new","of":"old","max":50}]})");
-    const auto curve = formulate::inclusion_curve(job, "new", 10);
+    const auto curve = search::inclusion_curve(job, "new", 10);
     CHECK(curve.cap == Approx(50));
     CHECK(curve.points.back().cost_per_kg == Approx(1.5).margin(1e-6));
 }
@@ -158,7 +158,7 @@ TEST_CASE("with none-or-at-least amounts each point of a curve stands for itself
         {"id":"a","price":1,"max":50,"nutrients":{"crude_protein":40}},
         {"id":"b","price":2,"nutrients":{"crude_protein":40}},
         {"id":"c","price":0.5,"min_if_used":70,"nutrients":{"crude_protein":40}}]})");
-    const auto curve = formulate::inclusion_curve(job, "a", 5);
+    const auto curve = search::inclusion_curve(job, "a", 5);
     REQUIRE(curve.points.size() == 6);
     CHECK_FALSE(curve.lowest.has_value());
     // c fills the rest as long as that is 70 % or more; beyond, b does.

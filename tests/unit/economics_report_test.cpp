@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json.hpp"
-#include "report/economics_reports.hpp"
+#include "report/economics/economics_reports.hpp"
 #include "support/catch.hpp"
 
 #include <string>
@@ -19,10 +19,10 @@ economics::Venture venture(const std::string& make, const std::string& buy = "1.
 }
 
 std::string text_of(const economics::Venture& v, const economics::VentureContext& context = {}) {
-    report::TextStyle wide;
+    document::TextStyle wide;
     wide.width = 1000;
-    return report::render_text(report::venture_document(economics::make_or_buy(v, context), {}),
-                               wide);
+    return document::render_text(report::venture_document(economics::make_or_buy(v, context), {}),
+                                 wide);
 }
 
 bool has(const std::string& text, const std::string& words) {
@@ -137,9 +137,9 @@ TEST_CASE("a plan's first sentence says what it cannot promise, and its numbers 
     economics::PlanContext context;
     context.profile = &profile;
     const economics::PlanResult result = economics::work_out(plan, context);
-    report::TextStyle wide;
+    document::TextStyle wide;
     wide.width = 1000;
-    const std::string text = report::render_text(report::plan_document(result, {}), wide);
+    const std::string text = document::render_text(report::plan_document(result, {}), wide);
     CHECK(has(text,
               "At 12 C, outside the 26 to 34 C in which test fish grows best, expect slower "
               "growth than this: 30 test fish of 20 g weigh "));
@@ -153,7 +153,7 @@ TEST_CASE("a plan's first sentence says what it cannot promise, and its numbers 
     plan.survival_percent = 90;
     plan.temperature = {{0, 28}};
     const std::string even =
-        report::render_text(report::plan_document(economics::work_out(plan, context), {}), wide);
+        document::render_text(report::plan_document(economics::work_out(plan, context), {}), wide);
     CHECK(has(even, ": 27 alive, "));
     CHECK_FALSE(has(even, "go in steps"));
     CHECK_FALSE(has(even, "expect slower growth"));
@@ -174,13 +174,13 @@ TEST_CASE("a plan as text and JSON") {
     context.venture = venture("");
     context.short_of = {"lysine 1.2 %"};
     const economics::PlanResult result = economics::work_out(plan, context);
-    const std::string text = report::render_text(report::plan_document(result, {}));
+    const std::string text = document::render_text(report::plan_document(result, {}));
     CHECK(text.find("lysine 1.2 %") < text.find("100 animals of 20 g weigh"));
     CHECK(has(text, "2025-03-08"));
     CHECK(has(text, "bought feed alone"));
     // Every renderer takes it.
-    CHECK(has(report::render_markdown(report::plan_document(result, {})), "| week |"));
-    CHECK(has(report::render_csv(report::plan_document(result, {})), "# plan"));
+    CHECK(has(document::render_markdown(report::plan_document(result, {})), "| week |"));
+    CHECK(has(document::render_csv(report::plan_document(result, {})), "# plan"));
     const Json json(report::plan_json(result, {}));
     CHECK(json.root().string("format") == "feedwright-plan-result/1");
     CHECK(json.root().array("rows").size() == 2);

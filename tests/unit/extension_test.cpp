@@ -3,9 +3,9 @@
 
 #include "base/diagnostics.hpp"
 #include "catalog/library.hpp"
-#include "formulate/assessment.hpp"
-#include "formulate/limit.hpp"
 #include "job/job.hpp"
+#include "limits/assessment.hpp"
+#include "limits/limit.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -232,8 +232,8 @@ TEST_CASE("caps and cautions of an ingredient hold for what extends it") {
     const job::Job job = job::read_job(file, library, {});
     REQUIRE(job.caps.size() == 1);
     CHECK(job.caps[0].ingredients == std::vector<std::string>{"weaker"});
-    CHECK(formulate::cautions_for(job, {0.5, 0.5}, library.cautions()).size() == 1);
-    CHECK(formulate::cautions_for(job, {1, 0}, library.cautions()).empty());
+    CHECK(limits::cautions_for(job, {0.5, 0.5}, library.cautions()).size() == 1);
+    CHECK(limits::cautions_for(job, {1, 0}, library.cautions()).empty());
     CHECK(job.inputs.size() == 2);
 }
 
@@ -291,7 +291,7 @@ TEST_CASE("an ingredient of a job may extend one of the library") {
     check(job.find("weak")->composition, "crude_protein", 40, Origin::stated);
     check(job.find("meal-50")->composition, "zinc", 50, Origin::scaled);
     CHECK(job.find("weak")->category == "fish-meal");
-    const auto assessment = formulate::assess(job, formulate::limits_of(job), {0.5, 0.5});
+    const auto assessment = limits::assess(job, limits::limits_of(job), {0.5, 0.5});
     for (const auto& item : assessment.analysis) {
         if (item.nutrient == "zinc") CHECK(item.origin == Origin::scaled);
     }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "formulate/formulate.hpp"
 #include "report/results.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -33,7 +33,7 @@ std::string meal(const std::string& id, double protein, double fat, const std::s
 std::string answer(const test::TempFolder& folder, catalog::Library& library,
                    const std::string& text) {
     const job::Job job = job::read_job(folder.write("job.json", text), library, {});
-    return report::mix_json(job, formulate::formulate(job), {}, {"feedwright", {}, {}, false});
+    return report::mix_json(job, search::formulate(job), {}, {"feedwright", {}, {}, false});
 }
 
 }  // namespace
@@ -62,7 +62,7 @@ TEST_CASE("of equally cheap mixes the one with the least of what comes last by i
         folder.write("job.json", job_text({meal("a", 10, 2), meal("b", 30, 2), meal("c", 50, 2)},
                                           {R"({"nutrient":"crude_protein","min":20})"})),
         library, {});
-    const formulate::Formulation result = formulate::formulate(job);
+    const search::Formulation result = search::formulate(job);
     REQUIRE(result.status == lp::Status::optimal);
     CHECK(result.unique == std::optional<bool>(false));
     CHECK(result.amounts[0] == Approx(0.5));
@@ -79,5 +79,5 @@ TEST_CASE("a mix that is the only one says so") {
         folder.write("job.json", job_text({meal("a", 10, 2), dear},
                                           {R"({"nutrient":"crude_protein","min":20})"})),
         library, {});
-    CHECK(formulate::formulate(job).unique == std::optional<bool>(true));
+    CHECK(search::formulate(job).unique == std::optional<bool>(true));
 }

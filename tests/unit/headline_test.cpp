@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The first sentence of an answer says no more than was found out.
-#include "formulate/formulate.hpp"
 #include "report/results.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -27,9 +27,9 @@ std::string answer(const std::string& more, std::optional<int> at_most = {}) {
                                        library, options);
     std::string text;
     const auto document =
-        report::mix_document(job, formulate::formulate(job), {}, {"feedwright", {}, {}, false});
-    for (const report::Block& block : document.blocks) {
-        if (const auto* paragraph = std::get_if<report::Paragraph>(&block))
+        report::mix_document(job, search::formulate(job), {}, {"feedwright", {}, {}, false});
+    for (const document::Block& block : document.blocks) {
+        if (const auto* paragraph = std::get_if<document::Paragraph>(&block))
             text += paragraph->text + '\n';
     }
     return text;

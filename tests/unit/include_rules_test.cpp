@@ -26,17 +26,20 @@ const std::map<std::string, Names>& may_see() {
         {"catalog", {"base"}},
         {"job", {"base", "catalog"}},
         {"lp", {"base"}},
-        {"formulate", {"base", "catalog", "job", "lp"}},
-        {"recipe", {"base", "catalog", "job", "lp", "formulate"}},
-        {"batch", {"base", "catalog", "job", "lp", "formulate"}},
+        {"limits", {"base", "catalog", "job", "lp"}},
+        {"search", {"base", "catalog", "job", "lp", "limits"}},
+        {"sheet", {"base", "catalog", "job", "lp", "limits", "search"}},
+        {"batch", {"base", "catalog", "job", "lp", "limits", "search"}},
         {"economics", {"base", "catalog", "job"}},
         {"trial", {"base", "catalog", "job"}},
+        {"document", {"base"}},
         // Result structs of all, and the code of none: see below.
         {"report",
-         {"base", "catalog", "job", "lp", "formulate", "recipe", "batch", "economics", "trial"}},
+         {"base", "catalog", "job", "lp", "limits", "search", "sheet", "batch", "economics",
+          "trial", "document"}},
         {"cli",
-         {"base", "catalog", "job", "lp", "formulate", "recipe", "batch", "economics", "trial",
-          "report"}},
+         {"base", "catalog", "job", "lp", "limits", "search", "sheet", "batch", "economics",
+          "trial", "document", "report"}},
         {"standalone", {}},  // stands in for shared libraries at the link
     };
     return table;
@@ -51,10 +54,9 @@ const Names& inside() {
                             "catalog/import_words.hpp",
                             "catalog/rule_loading.hpp",
                             "economics/range_reader.hpp",
-                            "formulate/edges.hpp",
-                            "formulate/limit_rows.hpp",
-                            "formulate/reach.hpp",
-                            "formulate/side_rows.hpp",
+                            "search/edges.hpp",
+                            "search/reach.hpp",
+                            "search/side_rows.hpp",
                             "job/price_sense.hpp",
                             "job/profile_limits.hpp",
                             "job/table.hpp",
@@ -217,12 +219,12 @@ TEST_CASE("the table itself has no circles") {
 TEST_CASE("a breach of the include rules is seen") {
     CHECK(count("src/lp/x.cpp", "#include \"catalog/library.hpp\"\n") == 1);
     CHECK(count("src/base/x.cpp", "  #  include \"catalog/loading.hpp\"\n") == 1);
-    CHECK(count("src/economics/x.cpp", "#include \"formulate/mix.hpp\"\n") == 1);
+    CHECK(count("src/economics/x.cpp", "#include \"search/formulation.hpp\"\n") == 1);
     CHECK(count("src/trial/x.cpp", "#include \"lp/solver.hpp\"\n") == 1);
     CHECK(count("src/report/x.cpp", "#include \"lp/solver.hpp\"\n") == 1);
     CHECK(count("src/report/x.cpp", "#include \"catalog/rule_loading.hpp\"\n") == 1);
     CHECK(count("src/report/x.cpp", "#include \"cli/app.hpp\"\n") == 1);
-    CHECK(count("src/formulate/x.cpp", "#include \"lp/proof.hpp\"\n") == 1);
+    CHECK(count("src/search/x.cpp", "#include \"lp/proof.hpp\"\n") == 1);
     CHECK(count("src/job/x.cpp", "#include \"lp/proof.hpp\"\n") == 2);
     CHECK(count("src/job/x.cpp", "#include \"x.hpp\"\n") == 1);
     CHECK(count("src/job/x.cpp", "#include \"nowhere/x.hpp\"\n") == 1);
@@ -230,7 +232,7 @@ TEST_CASE("a breach of the include rules is seen") {
     CHECK(count("src/newmodule/x.cpp", "") == 1);
     // Libraries outside their place.
     CHECK(count("src/lp/x.cpp", "#include <glpk.h>\n") == 1);
-    CHECK(count("src/formulate/x.cpp", "#include <CLI/CLI.hpp>\n") == 1);
+    CHECK(count("src/search/x.cpp", "#include <CLI/CLI.hpp>\n") == 1);
     CHECK(count("src/catalog/x.cpp", "#include <nlohmann/json.hpp>\n") == 1);
     CHECK(count("src/economics/x.cpp", "#include <boost/math/distributions.hpp>\n") == 1);
     CHECK(count("src/lp/x.hpp", "#include <boost/math/tools.hpp>\n") == 1);
@@ -249,8 +251,8 @@ TEST_CASE("what the include rules allow is not complained of") {
     CHECK(count("src/cli/x.cpp",
                 "#include <CLI/CLI.hpp>\n#include <iostream>\nstd::cout << 1;\n") == 0);
     CHECK(count("src/report/x.cpp",
-                "#include \"lp/solution.hpp\"\n#include \"report/layout.hpp\"\n") == 0);
+                "#include \"lp/solution.hpp\"\n#include \"document/layout.hpp\"\n") == 0);
     CHECK(count("src/job/x.cpp", "#include \"catalog/loading.hpp\"\n// never std::cout here\n") ==
           0);
-    CHECK(count("src/recipe/x.cpp", "#include \"formulate/mix.hpp\"\n") == 0);
+    CHECK(count("src/sheet/x.cpp", "#include \"search/formulation.hpp\"\n") == 0);
 }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // A search too long to wait for, ended by its time limit, by an interrupt, and by Ctrl-C.
-#include "formulate/formulate.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -55,7 +55,7 @@ std::string long_job() {
     return text + "]}";
 }
 
-void check_stopped(const formulate::Formulation& result, const std::string& why) {
+void check_stopped(const search::Formulation& result, const std::string& why) {
     REQUIRE(result.status == lp::Status::limit);
     CHECK(result.message == why);
     CHECK_FALSE(result.proven_best);
@@ -108,10 +108,10 @@ TEST_CASE("a long search ends at its time limit with the best mix so far and its
     const auto job = job::read_job(folder.write("job.json", long_job()), library, {});
     // The machine may be slow or busy; longer limits are tried until a mix is found in time.
     lp::SolveOptions options;
-    formulate::Formulation result;
+    search::Formulation result;
     for (double seconds = 1; seconds < 100 && result.amounts.empty(); seconds *= 2) {
         options.time_limit_seconds = seconds;
-        result = formulate::formulate(job, options);
+        result = search::formulate(job, options);
     }
     check_stopped(result, "the time limit was reached");
 }
@@ -120,7 +120,7 @@ TEST_CASE("a long search ends when it is interrupted with the best mix so far an
     const test::TempFolder folder;
     catalog::Library library((test::source_folder() / "data").string());
     const auto job = job::read_job(folder.write("job.json", long_job()), library, {});
-    formulate::Formulation result;
+    search::Formulation result;
     for (int seconds = 1; seconds < 100 && result.amounts.empty(); seconds *= 2) {
         std::atomic<bool> stop{false};
         lp::SolveOptions options;
@@ -129,7 +129,7 @@ TEST_CASE("a long search ends when it is interrupted with the best mix so far an
             std::this_thread::sleep_for(std::chrono::seconds(seconds));
             stop = true;
         });
-        result = formulate::formulate(job, options);
+        result = search::formulate(job, options);
         presser.join();
     }
     check_stopped(result, "interrupted");

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/diagnostics.hpp"
-#include "formulate/formulate.hpp"
 #include "job/edit.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -42,13 +42,13 @@ const job::Choice& choice(const job::Job& job, const std::string& id) {
 template <class Change>
 std::string complaint(Change change) {
     job::Job job = three_meals();
-    const double cost = formulate::formulate(job).cost_per_kg;
+    const double cost = search::formulate(job).cost_per_kg;
     try {
         change(job);
     } catch (const base::DataError& error) {
         CHECK(job.ingredients.size() == 3);
         CHECK(job.limits.size() == 1);
-        CHECK(formulate::formulate(job).cost_per_kg == cost);
+        CHECK(search::formulate(job).cost_per_kg == cost);
         return error.what();
     }
     return "no complaint";
@@ -81,11 +81,11 @@ TEST_CASE("a price, limits and a stock of an ingredient are set") {
 TEST_CASE("limits of nutrients, groups and ratios are set, and the answer follows") {
     job::Job job = three_meals();
     // Half a and half b: 20 % protein at 0.3.
-    CHECK(formulate::formulate(job).cost_per_kg == Approx(0.3));
+    CHECK(search::formulate(job).cost_per_kg == Approx(0.3));
     job::set(job, "crude_protein.min=25");
     REQUIRE(job.limits.size() == 1);
     CHECK(job.limits[0].min == 25.0);
-    CHECK(formulate::formulate(job).cost_per_kg == Approx(0.35));  // a quarter of a
+    CHECK(search::formulate(job).cost_per_kg == Approx(0.35));  // a quarter of a
     job::set(job, "meals.max=none");
     CHECK_FALSE(job.groups[0].max);
     job::set(job, "b alone.max=50");
@@ -181,7 +181,7 @@ TEST_CASE("an ingredient goes out of every limit that names it") {
     CHECK(job.groups[1].ingredients.empty());
     CHECK(job.replacements.empty());  // nothing is left for c to replace
     // A quarter of c, which a fills up: 0.25 x 50 + 0.75 x 10 = 20 % protein.
-    CHECK(formulate::formulate(job).cost_per_kg == Approx(0.25 * 0.9 + 0.75 * 0.2));
+    CHECK(search::formulate(job).cost_per_kg == Approx(0.25 * 0.9 + 0.75 * 0.2));
     CHECK_THAT(complaint([](job::Job& j) { job::remove(j, "bb"); }),
                Catch::Contains("--without: found \"bb\"; expected an ingredient of the job"));
 }

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What mending a recipe leaves alone: what is dosed.
-#include "recipe/mend.hpp"
+#include "search/mend.hpp"
 
-#include "recipe/purchases.hpp"
+#include "search/purchases.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>
@@ -64,9 +64,9 @@ job::CapLimit cap(const std::string& id, double max) {
     return {id, "", {id}, max, catalog::Cap::Kind::rule_of_thumb, "", ""};
 }
 
-double share(const recipe::Mending& mending, const std::string& id) {
+double share(const search::Mending& mending, const std::string& id) {
     REQUIRE(mending.smallest);
-    for (const recipe::MendedItem& item : mending.smallest->items) {
+    for (const search::MendedItem& item : mending.smallest->items) {
         if (item.id == id) return item.after_percent;
     }
     return 0;
@@ -76,11 +76,11 @@ double share(const recipe::Mending& mending, const std::string& id) {
 
 TEST_CASE("mending leaves a premix at the rate of its label") {
     // Without the premix there would be room for more protein at less weight moved.
-    CHECK(share(recipe::mend(with_premix(1)), "premix") == Approx(1));
-    CHECK(share(recipe::mend(with_premix(0.4)), "premix") == Approx(1));
-    CHECK(share(recipe::mend(with_premix(10)), "premix") == Approx(1));
+    CHECK(share(search::mend(with_premix(1)), "premix") == Approx(1));
+    CHECK(share(search::mend(with_premix(0.4)), "premix") == Approx(1));
+    CHECK(share(search::mend(with_premix(10)), "premix") == Approx(1));
     // Of the list that may come in, the one that is nearest to the animal.
-    CHECK(share(recipe::mend(with_premix(0)), "premix") == Approx(1));
+    CHECK(share(search::mend(with_premix(0)), "premix") == Approx(1));
 }
 
 TEST_CASE("a premix for the animal takes the place of one for others") {
@@ -90,18 +90,18 @@ TEST_CASE("a premix for the animal takes the place of one for others") {
     other.made_for_animal = false;
     other.amount = 1;
     job.ingredients.push_back(other);
-    const recipe::Mending mending = recipe::mend(job);
+    const search::Mending mending = search::mend(job);
     CHECK(share(mending, "premix") == Approx(1));
     CHECK(share(mending, "premix-b") == Approx(0).margin(1e-12));
     // Where none for the animal can come in, it stays.
     job.ingredients.erase(job.ingredients.begin() + 2);
-    CHECK(share(recipe::mend(job), "premix-b") == Approx(100.0 / 101));
+    CHECK(share(search::mend(job), "premix-b") == Approx(100.0 / 101));
 }
 
 TEST_CASE("a tenfold premix is mended though every limit is met") {
     job::Job job = with_premix(10);
     job.limits[0].min = 10;
-    const recipe::Mending mending = recipe::mend(job);
+    const search::Mending mending = search::mend(job);
     CHECK_FALSE(mending.before.passes);
     CHECK(share(mending, "premix") == Approx(1));
 }
@@ -111,7 +111,7 @@ TEST_CASE("several premixes for the animal make up one rate together") {
     job::Choice second = job.ingredients.back();
     second.id = second.name = "premix-b";
     job.ingredients.push_back(second);
-    const recipe::Mending mending = recipe::mend(job);
+    const search::Mending mending = search::mend(job);
     CHECK(share(mending, "premix") == Approx(0.5));
     CHECK(share(mending, "premix-b") == Approx(0.5));
 }
@@ -130,12 +130,12 @@ TEST_CASE(
         job.tolerated.push_back(cap("salt", 0.5));
         job.caps = job.tolerated;
         job.tolerated.push_back(cap("ascorbic-acid", 0.3));
-        return recipe::mend(job);
+        return search::mend(job);
     };
-    const recipe::Mending kept = mended(0.1, 0.4);
+    const search::Mending kept = mended(0.1, 0.4);
     CHECK(share(kept, "ascorbic-acid") == Approx(0.1));
     CHECK(share(kept, "salt") == Approx(0.4));
-    const recipe::Mending past = mended(2, 3);
+    const search::Mending past = mended(2, 3);
     CHECK(share(past, "ascorbic-acid") == Approx(0.3));
     CHECK(share(past, "salt") == Approx(0.5));
 }
@@ -148,7 +148,7 @@ TEST_CASE("salt gives way within its cap where the limits cannot be met otherwis
         ask(job, "sodium", min, max);
         job.tolerated.push_back(cap("salt", 0.5));
         job.caps = job.tolerated;
-        return recipe::mend(job);
+        return search::mend(job);
     };
     CHECK(share(mended(0.2, 0.156, {}), "salt") == Approx(0.4));
     CHECK_FALSE(mended(0.2, 0.39, {}).smallest);
@@ -182,22 +182,22 @@ TEST_CASE("what to buy: the fewest things with which the recipe passes, within t
         return job;
     };
     const std::vector<std::string> ids{"meal", "strong-meal", "salt", "premix"};
-    const recipe::Mending alone = recipe::mend(with({}));
+    const search::Mending alone = search::mend(with({}));
     REQUIRE_FALSE(alone.smallest);
-    const auto found = recipe::find_purchases(with(ids), ids, with, {});
+    const auto found = search::find_purchases(with(ids), ids, with, {});
     REQUIRE(found);
     std::vector<std::string> bought;
-    for (const recipe::Purchase& item : found->items)
+    for (const search::Purchase& item : found->items)
         bought.push_back(item.id);
     std::sort(bought.begin(), bought.end());
     CHECK(bought == std::vector<std::string>{"meal", "premix", "salt"});
-    CHECK(recipe::check(found->recipe).amounts.size() == 4);
-    for (const recipe::Purchase& item : found->items) {
+    CHECK(limits::check(found->recipe).amounts.size() == 4);
+    for (const search::Purchase& item : found->items) {
         if (item.id == "premix") CHECK(item.percent == Approx(1));
         if (item.id == "salt") CHECK(item.percent == Approx(100 * 0.1 / 39));
         CHECK(item.kg == Approx(item.percent));  // for 100 kg
     }
     // With nothing missing there is nothing to buy.
-    const auto more = recipe::find_purchases(with(ids), ids, with, found->change.judgement);
+    const auto more = search::find_purchases(with(ids), ids, with, found->change.judgement);
     CHECK_FALSE(more);
 }

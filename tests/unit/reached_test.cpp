@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // A limit is reached, met or missed by shares of its own number: what is said of a vitamin kept in
 // percent is what is said of it in mg/kg, and of the protein beside it.
-#include "formulate/conflict.hpp"
-#include "formulate/explain.hpp"
-#include "formulate/formulate.hpp"
+#include "search/cheapest.hpp"
+#include "search/conflict.hpp"
+#include "search/explain.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -14,7 +14,8 @@
 #include <string>
 
 using namespace feedwright;
-using namespace feedwright::formulate;
+using namespace feedwright::limits;
+using namespace feedwright::search;
 
 namespace {
 
@@ -27,7 +28,7 @@ job::Job read(const std::string& inside) {
 
 Formulation explained(const job::Job& job) {
     const Model model = build_model(job);
-    Formulation result = formulate::formulate(job, model, {});
+    Formulation result = search::formulate(job, model, {});
     explain_optimum(job, model, result);
     return result;
 }
@@ -86,7 +87,7 @@ TEST_CASE("five percent below a small minimum is a miss, in every unit") {
             CHECK_FALSE(one.met);
             CHECK_FALSE(one.binding);
         }
-        const Formulation result = formulate::formulate(job);
+        const Formulation result = search::formulate(job);
         CHECK(result.status == lp::Status::infeasible);
         for (const Reachable& reachable : result.reachable)
             CHECK(reachable.possible == (reachable.limit != "nutrient:v:min"));
@@ -188,7 +189,7 @@ TEST_CASE("where there is no mix some limit is named as missed, be it by a hair"
         "limits":[{"nutrient":"crude_protein","max":0.1},{"nutrient":"phosphorus","min":0.00075},
          {"nutrient":"lysine","basis":"of_protein","min":4.41281139},
          {"nutrient":"n0","max":370.92},{"nutrient":"n2","min":493.5,"max":603.2}])");
-    const Formulation result = formulate::formulate(job);
+    const Formulation result = search::formulate(job);
     if (result.status == lp::Status::optimal) {
         CHECK(limit(result, "nutrient:lysine").met);
         return;

@@ -2,7 +2,7 @@
 #include "base/csv.hpp"
 #include "base/diagnostics.hpp"
 #include "base/number.hpp"
-#include "report/document.hpp"
+#include "document/document.hpp"
 #include "support/catch.hpp"
 
 #include <bit>
@@ -13,7 +13,7 @@
 #include <string>
 #include <vector>
 
-using namespace feedwright::report;
+using namespace feedwright::document;
 using feedwright::base::parse_csv;
 
 namespace {

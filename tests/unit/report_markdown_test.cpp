@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/diagnostics.hpp"
-#include "report/document.hpp"
+#include "document/document.hpp"
 #include "support/catch.hpp"
 
 #include <string>
 #include <vector>
 
-using namespace feedwright::report;
+using namespace feedwright::document;
 
 namespace {
 

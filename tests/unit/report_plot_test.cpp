@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/diagnostics.hpp"
-#include "report/plot.hpp"
+#include "document/plot.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>
@@ -11,7 +11,7 @@
 #include <sstream>
 #include <string>
 
-using namespace feedwright::report;
+using namespace feedwright::document;
 
 namespace {
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/diagnostics.hpp"
 #include "base/text.hpp"
-#include "report/document.hpp"
+#include "document/document.hpp"
 #include "support/catch.hpp"
 
 #include <random>
@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-using namespace feedwright::report;
+using namespace feedwright::document;
 
 namespace {
 

@@ -3,8 +3,8 @@
 #include "catalog/extension.hpp"
 #include "catalog/library.hpp"
 #include "catalog/rules.hpp"
-#include "report/catalog_pages.hpp"
-#include "report/document.hpp"
+#include "document/document.hpp"
+#include "report/catalog/catalog_pages.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -89,11 +89,11 @@ TEST_CASE("the page of an ingredient says what its spread is a spread of") {
     auto library = shelf.library();
     const catalog::Ingredient& meal = *library.ingredient("meal");
     const auto composition = catalog::compose(meal, library.dictionary(), {});
-    const report::Document page =
+    const document::Document page =
         report::ingredient_page(meal, library.dictionary(), composition, {}, {}, {});
-    const report::Table* found = nullptr;
-    for (const report::Block& block : page.blocks) {
-        const auto* one = std::get_if<report::Table>(&block);
+    const document::Table* found = nullptr;
+    for (const document::Block& block : page.blocks) {
+        const auto* one = std::get_if<document::Table>(&block);
         if (one != nullptr && one->key == "proximate") found = one;
     }
     REQUIRE(found != nullptr);
@@ -101,7 +101,7 @@ TEST_CASE("the page of an ingredient says what its spread is a spread of") {
         for (std::size_t i = 0; i < found->columns.size(); ++i) {
             if (found->columns[i].key == key) return found->rows.back()[i];
         }
-        return report::Cell{};
+        return document::Cell{};
     };
     CHECK(cell("spread").text == "repeats on one lot");
     CHECK(cell("min").number == 36.0);  // as fed, at 80 % dry matter

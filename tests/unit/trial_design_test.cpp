@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/diagnostics.hpp"
 #include "catalog/library.hpp"
-#include "formulate/series.hpp"
 #include "job/job.hpp"
+#include "search/series.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "trial/design.hpp"
@@ -17,8 +17,8 @@ namespace feedwright {
 
 namespace {
 
-using formulate::SeriesDiet;
-using formulate::SeriesQuestion;
+using search::SeriesDiet;
+using search::SeriesQuestion;
 
 double amount_of(const job::Job& job, const std::string& nutrient,
                  const std::vector<double>& amounts) {
@@ -122,7 +122,7 @@ TEST_CASE("a series has equal protein, replaces what it says, and stays near the
     const Jobs jobs;
     const job::Job job = jobs.read();
     const SeriesQuestion question{"leaf", "bean", {10, 20, 30}, {}};
-    const std::vector<SeriesDiet> diets = formulate::design_series(job, question);
+    const std::vector<SeriesDiet> diets = search::design_series(job, question);
     REQUIRE(diets.size() == 4);
     const std::size_t leaf = place(job, "leaf");
     const std::size_t bean = place(job, "bean");
@@ -139,7 +139,7 @@ TEST_CASE("a series has equal protein, replaces what it says, and stays near the
               Approx(diets[d].level / 100 * replaced).epsilon(1e-9));
         CHECK(44.7 * diets[d].amounts[bean] ==
               Approx((1 - diets[d].level / 100) * replaced).epsilon(1e-9));
-        for (const formulate::LimitResult& limit : diets[d].assessment.limits)
+        for (const limits::LimitResult& limit : diets[d].assessment.limits)
             CHECK(limit.met);
         CHECK(diets[d].distance >= before);
         before = diets[d].distance;
@@ -151,7 +151,7 @@ TEST_CASE("nothing of the job's ingredients is nearer to the control than the di
     // ingredients, with protein held by a third.
     const Jobs jobs;
     const job::Job job = jobs.read();
-    const std::vector<SeriesDiet> diets = formulate::design_series(job, {"leaf", "bean", {20}, {}});
+    const std::vector<SeriesDiet> diets = search::design_series(job, {"leaf", "bean", {20}, {}});
     REQUIRE(diets.size() == 2);
     const auto& control = diets[0].amounts;
     const auto& found = diets[1].amounts;
@@ -167,7 +167,7 @@ TEST_CASE("nothing of the job's ingredients is nearer to the control than the di
             sum += std::abs(x[i] - control[i]) / std::max(control[i], 0.01);
         return sum;
     };
-    const std::vector<formulate::Limit> limits = formulate::limits_of(job);
+    const std::vector<limits::Limit> limits = limits::limits_of(job);
     int tried = 0;
     for (const std::size_t a : free) {
         for (const std::size_t b : free) {
@@ -183,8 +183,8 @@ TEST_CASE("nothing of the job's ingredients is nearer to the control than the di
                     x[c] += step * gamma;
                     if (x[a] < 0 || x[b] < 0 || x[c] < 0) continue;
                     const bool feasible =
-                        std::all_of(limits.begin(), limits.end(), [&](const formulate::Limit& l) {
-                            const auto v = formulate::value_of(l, x);
+                        std::all_of(limits.begin(), limits.end(), [&](const limits::Limit& l) {
+                            const auto v = limits::value_of(l, x);
                             return !v || ((!l.min || *v >= *l.min - 1e-9) &&
                                           (!l.max || *v <= *l.max + 1e-9));
                         });
@@ -213,8 +213,7 @@ TEST_CASE("minerals and salt stay as the control has them where the limits allow
         "limits": [ { "nutrient": "crude_protein", "min": 26 }, { "nutrient": "calcium", "min": 0.8 }, { "nutrient": "sodium", "min": 0.15 } ] })");
     catalog::Library library((test::source_folder() / "data").string());
     const job::Job job = job::read_job(file, library, {});
-    const std::vector<SeriesDiet> diets =
-        formulate::design_series(job, {"leaf", "bean", {5, 10}, {}});
+    const std::vector<SeriesDiet> diets = search::design_series(job, {"leaf", "bean", {5, 10}, {}});
     REQUIRE(diets.size() == 3);
     CHECK(diets[0].amounts[place(job, "shell")] > 0.01);
     CHECK(diets[0].amounts[place(job, "salt")] > 0.001);
@@ -232,17 +231,16 @@ TEST_CASE("as weighed, every diet of a series has the same protein within 0.01 p
     const Jobs jobs;
     const job::Job job = jobs.read();
     const SeriesQuestion question{"leaf", "bean", {5, 10, 20, 30, 40}, {"crude_lipid"}};
-    const std::vector<SeriesDiet> diets = formulate::design_series(job, question);
+    const std::vector<SeriesDiet> diets = search::design_series(job, question);
     for (const double step : {1.0, 2.0, 5.0}) {
         CAPTURE(step);
         std::vector<double> proteins;
         for (std::size_t d = 0; d < diets.size(); ++d) {
             CAPTURE(diets[d].level, diets[d].reason);
             REQUIRE_FALSE(diets[d].amounts.empty());
-            formulate::Scale scale;
+            search::Scale scale;
             scale.step_g = step;
-            const formulate::Weighing weighing =
-                formulate::weigh_diet(job, question, diets, d, scale);
+            const search::Weighing weighing = search::weigh_diet(job, question, diets, d, scale);
             REQUIRE_FALSE(weighing.amounts.empty());
             double grams = 0;
             for (std::size_t i = 0; i < weighing.micrograms.size(); ++i) {
@@ -262,7 +260,7 @@ TEST_CASE("nutrients asked for are equal to the control's") {
     const Jobs jobs;
     const job::Job job = jobs.read();
     const std::vector<SeriesDiet> diets =
-        formulate::design_series(job, {"leaf", "bean", {15}, {"crude_lipid", "crude_protein"}});
+        search::design_series(job, {"leaf", "bean", {15}, {"crude_lipid", "crude_protein"}});
     REQUIRE(diets.size() == 2);
     REQUIRE_FALSE(diets[1].amounts.empty());
     CHECK(amount_of(job, "crude_lipid", diets[1].amounts) ==
@@ -273,7 +271,7 @@ TEST_CASE("a level that cannot be made equal says why") {
     const Jobs jobs;
     // All of the bean's protein in leaf needs more fibre than the limit allows.
     const std::vector<SeriesDiet> fibre =
-        formulate::design_series(jobs.read(), {"leaf", "bean", {100}, {}});
+        search::design_series(jobs.read(), {"leaf", "bean", {100}, {}});
     REQUIRE(fibre.size() == 2);
     CHECK(fibre[1].amounts.empty());
     CHECK(fibre[1].status == lp::Status::infeasible);
@@ -281,8 +279,7 @@ TEST_CASE("a level that cannot be made equal says why") {
 
     job::Job capped = jobs.read();
     capped.ingredients[place(capped, "leaf")].max = 2;
-    const std::vector<SeriesDiet> cap =
-        formulate::design_series(capped, {"leaf", "bean", {30}, {}});
+    const std::vector<SeriesDiet> cap = search::design_series(capped, {"leaf", "bean", {30}, {}});
     REQUIRE(cap.size() == 2);
     CHECK_THAT(cap[1].reason, Catch::Contains("limits stop at 2"));
 
@@ -291,7 +288,7 @@ TEST_CASE("a level that cannot be made equal says why") {
         if (limit.nutrient == "crude_protein") limit.min = 66;
     }
     const std::vector<SeriesDiet> none =
-        formulate::design_series(impossible, {"leaf", "bean", {30}, {}});
+        search::design_series(impossible, {"leaf", "bean", {30}, {}});
     REQUIRE(none.size() == 1);
     CHECK(none[0].amounts.empty());
     CHECK_THAT(none[0].reason, Catch::Contains("no mix without leaf"));
@@ -302,7 +299,7 @@ TEST_CASE("a series that makes no sense is refused with all its problems") {
     const job::Job job = jobs.read();
     const auto problems = [&](const SeriesQuestion& question) {
         try {
-            formulate::design_series(job, question);
+            search::design_series(job, question);
         } catch (const base::DataError& error) {
             return error.list().size();
         }
@@ -314,7 +311,7 @@ TEST_CASE("a series that makes no sense is refused with all its problems") {
     job::Job wanted = job;
     wanted.ingredients[place(wanted, "leaf")].min = 5;
     try {
-        formulate::design_series(wanted, {"leaf", "bean", {10}, {}});
+        search::design_series(wanted, {"leaf", "bean", {10}, {}});
         FAIL("accepted");
     } catch (const base::DataError& error) {
         REQUIRE(error.list().size() == 1);
@@ -325,7 +322,7 @@ TEST_CASE("a series that makes no sense is refused with all its problems") {
     }
     job::Job unused = job;
     unused.ingredients[place(unused, "bean")].max = 0;
-    CHECK_THROWS_AS(formulate::design_series(unused, {"leaf", "bean", {10}, {}}), base::DataError);
+    CHECK_THROWS_AS(search::design_series(unused, {"leaf", "bean", {10}, {}}), base::DataError);
 }
 
 }  // namespace feedwright

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "report/trial_report.hpp"
+#include "report/trial/trial_report.hpp"
 
 #include "base/diagnostics.hpp"
 #include "base/file.hpp"
-#include "report/design_report.hpp"
+#include "report/trial/design_report.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 

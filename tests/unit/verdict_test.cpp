@@ -2,9 +2,9 @@
 // The verdict on a mix: complete, incomplete or unsafe, and every finding that it rests on.
 #include "base/diagnostics.hpp"
 #include "catalog/library.hpp"
-#include "formulate/findings.hpp"
-#include "formulate/formulate.hpp"
-#include "recipe/check.hpp"
+#include "limits/check.hpp"
+#include "limits/findings.hpp"
+#include "search/cheapest.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -15,7 +15,8 @@
 #include <vector>
 
 using namespace feedwright;
-using namespace feedwright::formulate;
+using namespace feedwright::limits;
+using namespace feedwright::search;
 
 namespace {
 
@@ -303,11 +304,11 @@ TEST_CASE("a recipe that misses by less than feed law tolerates passes, and is t
     recipe.ingredients[meal].amount = 99;
     recipe.ingredients[premix].amount = 1;
     recipe.limits[0].min = 37;  // it has 34.65; three points are allowed
-    const recipe::Check within = recipe::check(recipe);
+    const limits::Check within = limits::check(recipe);
     CHECK(within.passes);
     only(within.judgement, Verdict::complete, Severity::note, Found::within_tolerance);
     recipe.limits[0].min = 37.7;
-    const recipe::Check beyond = recipe::check(recipe);
+    const limits::Check beyond = limits::check(recipe);
     CHECK_FALSE(beyond.passes);
     only(beyond.judgement, Verdict::incomplete, Severity::warn, Found::short_of);
     // A share of protein is compared as what it is of this feed: 2 % of 34.65 % is 0.693, and a
@@ -315,21 +316,21 @@ TEST_CASE("a recipe that misses by less than feed law tolerates passes, and is t
     recipe.limits[0].min = 30;
     recipe.limits[4].basis = catalog::Basis::of_protein;  // methionine: 0.693 % of the feed
     recipe.limits[4].min = 2.2;
-    only(recipe::check(recipe).judgement, Verdict::complete, Severity::note,
+    only(limits::check(recipe).judgement, Verdict::complete, Severity::note,
          Found::within_tolerance);
     recipe.limits[4].min = 2.25;
-    only(recipe::check(recipe).judgement, Verdict::incomplete, Severity::warn, Found::short_of);
+    only(limits::check(recipe).judgement, Verdict::incomplete, Severity::warn, Found::short_of);
     recipe.limits[4].min = 1;
     // The job's own limit has no tolerance.
     recipe.limits[0].min = 37;
     recipe.limits[0].source = "job";
-    CHECK_FALSE(recipe::check(recipe).passes);
+    CHECK_FALSE(limits::check(recipe).passes);
 }
 
 TEST_CASE("the tolerances are those of Annex IV of Regulation 767/2009") {
     const auto& table = library().tolerances();
     const auto tolerated = [&](const char* nutrient, double asked, double value) {
-        return formulate::is_tolerated(table, nutrient, asked, value);
+        return limits::is_tolerated(table, nutrient, asked, value);
     };
     // Crude protein: 1 point below 8 %, 12.5 % of the content below 24 %, 3 points from there.
     CHECK(tolerated("crude_protein", 7, 6.01));
@@ -491,7 +492,7 @@ TEST_CASE(
     CHECK(own.made_for_animal);
     CHECK(own.at_label_rate);
     CHECK(own.rate_percent == Approx(1));
-    const Formulation mix = formulate::formulate(settle(job));
+    const Formulation mix = search::formulate(settle(job));
     REQUIRE(mix.status == lp::Status::optimal);
     for (const MixItem& item : mix.mix) {
         if (item.id == "premix-tilapia") CHECK(item.percent == Approx(1));

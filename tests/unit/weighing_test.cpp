@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "formulate/weighing.hpp"
+#include "search/weighing.hpp"
 
 #include "base/diagnostics.hpp"
-#include "formulate/formulate.hpp"
-#include "formulate/mixing_plan.hpp"
 #include "job/edit.hpp"
-#include "report/weighing_report.hpp"
+#include "report/weighing/weighing_report.hpp"
+#include "search/cheapest.hpp"
+#include "sheet/mixing_plan.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -37,28 +37,28 @@ job::Job job_of(const std::string& text) {
     return job::read_job(folder.write("job.json", text), library(), {});
 }
 
-double grams_of(const formulate::Weighing& weighing, const std::string& id) {
+double grams_of(const search::Weighing& weighing, const std::string& id) {
     for (const auto& item : weighing.mix) {
         if (item.id == id) return item.grams;
     }
     return 0;
 }
 
-formulate::Weighing weigh(const job::Job& job, const formulate::Scale& scale,
-                          const lp::SolveOptions& options = {}) {
-    return formulate::weigh(job, formulate::formulate(job), scale, options);
+search::Weighing weigh(const job::Job& job, const search::Scale& scale,
+                       const lp::SolveOptions& options = {}) {
+    return search::weigh(job, search::formulate(job), scale, options);
 }
 
-const formulate::Practice& practice() {
+const sheet::Practice& practice() {
     static const auto figures =
-        formulate::load_practice((test::source_folder() / "data/practice.json").string());
+        sheet::load_practice((test::source_folder() / "data/practice.json").string());
     return figures;
 }
 
-std::string sheet_of(const job::Job& job, const formulate::Weighing& weighing) {
-    const auto plan = formulate::plan_mixing(job, weighing, practice());
-    const auto cautions = formulate::cautions_for(job, weighing.amounts, library().cautions());
-    return report::render_text(report::sheet_document(job, weighing, plan, cautions));
+std::string sheet_of(const job::Job& job, const search::Weighing& weighing) {
+    const auto plan = sheet::plan_mixing(job, weighing, practice());
+    const auto cautions = limits::cautions_for(job, weighing.amounts, library().cautions());
+    return document::render_text(report::sheet_document(job, weighing, plan, cautions));
 }
 
 }  // namespace
@@ -105,7 +105,8 @@ TEST_CASE("an exact share that the scale cannot weigh is named with its weight")
     CHECK(weighing.obstacles[0].limit == "inclusion:premix-tilapia");
     CHECK(weighing.obstacles[0].min_g == Approx(10.3));
     CHECK(weighing.obstacles[0].max_g == Approx(10.3));
-    const auto text = report::render_text(report::weighing_document(plain(1.03), weighing, {}, {}));
+    const auto text =
+        document::render_text(report::weighing_document(plain(1.03), weighing, {}, {}));
     CHECK(text.find("exactly 10.3 g") != std::string::npos);
     // A batch of 1 kg makes it 10 g.
     CHECK(weigh(plain(1), {5, {}, 100}).status == lp::Status::optimal);
@@ -162,16 +163,16 @@ TEST_CASE("scales and batches that make no sense are refused with what was found
 
 TEST_CASE("a search that is interrupted, or out of time or steps, says so and proves nothing") {
     const auto job = backyard(25);
-    const auto exact = formulate::formulate(job);
+    const auto exact = search::formulate(job);
     const std::atomic<bool> stop{true};
     lp::SolveOptions options;
     options.interrupt = &stop;
-    const auto stopped = formulate::weigh(job, exact, {5, {}, 100}, options);
+    const auto stopped = search::weigh(job, exact, {5, {}, 100}, options);
     CHECK(stopped.status == lp::Status::limit);
     CHECK(stopped.message == "interrupted");
     lp::SolveOptions few;
     few.iteration_limit = 5;
-    const auto limited = formulate::weigh(job, exact, {5, {}, 100}, few);
+    const auto limited = search::weigh(job, exact, {5, {}, 100}, few);
     CHECK(limited.status == lp::Status::limit);
     CHECK(limited.message == "the iteration limit was reached");
 }
@@ -193,7 +194,7 @@ TEST_CASE("a ration of free total is weighed in kilograms of its own") {
 TEST_CASE("the plan puts everything in the mixer once, and dilutes what is small") {
     const auto job = backyard(25);
     const auto weighing = weigh(job, {5, 0.1, 100});
-    const auto plan = formulate::plan_mixing(job, weighing, practice());
+    const auto plan = sheet::plan_mixing(job, weighing, practice());
     double sum = 0;
     for (const auto* shelf : {&plan.bulk, &plan.micro, &plan.moist, &plan.oils, &plan.liquids}) {
         for (const auto& item : *shelf)
@@ -221,11 +222,11 @@ TEST_CASE("the plan puts everything in the mixer once, and dilutes what is small
 }
 
 TEST_CASE("every figure of practice rests on a source of the library") {
-    for (const std::string& source : formulate::sources_of(practice())) {
+    for (const std::string& source : sheet::sources_of(practice())) {
         CHECK(library().source(source) != nullptr);
     }
     const test::TempFolder folder;
-    CHECK_THROWS_WITH(formulate::load_practice(folder.write(
+    CHECK_THROWS_WITH(sheet::load_practice(folder.write(
                           "practice.json", R"({"format":"feedwright-practice/1","figures":[]})")),
                       Catch::Contains("no figure \"mash_moisture\""));
 }

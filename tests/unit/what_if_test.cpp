@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "report/what_if.hpp"
+#include "report/mix/what_if.hpp"
 
-#include "formulate/conflict.hpp"
-#include "formulate/formulate.hpp"
 #include "job/edit.hpp"
+#include "search/cheapest.hpp"
+#include "search/conflict.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -36,13 +36,13 @@ const report::Run run{"feedwright", {}, {}, false};
 
 struct Answer {
     job::Job job;
-    formulate::Formulation result;
+    search::Formulation result;
 };
 
 Answer answer(job::Job job) {
-    formulate::Formulation result = formulate::formulate(job);
+    search::Formulation result = search::formulate(job);
     if (result.status == lp::Status::infeasible) {
-        result.conflict = formulate::explain_conflict(job);
+        result.conflict = search::explain_conflict(job);
     }
     return {std::move(job), std::move(result)};
 }
@@ -53,20 +53,20 @@ Answer changed(const std::string& setting) {
     return answer(std::move(job));
 }
 
-report::Document compared(const Answer& before, const Answer& after) {
+document::Document compared(const Answer& before, const Answer& after) {
     return report::what_if_document(
         {{"set something"}, before.job, before.result, after.job, after.result}, run);
 }
 
-std::string text_of(const report::Document& document) {
-    std::string text = report::render_text(document);
+std::string text_of(const document::Document& document) {
+    std::string text = document::render_text(document);
     std::replace(text.begin(), text.end(), '\n', ' ');
     return text;
 }
 
-const report::Table& table(const report::Document& document, const std::string& key) {
-    for (const report::Block& block : document.blocks) {
-        const auto* found = std::get_if<report::Table>(&block);
+const document::Table& table(const document::Document& document, const std::string& key) {
+    for (const document::Block& block : document.blocks) {
+        const auto* found = std::get_if<document::Table>(&block);
         if (found != nullptr && found->key == key) return *found;
     }
     throw std::runtime_error("no table " + key);
@@ -74,9 +74,9 @@ const report::Table& table(const report::Document& document, const std::string& 
 
 using Texts = std::vector<std::string>;
 
-Texts texts(const std::vector<report::Cell>& row) {
+Texts texts(const std::vector<document::Cell>& row) {
     Texts list;
-    for (const report::Cell& cell : row)
+    for (const document::Cell& cell : row)
         list.push_back(cell.text);
     return list;
 }
@@ -84,31 +84,31 @@ Texts texts(const std::vector<report::Cell>& row) {
 }  // namespace
 
 TEST_CASE("a dearer ingredient: cost, mix and margins before and after") {
-    const report::Document document = compared(answer(two_meals()), changed("b.price=0.5"));
+    const document::Document document = compared(answer(two_meals()), changed("b.price=0.5"));
     CHECK_THAT(
         text_of(document),
         Catch::Contains("With these changes one kg of feed costs 0.3500 USD instead of 0.3000 "
                         "USD: 0.0500 USD more (16.7 %)."));
-    const report::Table& mixes = table(document, "mixes");
+    const document::Table& mixes = table(document, "mixes");
     REQUIRE(mixes.rows.size() == 2);
     CHECK(texts(mixes.rows[0]) == Texts{"a", "50.00", "50.00", "0.00"});
-    const report::Table& limits = table(document, "limits");
+    const document::Table& limits = table(document, "limits");
     REQUIRE(limits.rows.size() == 1);
     CHECK(texts(limits.rows[0]) ==
           Texts{"crude protein, %: at least 15", "15.00", "0", "15.00", "0"});
 }
 
 TEST_CASE("another limit: what it asked and asks, and what the mix has to spare") {
-    const report::Document document =
+    const document::Document document =
         compared(answer(two_meals()), changed("crude_protein.min=18"));
     CHECK_THAT(text_of(document), Catch::Contains("0.0600 USD more (20.0 %)"));
-    const report::Table& mixes = table(document, "mixes");
+    const document::Table& mixes = table(document, "mixes");
     CHECK(texts(mixes.rows[0]) == Texts{"b", "50.00", "80.00", "+30.00"});
     CHECK(texts(mixes.rows[1]) == Texts{"a", "50.00", "20.00", "-30.00"});
     CHECK(table(document, "limits").rows[0][0].text ==
           "crude protein, %: at least 15, then at least 18");
 
-    const report::Document eased = compared(answer(two_meals()), changed("crude_protein.min=5"));
+    const document::Document eased = compared(answer(two_meals()), changed("crude_protein.min=5"));
     CHECK_THAT(text_of(eased), Catch::Contains("0.1000 USD less (33.3 %)"));
     CHECK(table(eased, "limits").rows[0][4].text == "5.000");
 }
@@ -116,7 +116,7 @@ TEST_CASE("another limit: what it asked and asks, and what the mix has to spare"
 TEST_CASE("changes that leave no mix are told with the reason, and those that make one possible") {
     const Answer before = answer(two_meals());
     const Answer after = changed("crude_protein.min=30");
-    const report::Document document = compared(before, after);
+    const document::Document document = compared(before, after);
     CHECK(texts(table(document, "mixes").rows[0]) == Texts{"a", "50.00"});
     CHECK(texts(table(document, "limits").rows[0]) ==
           Texts{"crude protein, %: at least 15", "15.00", "0"});
@@ -141,7 +141,7 @@ TEST_CASE("traces are shown with digits enough") {
     after.result.mix.push_back(after.result.mix[0]);
     after.result.mix.back().id = after.result.mix.back().name = "trace";
     after.result.mix.back().percent = 0.0123;
-    const report::Document document = compared(answer(two_meals()), after);
+    const document::Document document = compared(answer(two_meals()), after);
     CHECK(texts(table(document, "mixes").rows[2]) == Texts{"trace", "-", "0.0123", "+0.0123"});
 }
 
@@ -159,8 +159,8 @@ TEST_CASE("before and after as JSON") {
 TEST_CASE("what each ingredient is worth, the dearest to lose first") {
     const Answer all = answer(two_meals());
     const std::vector<report::Worth> worths{{"a", "a", 50, 0.4}, {"b", "b", 50, {}}};
-    const report::Document document = report::worth_document(all.job, all.result, worths, {});
-    const report::Table& rows = table(document, "without_each");
+    const document::Document document = report::worth_document(all.job, all.result, worths, {});
+    const document::Table& rows = table(document, "without_each");
     REQUIRE(rows.rows.size() == 2);
     CHECK(texts(rows.rows[0]) == Texts{"b", "50.00", "no mix", ""});
     CHECK(texts(rows.rows[1]) == Texts{"a", "50.00", "0.4000", "0.1000 more (33.3 %)"});

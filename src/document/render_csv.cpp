@@ -1,0 +1,114 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/csv.hpp"
+#include "base/diagnostics.hpp"
+#include "base/number.hpp"
+#include "document/document.hpp"
+#include "document/layout.hpp"
+
+#include <fmt/format.h>
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace feedwright::document {
+
+namespace {
+
+std::string text_cell(std::string_view raw) {
+    return base::csv_text(raw);
+}
+
+void append_row(std::string& out, const std::vector<std::string>& cells) {
+    std::string line;
+    for (std::size_t i = 0; i < cells.size(); ++i) {
+        if (i > 0) line += ',';
+        line += cells[i];
+    }
+    // Unquoted, these would read as no row at all: an empty line and a comment.
+    if (line.empty()) line = "\"\"";
+    if (line.front() == '#') line = '"' + cells[0] + '"' + line.substr(cells[0].size());
+    out += line + '\n';
+}
+
+std::string opening(std::string_view key) {
+    if (key.empty()) throw Error("a table or fact list without a key cannot be written as CSV");
+    return fmt::format("# {}\n", without_controls(key));
+}
+
+std::string csv_of(const Table& table) {
+    require_shape(table);
+    if (table.columns.empty()) return {};
+    std::string out = opening(table.key);
+    std::vector<std::string> cells;
+    for (const TableColumn& column : table.columns) {
+        if (column.key.empty()) {
+            throw Error(fmt::format("table {} has a column without a key", table.key));
+        }
+        cells.push_back(text_cell(column.key));
+    }
+    append_row(out, cells);
+    for (const std::vector<Cell>& row : table.rows) {
+        cells.clear();
+        for (const Cell& cell : row) {
+            cells.push_back(cell.number ? base::shortest(*cell.number) : text_cell(cell.text));
+        }
+        append_row(out, cells);
+    }
+    return out;
+}
+
+std::string csv_of(const Facts& facts) {
+    if (facts.items.empty()) return {};
+    std::string out = opening(facts.key);
+    append_row(out, {"item", "number", "text"});
+    for (const auto& [label, cell] : facts.items) {
+        const std::string number = cell.number ? base::shortest(*cell.number) : std::string{};
+        append_row(out, {text_cell(label), number, text_cell(cell.text)});
+    }
+    return out;
+}
+
+// Prose and plots have no place in a table.
+std::string csv_of(const Heading&) {
+    return {};
+}
+std::string csv_of(const Paragraph&) {
+    return {};
+}
+std::string csv_of(const Bullets&) {
+    return {};
+}
+std::string csv_of(const Preformatted&) {
+    return {};
+}
+
+// What a report without a table says, so that no result is an empty output.
+std::string status_of(const Document& document) {
+    Table table{"status", {{"status", Align::left, "status"}}, {}};
+    const auto add = [&](const Paragraph& paragraph) {
+        if (!one_line(paragraph.text).empty()) table.rows.push_back({Cell{paragraph.text}});
+    };
+    for (const Block& block : document.blocks) {
+        if (const auto* paragraph = std::get_if<Paragraph>(&block)) add(*paragraph);
+        if (const auto* bullets = std::get_if<Bullets>(&block)) {
+            for (const Paragraph& item : bullets->items)
+                add(item);
+        }
+    }
+    return table.rows.empty() ? std::string{} : csv_of(table);
+}
+
+}  // namespace
+
+std::string render_csv(const Document& document) {
+    std::string out;
+    for (const Block& block : document.blocks) {
+        const std::string text = std::visit([](const auto& b) { return csv_of(b); }, block);
+        if (!out.empty() && !text.empty()) out += '\n';
+        out += text;
+    }
+    return out.empty() ? status_of(document) : out;
+}
+
+}  // namespace feedwright::document

@@ -1,0 +1,425 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "limits/findings.hpp"
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <numeric>
+#include <tuple>
+#include <utility>
+
+namespace feedwright::limits {
+
+namespace {
+
+using job::Need;
+
+constexpr std::string_view counted_protein = "nutrient:crude_protein@counted";
+
+// A number past its limit by less than this share of it is not past it: rounding of sums.
+constexpr double rounding = 1e-6;
+
+FindingKind kind_of(const catalog::Nutrient& nutrient) {
+    switch (job::need_of(nutrient)) {
+        case Need::energy:
+            return FindingKind::energy;
+        case Need::amino_acids:
+            return FindingKind::amino_acids;
+        case Need::fatty_acids:
+            return FindingKind::fatty_acids;
+        case Need::phosphorus:
+            return FindingKind::phosphorus;
+        case Need::minerals:
+            return FindingKind::minerals;
+        case Need::vitamins:
+            return FindingKind::vitamins;
+        case Need::other:
+            break;
+    }
+    if (nutrient.group == "undesirable") return FindingKind::toxic;
+    if (nutrient.id == "crude_protein" || nutrient.id == "digestible_protein") {
+        return FindingKind::amino_acids;
+    }
+    if (nutrient.id == "crude_lipid" || nutrient.id == "digestible_lipid") {
+        return FindingKind::fatty_acids;
+    }
+    return FindingKind::energy;  // fibre, starch, ash: what takes the place of energy
+}
+
+class Judge {
+  public:
+    Judge(const job::Job& job, const std::vector<double>& x, const Assessment& assessment)
+        : job_(job),
+          x_(x),
+          assessment_(assessment),
+          total_(std::accumulate(x.begin(), x.end(), 0.0)) {}
+
+    Judgement judge() {
+        Judgement result;
+        if (!job_.profile || job_.free_total || !(total_ > 0)) return result;
+        look_at_safe_maxima();
+        look_at_premixes();
+        look_at_limits();
+        look_at_what_is_known();
+        look_at_caps();
+        look_at_water();
+        std::stable_sort(found_.begin(), found_.end(), [](const Finding& a, const Finding& b) {
+            return std::tuple(a.severity, a.kind) < std::tuple(b.severity, b.kind);
+        });
+        const auto any = [&](Severity severity) {
+            return std::any_of(found_.begin(), found_.end(),
+                               [&](const Finding& one) { return one.severity == severity; });
+        };
+        result.verdict = any(Severity::stop)   ? Verdict::unsafe
+                         : any(Severity::warn) ? Verdict::incomplete
+                                               : Verdict::complete;
+        result.findings = std::move(found_);
+        return result;
+    }
+
+  private:
+    Finding& add(FindingKind kind, Severity severity, Found found, std::string name) {
+        Finding one;
+        one.kind = kind;
+        one.severity = severity;
+        one.found = found;
+        one.name = std::move(name);
+        return found_.emplace_back(std::move(one));
+    }
+
+    // Amounts count per kg of feed: as mixed or finished, whichever the job goes by.
+    struct Load {
+        double value = 0;
+        double known = 0;      ///< of it, what no kind's high value stands in for
+        std::size_t most = 0;  ///< the ingredient that brings the most of it
+        double most_value = -1;
+        std::size_t most_known = 0;  ///< likewise of what is known
+        double most_known_value = -1;
+    };
+
+    Load load_of(const catalog::SafeMaximum& maximum) const {
+        Load load;
+        double whole = 1;
+        if (maximum.basis == catalog::Basis::dry_matter) {
+            whole = assessment_.dry_matter.value_or(100) / 100;
+        }
+        for (std::size_t i = 0; i < x_.size(); ++i) {
+            if (!(x_[i] > 0)) continue;
+            const job::Choice& choice = job_.ingredients[i];
+            const catalog::Amount* amount = choice.composition.find(maximum.substance);
+            if (amount == nullptr) {
+                const auto assumed = choice.assumed.find(maximum.substance);
+                if (assumed == choice.assumed.end()) continue;
+                amount = &assumed->second;
+            }
+            const double part = amount->value * x_[i] / whole;
+            load.value += part;
+            if (amount->origin != catalog::Origin::assumed) {
+                load.known += part;
+                if (part > load.most_known_value) {
+                    load.most_known = i;
+                    load.most_known_value = part;
+                }
+            }
+            if (part <= load.most_value) continue;
+            load.most = i;
+            load.most_value = part;
+        }
+        return load;
+    }
+
+    void look_at_safe_maxima() {
+        std::map<std::string, std::pair<Severity, Finding>> worst;  // by substance
+        for (const job::SafeLimit& safe : job_.safe) {
+            const Load load = load_of(safe.maximum);
+            const double most = safe.maximum.max * (1 + rounding);
+            if (load.value <= most) continue;
+            const catalog::Nutrient& nutrient = *job_.dictionary.find(safe.maximum.substance);
+            const bool certain = load.known > most;
+            Finding one;
+            one.kind = FindingKind::toxic;
+            const bool stop =
+                certain && safe.verified && !is_doubtful(safe.maximum, nutrient, load.value);
+            one.severity = stop ? Severity::stop : Severity::warn;
+            one.found = certain ? Found::above_safe : Found::may_be_above_safe;
+            one.name = nutrient.name;
+            one.limit = "nutrient:" + nutrient.id;
+            const job::Choice& most_in = job_.ingredients[certain ? load.most_known : load.most];
+            one.ingredient = most_in.id;
+            one.ingredient_name = most_in.name;
+            one.value = certain ? load.known : load.value;
+            one.number = safe.maximum.max;
+            one.unit = nutrient.unit;
+            one.detail = safe.maximum.harms;
+            one.source = safe.maximum.source;
+            const auto [at, first] = worst.try_emplace(nutrient.id, one.severity, one);
+            const bool worse =
+                !first &&
+                (one.severity < at->second.first ||
+                 (one.severity == at->second.first && *one.number < *at->second.second.number));
+            if (worse) at->second = {one.severity, one};
+        }
+        for (auto& [substance, one] : worst)
+            found_.push_back(std::move(one.second));
+    }
+
+    // Trace elements and vitamins that law limits lie far below what harms, and feedstuffs differ
+    // in them from field to field: past such a limit by less than an analysis could tell is a
+    // warning.
+    bool is_doubtful(const catalog::SafeMaximum& maximum, const catalog::Nutrient& nutrient,
+                     double value) const {
+        if (maximum.harms != "law" || nutrient.group == "undesirable") return false;
+        if (maximum.basis != catalog::Basis::as_fed) return false;
+        // The tolerance for contents below the declared one is the narrower: it has no room for
+        // generous mixing.
+        return is_tolerated(job_.tolerances, nutrient.id, maximum.max, 2 * maximum.max - value);
+    }
+
+    bool pond_gives(std::string_view kind) const {
+        return job_.pond && std::any_of(job_.pond->supplies.begin(), job_.pond->supplies.end(),
+                                        [&](const catalog::Pond::Supply& supply) {
+                                            return supply.kind == kind &&
+                                                   supply.percent_of_need >= 100;
+                                        });
+    }
+
+    void look_at_premixes() {
+        constexpr double most = 1.5;    // of the label rate; fixed by the rule of the design
+        constexpr double least = 0.75;  // below it a label's amounts are no longer there
+        bool any = false;
+        for (std::size_t i = 0; i < x_.size(); ++i) {
+            const job::Choice& choice = job_.ingredients[i];
+            if (!(x_[i] > 0)) continue;
+            any = any || choice.role == "premix" || choice.category == "premix";
+            if (!choice.rate_percent) continue;
+            const double percent = 100 * x_[i];
+            const auto tell = [&](Severity severity, Found found) {
+                Finding& one = add(FindingKind::premix, severity, found, choice.name);
+                one.ingredient = choice.id;
+                one.ingredient_name = choice.name;
+                one.value = percent;
+                one.number = choice.rate_percent;
+                one.unit = "%";
+            };
+            if (percent > most * *choice.rate_percent)
+                tell(Severity::stop, Found::premix_over_rate);
+            if (choice.role != "premix") continue;
+            if (percent < least * *choice.rate_percent)
+                tell(Severity::warn, Found::premix_under_rate);
+            if (!choice.made_for_animal) tell(Severity::warn, Found::premix_for_others);
+        }
+        if (!any && !(pond_gives("vitamins") && pond_gives("minerals"))) {
+            add(FindingKind::premix, Severity::warn, Found::no_premix,
+                "vitamin and mineral premix");
+        }
+    }
+
+    // Protein without free amino acids is told of where protein in all is enough.
+    bool is_told_by_protein(const Limit& limit) const {
+        if (limit.id != counted_protein) return false;
+        return std::any_of(assessment_.limits.begin(), assessment_.limits.end(),
+                           [](const LimitResult& other) {
+                               return other.limit.nutrient == "crude_protein" && !other.met &&
+                                      other.limit.id != counted_protein;
+                           });
+    }
+
+    void look_at_limits() {
+        constexpr double nearly_all = 95;  // percent of the mix with a value
+        for (const LimitResult& result : assessment_.limits) {
+            const Limit& limit = result.limit;
+            const bool need = limit.kind == LimitKind::nutrient || limit.kind == LimitKind::ratio;
+            if (!need || !limit.harms.empty() || result.met || is_told_by_protein(limit)) continue;
+            const FindingKind kind = kind_of(*job_.dictionary.find(limit.nutrient));
+            const bool over = result.value && limit.max && *result.value > *limit.max;
+            const bool unknown = !over && result.known_percent < nearly_all;
+            Finding& one = add(kind, result.within_tolerance ? Severity::note : Severity::warn,
+                               result.within_tolerance       ? Found::within_tolerance
+                               : over                        ? Found::too_much
+                               : limit.id == counted_protein ? Found::free_protein
+                               : unknown                     ? Found::unknown_supply
+                                                             : Found::short_of,
+                               limit.name);
+            one.limit = limit.id;
+            one.value = result.value;
+            one.number = over ? limit.max : limit.min;
+            one.unit = unit_in_words(limit);
+            one.source = limit.source;
+            if (unknown)
+                one.ingredient = result.unknown_in.empty() ? "" : result.unknown_in.front();
+        }
+    }
+
+    // What no figure is known for cannot be shown to be met.
+    void look_at_what_is_known() {
+        const auto limited = [&](auto&& test) {
+            return std::any_of(assessment_.limits.begin(), assessment_.limits.end(),
+                               [&](const LimitResult& result) {
+                                   return !result.limit.nutrient.empty() && result.limit.min &&
+                                          test(*job_.dictionary.find(result.limit.nutrient));
+                               });
+        };
+        const auto need = [&](Need wanted) {
+            return limited([&](const catalog::Nutrient& n) { return job::need_of(n) == wanted; });
+        };
+        const auto missing = [&](FindingKind kind, const char* name) {
+            add(kind, Severity::warn, Found::no_need_known, name);
+        };
+        const auto is = [](const char* id) {
+            return [id](const catalog::Nutrient& n) { return n.id == id; };
+        };
+        if (!limited(is("crude_protein")) && !limited(is("digestible_protein"))) {
+            missing(FindingKind::amino_acids, "protein");
+        }
+        if (!need(Need::energy)) missing(FindingKind::energy, "energy");
+        if (!need(Need::phosphorus)) missing(FindingKind::phosphorus, "phosphorus");
+        const bool on_land = job_.animal.group != "fish" && job_.animal.group != "crustacean";
+        if (on_land && !limited(is("calcium"))) missing(FindingKind::minerals, "calcium");
+        // Requirements that were found with the animal itself, of those that feeds are short of
+        // first.
+        int own = 0;
+        for (const char* word : {"lysine", "methionine", "threonine", "tryptophan", "arginine"}) {
+            own += std::any_of(assessment_.limits.begin(), assessment_.limits.end(),
+                               [&](const LimitResult& result) {
+                                   return result.limit.nutrient.find(word) != std::string::npos &&
+                                          result.limit.min && result.limit.level != "borrowed";
+                               });
+        }
+        constexpr int enough = 3;
+        std::vector<const Limit*> borrowed;
+        for (const LimitResult& result : assessment_.limits) {
+            if (result.limit.level == "borrowed") borrowed.push_back(&result.limit);
+        }
+        if (borrowed.empty()) {
+            if (own < enough) {
+                add(FindingKind::amino_acids, Severity::warn, Found::few_amino_acids,
+                    "amino acids");
+            }
+            return;
+        }
+        const Limit& first = *borrowed.front();
+        Finding& one =
+            add(own < enough ? FindingKind::amino_acids
+                             : kind_of(*job_.dictionary.find(first.nutrient)),
+                own < enough ? Severity::warn : Severity::note, Found::borrowed_needs, first.name);
+        for (const Limit* limit : borrowed) {
+            one.detail += (one.detail.empty() ? "" : ", ") + limit->name;
+        }
+        one.value = static_cast<double>(borrowed.size());
+        one.source = first.source;
+    }
+
+    double share_of(std::size_t i) const {
+        if (!job_.finished_moisture) return 100 * x_[i] / total_;
+        const catalog::Amount* dry = job_.ingredients[i].composition.find("dry_matter");
+        return dry == nullptr ? 0 : x_[i] * dry->value / (1 - *job_.finished_moisture / 100);
+    }
+
+    void look_at_caps() {
+        std::map<std::string, bool> capped;
+        for (const job::CapLimit& cap : job_.tolerated) {
+            double percent = 0;
+            for (std::size_t i = 0; i < x_.size(); ++i) {
+                const std::string& id = job_.ingredients[i].id;
+                const auto& members = cap.ingredients;
+                if (std::find(members.begin(), members.end(), id) == members.end()) continue;
+                if (cap.subject == id) capped[id] = true;
+                if (x_[i] > 0) percent += share_of(i);
+            }
+            if (percent <= cap.max * (1 + rounding)) continue;
+            const job::Choice* only = job_.find(cap.subject);
+            // A premix has its own rule: the rate of its label.
+            if (only != nullptr && only->rate_percent) continue;
+            Finding& one = add(FindingKind::untested, Severity::warn, Found::past_cap,
+                               only != nullptr ? only->name : cap.name);
+            one.limit = "inclusion:" + cap.subject;
+            if (only != nullptr) one.ingredient = only->id;
+            one.value = percent;
+            one.number = cap.max;
+            one.unit = "%";
+            one.detail = catalog::to_string(cap.kind);
+            one.source = cap.source;
+        }
+        constexpr double trifle = 1;  // percent of the feed that needs no trial
+        for (std::size_t i = 0; i < x_.size(); ++i) {
+            const job::Choice& choice = job_.ingredients[i];
+            if (capped.contains(choice.id) || choice.rate_percent || share_of(i) <= trifle)
+                continue;
+            if (choice.category == "water") continue;
+            Finding& one = add(FindingKind::untested, Severity::warn, Found::no_cap, choice.name);
+            one.ingredient = choice.id;
+            one.ingredient_name = choice.name;
+            one.value = share_of(i);
+            one.unit = "%";
+        }
+    }
+
+    void look_at_water() {
+        constexpr double driest =
+            80;  // percent of dry matter below which a feed is not compared as it is
+        if (job_.finished_moisture || !assessment_.dry_matter || *assessment_.dry_matter >= driest)
+            return;
+        Finding& one = add(FindingKind::moisture, Severity::warn, Found::too_wet, "water");
+        one.value = 100 - *assessment_.dry_matter;
+        one.number = 100 - driest;
+        one.unit = "%";
+    }
+
+    const job::Job& job_;
+    const std::vector<double>& x_;
+    const Assessment& assessment_;
+    double total_;
+    std::vector<Finding> found_;
+};
+
+}  // namespace
+
+Judgement judge(const job::Job& job, const std::vector<double>& x, const Assessment& assessment) {
+    return Judge(job, x, assessment).judge();
+}
+
+bool is_tolerated(const std::vector<catalog::Tolerance>& tolerances, const std::string& nutrient,
+                  double asked, double value) {
+    const auto at = std::find_if(tolerances.begin(), tolerances.end(),
+                                 [&](const auto& one) { return one.nutrient == nutrient; });
+    if (at == tolerances.end()) return false;
+    for (const catalog::Tolerance::Band& band : value < asked ? at->below : at->above) {
+        if (band.under && asked >= *band.under) continue;
+        const double room = band.points ? *band.points : *band.percent / 100 * asked;
+        return std::abs(value - asked) <= room;
+    }
+    return false;
+}
+
+std::string_view to_string(Verdict verdict) {
+    switch (verdict) {
+        case Verdict::complete:
+            return "complete";
+        case Verdict::incomplete:
+            return "incomplete";
+        case Verdict::unsafe:
+            return "unsafe";
+    }
+    return "";
+}
+
+std::string_view to_string(FindingKind kind) {
+    constexpr std::array words{"toxic",       "premix",     "energy",   "amino_acids",
+                               "fatty_acids", "phosphorus", "minerals", "vitamins",
+                               "untested",    "moisture",   "unknown",  "input"};
+    return words[static_cast<std::size_t>(kind)];
+}
+
+std::string_view to_string(Severity severity) {
+    switch (severity) {
+        case Severity::stop:
+            return "stop";
+        case Severity::warn:
+            return "warn";
+        case Severity::note:
+            return "note";
+    }
+    return "";
+}
+
+}  // namespace feedwright::limits

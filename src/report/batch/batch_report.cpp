@@ -1,0 +1,167 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/batch/batch_report.hpp"
+
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace feedwright::report {
+
+namespace {
+
+using batch::Summary;
+
+double share(std::size_t part, std::size_t whole) {
+    return 100 * static_cast<double>(part) / static_cast<double>(whole);
+}
+
+Cell count_cell(std::size_t n) {
+    return {std::to_string(n), static_cast<double>(n), Tone::plain};
+}
+
+void add_counts(Document& document, const Summary& summary) {
+    Facts facts;
+    facts.key = "lists";
+    const auto add = [&](const char* label, std::size_t n, Tone tone) {
+        Cell cell = count_cell(n);
+        if (n > 0) cell.tone = tone;
+        facts.items.emplace_back(label, std::move(cell));
+    };
+    if (summary.checked) {
+        add("recipes", summary.lists, Tone::plain);
+        add("pass", summary.solved, Tone::good);
+        add("fall short", summary.unsolved, Tone::bad);
+        add("cannot be read", summary.unusable, Tone::bad);
+    } else {
+        add("price lists", summary.lists, Tone::plain);
+        add("solved", summary.solved, Tone::good);
+        add("without a mix", summary.unsolved, Tone::bad);
+        add("with an error", summary.unusable, Tone::bad);
+    }
+    document.blocks.push_back(std::move(facts));
+}
+
+void add_costs(Document& document, const Summary& summary) {
+    const batch::Costs& costs = summary.costs;
+    if (costs.count() == 0) return;
+    document.blocks.push_back(Heading{"Cost per kg"});
+    Facts facts;
+    facts.key = "cost_per_kg";
+    const auto add = [&](std::string label, double value, const std::string& list) {
+        std::string text = money(value, summary.currency);
+        if (!list.empty()) text += fmt::format("  ({})", list);
+        facts.items.emplace_back(std::move(label), Cell{std::move(text), value, Tone::plain});
+    };
+    add("least", costs.least(), summary.cheapest->name);
+    for (const int percent : {5, 25, 50, 75, 95}) {
+        add(percent == 50 ? "half are below" : fmt::format("{} % are below", percent),
+            costs.quantile(percent / 100.0), "");
+    }
+    add("most", costs.most(), summary.dearest->name);
+    add("mean", costs.mean(), "");
+    document.blocks.push_back(std::move(facts));
+}
+
+void add_uses(Document& document, const Summary& summary) {
+    if (summary.uses.empty() || summary.solved == 0) return;
+    std::vector<batch::Use> uses = summary.uses;
+    std::stable_sort(uses.begin(), uses.end(),
+                     [](const batch::Use& a, const batch::Use& b) { return a.lists > b.lists; });
+    document.blocks.push_back(Heading{"Ingredients"});
+    Table table;
+    table.key = "ingredients";
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"in % of mixes", Align::right, "percent_of_mixes"},
+                     {"least % then", Align::right, "least_percent"},
+                     {"most %", Align::right, "most_percent"}};
+    std::vector<std::string> never;
+    for (const batch::Use& use : uses) {
+        if (use.lists == 0) {
+            never.push_back(use.id);
+            continue;
+        }
+        table.rows.push_back({text_cell(use.id), number_cell(share(use.lists, summary.solved), 1),
+                              number_cell(use.least, 2), number_cell(use.most, 2)});
+    }
+    document.blocks.push_back(std::move(table));
+    if (!never.empty()) {
+        document.blocks.push_back(Paragraph{"Never in a mix: " + base::join_words(never) + '.'});
+    }
+}
+
+void add_held(Document& document, const Summary& summary) {
+    if (summary.held.empty()) return;
+    std::vector<batch::Held> held = summary.held;
+    std::stable_sort(held.begin(), held.end(),
+                     [](const batch::Held& a, const batch::Held& b) { return a.lists > b.lists; });
+    document.blocks.push_back(Heading{"Limits with nothing to spare"});
+    Table table;
+    table.key = "binding";
+    table.columns = {{"limit", Align::left, "limit"},
+                     {"in % of mixes", Align::right, "percent_of_mixes"}};
+    for (const batch::Held& limit : held) {
+        table.rows.push_back(
+            {text_cell(limit.id), number_cell(share(limit.lists, summary.solved), 1)});
+    }
+    document.blocks.push_back(std::move(table));
+}
+
+void add_stretch(Document& document, const Summary& summary) {
+    const batch::Stretch& stretch = summary.longest;
+    if (stretch.lists < 2) return;
+    document.blocks.push_back(
+        Paragraph{fmt::format("The same mix lasts longest from {} to {}: {} lists in a row.",
+                              stretch.first, stretch.last, stretch.lists)});
+}
+
+}  // namespace
+
+Document batch_document(const std::vector<batch::Summary>& summaries, const BatchRun& run) {
+    Document document;
+    std::size_t lines = 0;
+    std::size_t solved = 0;
+    std::size_t recalled = 0;
+    bool checked = false;
+    for (const Summary& summary : summaries) {
+        lines += summary.lists;
+        solved += summary.solved;
+        recalled += summary.recalled;
+        checked = checked || summary.checked;
+    }
+    document.title = checked ? "Recipes checked" : "Price lists solved";
+    if (run.kept_lines > 0) {
+        document.blocks.push_back(Paragraph{
+            fmt::format("Resumed: {} of an earlier run stay as they are. Below is what this run "
+                        "did; it began with the last of them, to see that it comes out the same.",
+                        count_of(run.kept_lines, "line", "lines"))});
+    }
+    for (const Summary& summary : summaries) {
+        if (!summary.subject.empty()) document.blocks.push_back(Heading{summary.subject});
+        add_counts(document, summary);
+        add_costs(document, summary);
+        add_uses(document, summary);
+        add_held(document, summary);
+        add_stretch(document, summary);
+    }
+    std::string speed =
+        fmt::format("{} in {} s with {}", count_of(lines, "line", "lines"),
+                    base::fixed(run.seconds, 2), count_of(run.threads, "thread", "threads"));
+    if (run.seconds > 0) {
+        speed +=
+            fmt::format(" ({} a second)", base::fixed(static_cast<double>(lines) / run.seconds, 0));
+    }
+    speed += '.';
+    if (!checked && solved > 0) {
+        speed += fmt::format(" {} % of the mixes were known from lists before.",
+                             base::fixed(share(recalled, solved), 1));
+    }
+    document.blocks.push_back(Paragraph{std::move(speed)});
+    return document;
+}
+
+}  // namespace feedwright::report

@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "catalog/import.hpp"
+#include "report/vocabulary.hpp"
+
+#include <string>
+
+namespace feedwright::report {
+
+/// What an import read and how it understood it, so that a wrong unit or basis is seen at once.
+/// `library` is the file written.
+Document import_document(const catalog::Import& import, const std::string& library,
+                         const catalog::NutrientDictionary& dictionary);
+std::string import_json(const catalog::Import& import, const std::string& library);
+
+}  // namespace feedwright::report

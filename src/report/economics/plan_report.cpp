@@ -1,0 +1,485 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/economics/economics_reports.hpp"
+#include "report/json_sections.hpp"
+#include "report/sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace feedwright::report {
+
+namespace {
+
+using economics::FeedCost;
+using economics::PlanResult;
+using economics::PlanRow;
+using economics::ShoppingLine;
+using economics::YieldKind;
+
+constexpr std::size_t most_batches_listed = 60;
+
+std::string span(const catalog::Range& range) {
+    if (range.low == range.high) return base::shortest(range.low);
+    return base::shortest(range.low) + "-" + base::shortest(range.high);
+}
+
+std::string animals(const PlanResult& r) {
+    return r.species_name.empty() ? "animals" : r.species_name;
+}
+
+// The share that survives is seldom a whole number of animals; the kilograms are of that share.
+std::string alive(const PlanResult& r) {
+    const std::string share = base::fixed(r.harvested, 1);
+    const std::string whole = base::fixed(r.harvested, 0);
+    if (r.harvested >= 1000 || share == whole + ".0") return whole + " alive";
+    return fmt::format("about {} alive ({} on average)", whole, share);
+}
+
+std::string outcome(const PlanResult& r) {
+    const std::string until = r.harvest_date.empty() ? "" : " (" + r.harvest_date + ")";
+    const std::string eaten = base::compact(r.feed_kg, 3);
+    if (!r.fcr) {
+        return fmt::format("{} {} eat {} kg of feed in {} days{}.", base::fixed(r.stocked, 0),
+                           animals(r), eaten, r.days, until);
+    }
+    return fmt::format("{} {} of {} g weigh {} g after {} days{}: {}, {} kg, on {} kg of feed.",
+                       base::fixed(r.stocked, 0), animals(r), base::compact(r.start_g, 3),
+                       base::compact(r.end_g, 3), r.days, until, alive(r),
+                       base::compact(r.end_biomass_kg, 3), eaten);
+}
+
+void add_spread(Document& document, const PlanResult& r) {
+    std::string text;
+    if (r.feed_low_kg) {
+        text = fmt::format("The published rations give {} to {} kg; the table uses their middle.",
+                           base::compact(*r.feed_low_kg, 3), base::compact(*r.feed_high_kg, 3));
+    }
+    if (r.fcr) {
+        text += fmt::format("{}That is {} kg of feed per kg of gain, losses of animals included",
+                            text.empty() ? "" : " ", base::fixed(*r.fcr, 2));
+        if (r.expected_fcr_low) {
+            text += fmt::format("; published FCR is {} to {}", base::shortest(*r.expected_fcr_low),
+                                base::shortest(*r.expected_fcr_high));
+        }
+        text += '.';
+        const bool far = r.expected_fcr_low && (*r.fcr < *r.expected_fcr_low / 1.5 ||
+                                                *r.fcr > *r.expected_fcr_high * 1.5);
+        if (far || *r.fcr < 0.6) {
+            document.blocks.push_back(Paragraph{std::move(text), Tone::plain});
+            document.blocks.push_back(
+                Paragraph{"The growth and the rations do not fit together well: check the growth "
+                          "rate against your own weighings.",
+                          Tone::warn});
+            return;
+        }
+    }
+    if (!text.empty()) document.blocks.push_back(Paragraph{std::move(text), Tone::plain});
+}
+
+// Whether all animals together get less than in the period before, though they weigh more.
+bool ration_steps_down(const PlanResult& r) {
+    for (std::size_t i = 1; i < r.rows.size(); ++i) {
+        const PlanRow& before = r.rows[i - 1];
+        const PlanRow& row = r.rows[i];
+        if (row.feed_from == economics::FeedFrom::ration && row.biomass_kg > before.biomass_kg &&
+            row.feed_per_day_kg < before.feed_per_day_kg) {
+            return true;
+        }
+    }
+    return false;
+}
+
+void add_rows(Document& document, const PlanResult& r) {
+    const bool weekly = r.rows.front().days == 7 || r.rows.size() == 1;
+    document.blocks.push_back(Heading{weekly ? "Week by week" : "Period by period"});
+    const bool weights = r.start_g > 0;
+    bool dates = false;
+    bool pellets = false;
+    bool two_feeds = false;
+    for (const PlanRow& row : r.rows) {
+        dates |= !row.date.empty();
+        pellets |= row.pellet_mm.has_value();
+        two_feeds |= !row.home;
+    }
+    Table table;
+    table.key = "plan";
+    table.columns = {{weekly ? "week" : "period", Align::right, "period"}};
+    table.columns.push_back(dates ? TableColumn{"from", Align::left, "date"}
+                                  : TableColumn{"day", Align::right, "day"});
+    if (weights) table.columns.push_back({"g each", Align::right, "weight_g"});
+    table.columns.push_back({"alive", Align::right, "animals"});
+    if (weights) table.columns.push_back({"kg in all", Align::right, "biomass_kg"});
+    table.columns.push_back({"feed kg/day", Align::right, "feed_per_day_kg"});
+    if (weights) table.columns.push_back({"% of weight", Align::right, "ration_percent"});
+    if (pellets) table.columns.push_back({"pellet mm", Align::right, "pellet_mm"});
+    table.columns.push_back({"fed so far, kg", Align::right, "cumulative_feed_kg"});
+    if (two_feeds) table.columns.push_back({"feed", Align::left, "feed"});
+    for (const PlanRow& row : r.rows) {
+        std::vector<Cell> cells{{std::to_string(row.number), row.number}};
+        cells.push_back(dates ? text_cell(row.date)
+                              : Cell{std::to_string(row.first_day), row.first_day});
+        if (weights) cells.push_back(amount_cell(row.weight_g));
+        cells.push_back(number_cell(row.animals, 0));
+        if (weights) cells.push_back(amount_cell(row.biomass_kg));
+        cells.push_back({base::significant(row.feed_per_day_kg, 3), row.feed_per_day_kg});
+        if (weights) {
+            const double percent = 100 * row.feed_per_day_kg / row.biomass_kg;
+            cells.push_back({base::significant(percent, 2), percent});
+        }
+        if (pellets) cells.push_back(text_cell(row.pellet_mm ? span(*row.pellet_mm) : ""));
+        cells.push_back(number_cell(row.cumulative_feed_kg, 1));
+        if (two_feeds) cells.push_back(text_cell(row.home ? "home" : "bought"));
+        table.rows.push_back(std::move(cells));
+    }
+    document.blocks.push_back(std::move(table));
+    if (!weights) return;
+    if (ration_steps_down(r)) {
+        document.blocks.push_back(
+            Paragraph{"Where the feed of a day falls though the animals grew, the rations known "
+                      "for these weights go in steps: one percentage for a class of weights, a "
+                      "lower one for the next. Go from one to the other over a few days.",
+                      Tone::quiet});
+    }
+    document.blocks.push_back(Paragraph{
+        "Weights are those of the period's first day. Weigh a sample each time and feed by what "
+        "you find, less when feed is left over.",
+        Tone::quiet});
+}
+
+void add_stages(Document& document, const PlanResult& r) {
+    if (r.stages.size() < 2) return;
+    document.blocks.push_back(Heading{"By stage"});
+    Table table;
+    table.key = "stages";
+    table.columns = {{"stage", Align::left, "stage"},
+                     {"days", Align::right, "days"},
+                     {"feed, kg", Align::right, "feed_kg"}};
+    for (const auto& stage : r.stages) {
+        table.rows.push_back(
+            {text_cell(stage.stage.empty() ? "outside the profile's stages" : stage.stage),
+             {std::to_string(stage.days), stage.days},
+             number_cell(stage.feed_kg, 1)});
+    }
+    document.blocks.push_back(std::move(table));
+}
+
+void add_shopping(Document& document, const std::string& title, const std::string& key,
+                  const std::vector<ShoppingLine>& lines, const std::string& currency) {
+    if (lines.empty()) return;
+    document.blocks.push_back(Heading{title});
+    Table table;
+    table.key = key;
+    const auto any = [&lines](const auto& member) {
+        return std::any_of(lines.begin(), lines.end(), [&member](const ShoppingLine& line) {
+            return member(line).has_value();
+        });
+    };
+    const bool packs = any([](const ShoppingLine& line) { return line.packs; });
+    const bool costs = any([](const ShoppingLine& line) { return line.cost; });
+    table.columns = {{"buy", Align::left, "item"}, {"amount", Align::right, "kg"}};
+    if (packs) {
+        table.columns.push_back({"packs", Align::right, "packs"});
+        table.columns.push_back({"of kg", Align::right, "pack_kg"});
+    }
+    if (costs) {
+        table.columns.push_back(
+            {currency.empty() ? "cost" : "cost, " + currency, Align::right, "cost"});
+    }
+    double total = 0;
+    for (const ShoppingLine& line : lines) {
+        total += line.cost.value_or(0);
+        std::vector<Cell> cells{
+            text_cell(line.name),
+            {line.kg < 1 ? weight(line.kg) : base::fixed(line.kg, 1) + " kg", line.kg}};
+        if (packs) {
+            cells.push_back(line.packs ? Cell{std::to_string(*line.packs), *line.packs} : Cell{});
+            cells.push_back(amount_cell(line.pack_kg));
+        }
+        if (costs) cells.push_back(line.cost ? number_cell(*line.cost, 2) : Cell{});
+        table.rows.push_back(std::move(cells));
+    }
+    if (lines.size() > 1 && total > 0) {
+        std::vector<Cell> cells(table.columns.size());
+        cells.front() = text_cell("in all");
+        cells.back() = number_cell(total, 2);
+        table.rows.push_back(std::move(cells));
+    }
+    document.blocks.push_back(std::move(table));
+}
+
+void add_batches(Document& document, const PlanResult& r) {
+    if (r.batches.empty()) return;
+    document.blocks.push_back(Heading{"Batches"});
+    document.blocks.push_back(Paragraph{
+        fmt::format("{} of up to {} kg, {} kg in all; each ready by the day the one before runs "
+                    "out.",
+                    count_of(r.batches.size(), "batch", "batches"),
+                    base::compact(r.batches.front().mixed_kg, 3), base::compact(r.mixed_kg, 3)),
+        Tone::plain});
+    Table table;
+    table.key = "batches";
+    const bool dates = !r.batches.front().date.empty();
+    table.columns = {{"batch", Align::right, "batch"}, {"ready by day", Align::right, "day"}};
+    if (dates) table.columns.push_back({"date", Align::left, "date"});
+    table.columns.push_back({"mix, kg", Align::right, "mixed_kg"});
+    for (const auto& batch : r.batches) {
+        if (table.rows.size() == most_batches_listed) break;
+        std::vector<Cell> cells{{std::to_string(batch.number), batch.number},
+                                {std::to_string(batch.day), batch.day}};
+        if (dates) cells.push_back(text_cell(batch.date));
+        cells.push_back(number_cell(batch.mixed_kg, 1));
+        table.rows.push_back(std::move(cells));
+    }
+    document.blocks.push_back(std::move(table));
+    if (r.batches.size() > most_batches_listed) {
+        document.blocks.push_back(
+            Paragraph{fmt::format("and {} more, evenly on; JSON output lists them all.",
+                                  r.batches.size() - most_batches_listed),
+                      Tone::quiet});
+    }
+}
+
+void add_growing(Document& document, const PlanResult& r) {
+    if (r.growing.empty()) return;
+    document.blocks.push_back(Heading{"What to grow"});
+    Bullets list;
+    for (const auto& need : r.growing) {
+        const bool area = need.kind == YieldKind::area;
+        const double peak = area ? need.peak_area_m2 : need.peak_substrate_kg_per_week;
+        const bool enough = peak <= need.have * (1 + 1e-9);
+        list.items.push_back(
+            {fmt::format("{}: {} of dry matter on the day of most feed, {} a day on average: {} {} "
+                         "at the peak; "
+                         "you have {}{}",
+                         need.ingredient, weight(need.peak_kg_per_day),
+                         weight(need.mean_kg_per_day), base::compact(peak, 3),
+                         area ? "m2" : "kg of substrate a week", base::compact(need.have, 3),
+                         enough ? "." : ", so store ahead or buy the rest."),
+             enough ? Tone::plain : Tone::warn});
+    }
+    document.blocks.push_back(std::move(list));
+}
+
+void add_costs(Document& document, const PlanResult& r) {
+    if (!r.home_cost) return;
+    document.blocks.push_back(Heading{"Cost of feed to the end"});
+    Table table;
+    table.key = "cost";
+    table.columns = {{"", Align::left, "feeding"},
+                     {"feed, kg", Align::right, "feed_kg"},
+                     {r.currency.empty() ? "cost" : "cost, " + r.currency, Align::right, "cost"}};
+    const bool gain = r.home_cost->cost_per_kg_gain.has_value();
+    if (gain) table.columns.push_back({"per kg of gain", Align::right, "cost_per_kg_gain"});
+    const auto row = [&](std::string name, const FeedCost& cost) {
+        table.rows.push_back(
+            {text_cell(std::move(name)), number_cell(cost.feed_kg, 1), number_cell(cost.cost, 2)});
+        if (gain) table.rows.back().push_back(price_cell(*cost.cost_per_kg_gain, 3));
+    };
+    row(r.bought.empty() ? "home feed" : "home feed, bought for the small", *r.home_cost);
+    row("bought feed alone", *r.bought_cost);
+    document.blocks.push_back(std::move(table));
+    document.blocks.push_back(
+        Paragraph{"Home feed at its full cost from the venture: labour, losses and equipment "
+                  "included. The animals do the "
+                  "same on bought feed, with feed in proportion to your two FCRs.",
+                  Tone::quiet});
+}
+
+void write_shopping(base::JsonWriter& json, std::string_view key,
+                    const std::vector<ShoppingLine>& lines) {
+    json.key(key).begin_array();
+    for (const ShoppingLine& line : lines) {
+        json.begin_object();
+        if (!line.id.empty()) json.member("id", line.id);
+        json.member("name", line.name);
+        json.member("kg", line.kg);
+        json.member("pack_kg", line.pack_kg);
+        json.member("packs", line.packs);
+        json.member("cost", line.cost);
+        json.end_object();
+    }
+    json.end_array();
+}
+
+void write_range(base::JsonWriter& json, std::string_view key,
+                 const std::optional<catalog::Range>& range) {
+    if (!range) return;
+    json.key(key).begin_array();
+    json.value(range->low);
+    json.value(range->high);
+    json.end_array();
+}
+
+void write_row(base::JsonWriter& json, const PlanRow& row) {
+    json.begin_object();
+    json.member("period", row.number);
+    json.member("day", row.first_day);
+    json.member("days", row.days);
+    if (!row.date.empty()) json.member("date", row.date);
+    if (!row.stage.empty()) json.member("stage", row.stage);
+    if (row.weight_g > 0) json.member("weight_g", row.weight_g);
+    json.member("animals", row.animals);
+    if (row.weight_g > 0) json.member("biomass_kg", row.biomass_kg);
+    json.member("temperature_c", row.temperature_c);
+    write_range(json, "ration_percent", row.ration_percent);
+    write_range(json, "meals_per_day", row.meals_per_day);
+    write_range(json, "pellet_mm", row.pellet_mm);
+    json.member("feed_per_day_kg", row.feed_per_day_kg);
+    json.member("feed_kg", row.feed_kg);
+    json.member("cumulative_feed_kg", row.cumulative_feed_kg);
+    json.member("home_feed", row.home);
+    json.end_object();
+}
+
+void write_cost(base::JsonWriter& json, std::string_view key, const std::optional<FeedCost>& cost) {
+    if (!cost) return;
+    json.key(key).begin_object();
+    json.member("feed_kg", cost->feed_kg);
+    json.member("cost", cost->cost);
+    json.member("cost_per_kg_gain", cost->cost_per_kg_gain);
+    json.end_object();
+}
+
+void write_growing(base::JsonWriter& json, const PlanResult& r) {
+    json.key("growing").begin_array();
+    for (const auto& need : r.growing) {
+        json.begin_object();
+        json.member("ingredient", need.ingredient);
+        json.member("peak_kg_dry_matter_per_day", need.peak_kg_per_day);
+        json.member("mean_kg_dry_matter_per_day", need.mean_kg_per_day);
+        if (need.kind == YieldKind::area) {
+            json.member("peak_area_m2", need.peak_area_m2);
+            json.member("mean_area_m2", need.mean_area_m2);
+            json.member("area_m2", need.have);
+        } else {
+            json.member("peak_substrate_kg_per_week", need.peak_substrate_kg_per_week);
+            json.member("substrate_kg_per_week", need.have);
+        }
+        json.end_object();
+    }
+    json.end_array();
+}
+
+void write_totals(base::JsonWriter& json, const PlanResult& r) {
+    json.member("days", r.days);
+    if (!r.harvest_date.empty()) json.member("end_date", r.harvest_date);
+    json.member("stocked", r.stocked);
+    json.member("harvested", r.harvested);
+    if (r.start_g > 0) {
+        json.member("start_g", r.start_g);
+        json.member("end_g", r.end_g);
+        json.member("start_biomass_kg", r.start_biomass_kg);
+        json.member("end_biomass_kg", r.end_biomass_kg);
+        json.member("gain_kg", r.gain_kg);
+    }
+    json.member("feed_kg", r.feed_kg);
+    json.member("feed_low_kg", r.feed_low_kg);
+    json.member("feed_high_kg", r.feed_high_kg);
+    json.member("fcr", r.fcr);
+    json.member("published_fcr_low", r.expected_fcr_low);
+    json.member("published_fcr_high", r.expected_fcr_high);
+    json.member("peak_density_kg_per_m3", r.peak_density_kg_per_m3);
+}
+
+}  // namespace
+
+Document plan_document(const PlanResult& r, const Run&) {
+    Document document;
+    document.title = r.title.empty() ? "Feeding plan" : r.title;
+    if (!r.short_of.empty()) {
+        document.blocks.push_back(
+            Paragraph{"First: the home feed falls short of what these animals need, so this growth "
+                      "is not to be counted on: " +
+                          base::join_words(r.short_of, "; ") + ".",
+                      Tone::bad});
+    }
+    document.blocks.push_back(r.growth_caution.empty()
+                                  ? Paragraph{outcome(r), Tone::good}
+                                  : Paragraph{r.growth_caution + ": " + outcome(r), Tone::warn});
+    add_spread(document, r);
+    if (r.peak_density_kg_per_m3) {
+        document.blocks.push_back(
+            Paragraph{fmt::format("At most {} kg of animals per m3 of water.",
+                                  base::compact(*r.peak_density_kg_per_m3, 3)),
+                      Tone::plain});
+    }
+    Bullets notes;
+    for (const std::string& text : r.notes)
+        notes.items.push_back({text, Tone::warn});
+    document.blocks.push_back(std::move(notes));
+    add_rows(document, r);
+    add_stages(document, r);
+    add_shopping(document, "To buy for the home feed", "ingredients", r.ingredients, r.currency);
+    add_shopping(document, "Bought feed for the small", "bought_feed", r.bought, r.currency);
+    add_batches(document, r);
+    add_growing(document, r);
+    add_costs(document, r);
+    add_shopping(document, r.home_cost ? "Were all feed bought" : "Feed to buy", "all_bought_feed",
+                 r.all_bought, r.currency);
+    std::string text = "Numbers, weights, prices and whatever growth you gave are yours.";
+    if (!r.sources.empty()) {
+        text += " Published figures come from " + base::join_words(r.sources) +
+                "; \"feedwright show SOURCE\" gives the citation.";
+    }
+    document.blocks.push_back(Heading{"Sources"});
+    document.blocks.push_back(Paragraph{std::move(text), Tone::quiet});
+    return document;
+}
+
+std::string plan_json(const PlanResult& r, const Run& run) {
+    base::JsonWriter json;
+    json.begin_object();
+    json.member("format", "feedwright-plan-result/1");
+    json.member("program", run.program);
+    if (!r.title.empty()) json.member("title", r.title);
+    if (!r.currency.empty()) json.member("currency", r.currency);
+    if (!r.growth_caution.empty()) json.member("growth_caution", r.growth_caution);
+    write_totals(json, r);
+    json.key("rows").begin_array();
+    for (const PlanRow& row : r.rows)
+        write_row(json, row);
+    json.end_array();
+    json.key("stages").begin_array();
+    for (const auto& stage : r.stages) {
+        json.begin_object();
+        json.member("stage", stage.stage);
+        json.member("days", stage.days);
+        json.member("feed_kg", stage.feed_kg);
+        json.end_object();
+    }
+    json.end_array();
+    if (r.home_cost) {
+        json.member("home_feed_kg", r.home_feed_kg);
+        json.member("mixed_kg", r.mixed_kg);
+        write_shopping(json, "ingredients", r.ingredients);
+    }
+    write_shopping(json, "bought", r.bought);
+    write_shopping(json, "all_bought", r.all_bought);
+    json.key("batches").begin_array();
+    for (const auto& batch : r.batches) {
+        json.begin_object();
+        json.member("batch", batch.number);
+        json.member("day", batch.day);
+        if (!batch.date.empty()) json.member("date", batch.date);
+        json.member("mixed_kg", batch.mixed_kg);
+        json.end_object();
+    }
+    json.end_array();
+    if (!r.growing.empty()) write_growing(json, r);
+    write_cost(json, "home_cost", r.home_cost);
+    write_cost(json, "bought_cost", r.bought_cost);
+    json.member("short_of", r.short_of);
+    json.member("notes", r.notes);
+    json.member("sources", r.sources);
+    write_run(json, run);
+    json.end_object();
+    return json.take();
+}
+
+}  // namespace feedwright::report

@@ -1,0 +1,465 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/mend/mend_report.hpp"
+
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/json_sections.hpp"
+#include "report/sections.hpp"
+#include "report/verdict_sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace feedwright::report {
+
+namespace {
+
+using limits::LimitResult;
+using search::Change;
+using search::MendedItem;
+using search::Mending;
+
+// Grams of a change for the batch, or for one kg where there is none.
+double batch_kg(const job::Job& recipe) {
+    return recipe.free_total ? 1 : recipe.batch_kg.value_or(1);
+}
+
+std::string per_what(const job::Job& recipe) {
+    if (recipe.free_total) return "for the ration";
+    return "for " + base::shortest(batch_kg(recipe)) + " kg";
+}
+
+std::string signed_weight(double kg) {
+    constexpr double a_microgram = 1e-9;
+    if (std::abs(kg) < a_microgram) return "none";
+    return (kg > 0 ? "+" : "-") + weight(std::abs(kg));
+}
+
+bool same_mix(const Change& a, const Change& b) {
+    for (std::size_t i = 0; i < a.amounts.size(); ++i) {
+        if (std::abs(a.amounts[i] - b.amounts[i]) > 1e-7 * a.weighed_in) return false;
+    }
+    return true;
+}
+
+std::string moved_text(const job::Job& recipe, const Change& change) {
+    const double kg = change.moved * batch_kg(recipe);
+    return fmt::format("moves {} {}, {} % of the weight", weight(kg), per_what(recipe),
+                       base::significant(100 * change.moved / change.weighed_in, 3));
+}
+
+std::vector<std::string> missed(const limits::Assessment& assessment) {
+    std::vector<std::string> names;
+    for (const LimitResult& limit : assessment.limits) {
+        const bool fails = !limit.limit.advisory && !limit.limit.weak && !limit.within_tolerance;
+        if (fails && !limit.met) names.push_back(limit.limit.name);
+    }
+    return names;
+}
+
+// Names that may hold commas themselves.
+std::string listed(const std::vector<std::string>& names) {
+    const bool plain = std::none_of(names.begin(), names.end(), [](const std::string& name) {
+        return name.find(',') != std::string::npos;
+    });
+    if (plain || names.size() == 1) return base::join_words(names);
+    std::string text;
+    for (const std::string& name : names)
+        text += (text.empty() ? "" : "; ") + name;
+    return text;
+}
+
+// "The recipe is short of lysine; it has too much maize grain."
+std::string what_is_wrong(const limits::Check& before) {
+    std::vector<std::string> little;
+    std::vector<std::string> much;
+    for (const LimitResult& limit : before.assessment.limits) {
+        if (limit.limit.advisory || limit.limit.weak || limit.met || limit.within_tolerance)
+            continue;
+        const bool low = limit.limit.min && limit.value && *limit.value < *limit.limit.min;
+        (low ? little : much).push_back(limit.limit.name);
+    }
+    std::string text;
+    for (const limits::Finding& one : before.judgement.findings) {
+        if (one.severity != limits::Severity::stop) continue;
+        // What is past a safe maximum may stand among the limits; it is said once, and first.
+        std::erase(much, one.name);
+        text += sentence(one) + ' ';
+    }
+    if (!little.empty()) text += "The recipe is short of " + listed(little) + ". ";
+    if (!much.empty()) {
+        text += std::string(text.empty() ? "The recipe" : "It") + " has too much of " +
+                listed(much) + ". ";
+    }
+    if (!text.empty()) text.pop_back();
+    return text;
+}
+
+void add_change(Document& document, const job::Job& recipe, const Change& change,
+                const std::string& key) {
+    Table table;
+    table.key = key;
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"now, %", Align::right, "before_percent"},
+                     {"then, %", Align::right, "after_percent"},
+                     {"change " + per_what(recipe), Align::right, "change_kg"}};
+    for (const MendedItem& item : change.items) {
+        const double kg = (item.after - item.before) * batch_kg(recipe);
+        table.rows.push_back({text_cell(item.name + (item.added ? " (new)" : "")),
+                              number_cell(item.before_percent, 2),
+                              number_cell(item.after_percent, 2),
+                              {signed_weight(kg), kg, Tone::plain}});
+    }
+    document.blocks.push_back(std::move(table));
+}
+
+void add_costs(Document& document, const job::Job& recipe, const Mending& mending,
+               const Change& change) {
+    if (!change.cost_per_kg) return;
+    std::string text = fmt::format("Materials then cost {} per kg of feed",
+                                   money(*change.cost_per_kg, recipe.currency));
+    if (mending.before.cost_per_kg) {
+        text += fmt::format("; now it is {}", money(*mending.before.cost_per_kg, recipe.currency));
+    }
+    document.blocks.push_back(Paragraph{text + '.', Tone::plain});
+}
+
+// Needs that were met and are not after the change: nobody should lose one unawares.
+void add_lost(Document& document, const Change& change) {
+    if (change.lost.empty()) return;
+    Bullets bullets;
+    for (const LimitResult& result : change.lost) {
+        const limits::Limit& limit = result.limit;
+        const std::string unit = limit.unit.empty() ? "" : ' ' + unit_in_words(limit);
+        const bool low = limit.min && (!result.value || *result.value < *limit.min);
+        bullets.items.push_back(
+            {fmt::format("{} {}: {} of {} {}{}", low ? "short of" : "over in", limit.name,
+                         result.value ? base::significant(*result.value, 4) : "none",
+                         low ? "at least" : "at most",
+                         base::compact(low ? *limit.min : *limit.max, 4), unit),
+             Tone::warn});
+    }
+    document.blocks.push_back(Paragraph{
+        "Advisory needs that the recipe met and this change does not (no change that makes it pass "
+        "keeps all of them). It is now:",
+        Tone::warn});
+    document.blocks.push_back(std::move(bullets));
+}
+
+void add_stopped(Document& document, const Change& change) {
+    if (change.status == lp::Status::optimal) return;
+    document.blocks.push_back(
+        Paragraph{fmt::format("It is not proven best: {}.", change.message), Tone::warn});
+}
+
+Cell value_cell(const std::optional<double>& value, bool met) {
+    Cell cell = amount_cell(value);
+    cell.tone = met ? Tone::good : Tone::bad;
+    return cell;
+}
+
+// What a limit comes to in a mended recipe.
+Cell cell_after(const Change& change, const std::string& limit) {
+    const auto& limits = change.assessment.limits;
+    const auto at = std::find_if(limits.begin(), limits.end(), [&](const LimitResult& result) {
+        return result.limit.id == limit;
+    });
+    // A least amount of what is used is no limit any more where nothing is left of it.
+    return at == limits.end() ? value_cell(0.0, true) : value_cell(at->value, at->met);
+}
+
+// The limits that were missed, before and after.
+void add_limits_mended(Document& document, const Mending& mending) {
+    Table table;
+    table.key = "mended_limits";
+    const bool both = mending.cheapest && !same_mix(*mending.smallest, *mending.cheapest);
+    table.columns = {{"limit", Align::left, "limit"},
+                     {"at least", Align::right, "min"},
+                     {"at most", Align::right, "max"},
+                     {"now", Align::right, "before"},
+                     {"smallest change", Align::right, "after_smallest"}};
+    if (both) table.columns.push_back({"cheapest", Align::right, "after_cheapest"});
+    for (const LimitResult& before : mending.before.assessment.limits) {
+        if (before.limit.advisory || before.met) continue;
+        std::string name = before.limit.name;
+        if (!before.limit.unit.empty()) name += ", " + unit_in_words(before.limit);
+        std::vector<Cell> row{text_cell(std::move(name)), amount_cell(before.limit.min),
+                              amount_cell(before.limit.max), value_cell(before.value, false),
+                              cell_after(*mending.smallest, before.limit.id)};
+        if (both) row.push_back(cell_after(*mending.cheapest, before.limit.id));
+        table.rows.push_back(std::move(row));
+    }
+    document.blocks.push_back(Heading{"What was short or over"});
+    document.blocks.push_back(std::move(table));
+}
+
+void add_no_change(Document& document, const Mending& mending, const search::MendOptions& options) {
+    if (mending.status != lp::Status::infeasible) {
+        document.blocks.push_back(
+            Paragraph{"No change was found: " + mending.message + '.', Tone::bad});
+        return;
+    }
+    if (mending.additions_needed) {
+        document.blocks.push_back(Paragraph{
+            fmt::format(
+                "No change with at most {} mends it; with {} it can be done.",
+                count_of(static_cast<std::size_t>(*options.add_at_most), "addition", "additions"),
+                *mending.additions_needed),
+            Tone::bad});
+        return;
+    }
+    document.blocks.push_back(
+        Paragraph{"No change of the amounts of these ingredients mends it.", Tone::bad});
+    Bullets bullets;
+    for (const search::Reachable& item : mending.reachable) {
+        if (item.possible) continue;
+        const bool is_min = item.limit.ends_with(":min");
+        const std::string unit = item.unit.empty() ? "" : ' ' + item.unit;
+        bullets.items.push_back(
+            {fmt::format("{}: {} {}{} is asked; the {} these ingredients can give is {}{}.",
+                         item.name, is_min ? "at least" : "at most", base::shortest(item.wanted),
+                         unit, is_min ? "most" : "least", base::significant(item.best, 4), unit),
+             Tone::bad});
+    }
+    if (bullets.items.empty()) {
+        document.blocks.push_back(Paragraph{
+            mending.reachable.empty()
+                ? "Each of them, or some together, may be no more than a certain share of a feed, "
+                  "and "
+                  "these shares do not add up to a whole feed: other ingredients have to come in."
+                : "Each limit can be met alone, but not all of them together.",
+            Tone::bad});
+    } else {
+        document.blocks.push_back(Heading{"Out of reach"});
+        document.blocks.push_back(std::move(bullets));
+    }
+    document.blocks.push_back(
+        Paragraph{"If you have other ingredients, let them in: --with ID,ID or --from PRICES.csv.",
+                  Tone::plain});
+}
+
+// Whether an animal can live on a mended recipe.
+void add_verdict_after(Document& document, const job::Job& recipe,
+                       const limits::Judgement& judgement) {
+    if (judgement.verdict) add_verdict(document, recipe, judgement, "mended recipe");
+}
+
+void add_purchases(Document& document, const search::Purchases& purchases, bool mends) {
+    const job::Job& recipe = purchases.recipe;
+    document.blocks.push_back(Heading{"What to buy"});
+    const std::string one = purchases.items.size() == 1 ? "this" : "these";
+    document.blocks.push_back(Paragraph{fmt::format("Buy {}, then weigh the recipe below. {}", one,
+                                                    mends ? "With nothing else bought it passes."
+                                                          : "It then lacks less than without."),
+                                        Tone::plain});
+    Table table;
+    table.key = "purchases";
+    const std::string batch = base::shortest(recipe.batch_kg.value_or(100));
+    table.columns = {
+        {"buy", Align::left, "ingredient"},
+        {recipe.finished_moisture ? "% weighed in" : "% of the feed", Align::right, "percent"},
+        {"kg for " + batch + " kg", Align::right, "kg"}};
+    for (const search::Purchase& item : purchases.items) {
+        table.rows.push_back({text_cell(fmt::format("{} ({})", item.name, item.id)),
+                              number_cell(item.percent, 2),
+                              {base::significant(item.kg, 3), item.kg, Tone::plain}});
+    }
+    document.blocks.push_back(std::move(table));
+    for (const search::Purchase& item : purchases.items) {
+        if (!item.at_label_rate) continue;
+        document.blocks.push_back(Paragraph{
+            "If you buy another premix for this animal, use the rate on its label.", Tone::quiet});
+    }
+    document.blocks.push_back(Heading{"The recipe with what you buy"});
+    document.blocks.push_back(
+        Paragraph{fmt::format("It {}.", moved_text(recipe, purchases.change)), Tone::plain});
+    add_change(document, recipe, purchases.change, "purchases_change");
+    add_lost(document, purchases.change);
+    add_verdict_after(document, recipe, purchases.change.judgement);
+}
+
+void write_change(base::JsonWriter& json, const job::Job& recipe, const Change& change) {
+    json.begin_object();
+    json.member("proven_best", change.status == lp::Status::optimal);
+    if (!change.message.empty()) json.member("message", change.message);
+    json.member("moved", change.moved);
+    json.member("moved_percent", 100 * change.moved / change.weighed_in);
+    json.member("cost_per_kg", change.cost_per_kg);
+    json.key("changes").begin_array();
+    for (const MendedItem& item : change.items) {
+        json.begin_object();
+        json.member("id", item.id);
+        json.member("name", item.name);
+        json.member("before_percent", item.before_percent);
+        json.member("after_percent", item.after_percent);
+        json.member("before", item.before);
+        json.member("after", item.after);
+        json.member("change_kg", (item.after - item.before) * batch_kg(recipe));
+        if (item.added) json.member("added", true);
+        json.member("price", item.price);
+        json.end_object();
+    }
+    json.end_array();
+    std::vector<std::string> lost;
+    for (const LimitResult& limit : change.lost)
+        lost.push_back(limit.limit.id);
+    json.member("no_longer_met", lost);
+    write_judgement(json, recipe, change.judgement);
+    write_limits(json, change.assessment.limits);
+    json.end_object();
+}
+
+void write_purchases(base::JsonWriter& json, const search::Purchases& purchases) {
+    json.key("purchases").begin_object();
+    json.key("buy").begin_array();
+    for (const search::Purchase& item : purchases.items) {
+        json.begin_object();
+        json.member("id", item.id);
+        json.member("name", item.name);
+        json.member("percent", item.percent);
+        json.member("kg", item.kg);
+        json.end_object();
+    }
+    json.end_array();
+    json.member("for_kg", purchases.recipe.batch_kg.value_or(100));
+    json.key("then");
+    write_change(json, purchases.recipe, purchases.change);
+    json.end_object();
+}
+
+}  // namespace
+
+Document mend_document(const job::Job& recipe, const Mending& mending,
+                       const search::MendOptions& options, const Run&,
+                       const std::optional<search::Purchases>& purchases) {
+    Document document;
+    document.title = recipe.title.empty() ? "Mending a recipe" : recipe.title;
+    add_profile(document, recipe);
+    if (mending.before.passes) {
+        document.blocks.push_back(Paragraph{
+            "Nothing to mend: the recipe meets every limit that can fail it.", Tone::good});
+        if (mending.before.judgement.verdict) {
+            add_verdict(document, recipe, mending.before.judgement, "recipe");
+        }
+        if (purchases) add_purchases(document, *purchases, false);
+        return document;
+    }
+    const std::string wrong = what_is_wrong(mending.before);
+    if (!mending.smallest) {
+        document.blocks.push_back(Paragraph{wrong, Tone::bad});
+        add_no_change(document, mending, options);
+        if (purchases) {
+            add_purchases(document, *purchases, true);
+        } else if (recipe.profile && mending.status == lp::Status::infeasible &&
+                   !mending.additions_needed) {
+            document.blocks.push_back(
+                Paragraph{"No three things that are sold nearly everywhere would be enough either: "
+                          "work out a "
+                          "new feed from a list of all that you can get (feedwright formulate).",
+                          Tone::bad});
+        }
+        return document;
+    }
+    const Change& smallest = *mending.smallest;
+    const std::string keeping = !mending.keeps_needs    ? ""
+                                : smallest.lost.empty() ? " and keeps the advisory needs it meets"
+                                                        : " and keeps what advisory needs it can";
+    const bool both = mending.cheapest && !same_mix(smallest, *mending.cheapest);
+    document.blocks.push_back(
+        Paragraph{fmt::format("{} {} it pass.", wrong,
+                              both ? "Either of two changes makes" : "This change makes"),
+                  Tone::warn});
+    for (const std::string& note : recipe.notes) {
+        document.blocks.push_back(Paragraph{note, Tone::warn});
+    }
+    document.blocks.push_back(Heading{mending.cheapest && !both
+                                          ? "The smallest change, and the cheapest"
+                                          : "The smallest change"});
+    document.blocks.push_back(
+        Paragraph{fmt::format("It {}; no change that makes the recipe pass{} moves less.",
+                              moved_text(recipe, smallest), keeping),
+                  Tone::plain});
+    add_stopped(document, smallest);
+    add_change(document, recipe, smallest, "smallest_change");
+    add_lost(document, smallest);
+    add_costs(document, recipe, mending, smallest);
+    add_verdict_after(document, recipe, smallest.judgement);
+    if (both) {
+        document.blocks.push_back(Heading{"The cheapest change"});
+        const std::string within =
+            options.add_at_most == 0 ? " without additions"
+            : options.add_at_most
+                ? fmt::format(" with at most {}",
+                              count_of(static_cast<std::size_t>(*options.add_at_most), "addition",
+                                       "additions"))
+                : "";
+        document.blocks.push_back(Paragraph{
+            fmt::format("It {}; no recipe of these ingredients{} that passes{} costs less.",
+                        moved_text(recipe, *mending.cheapest), within, keeping),
+            Tone::plain});
+        add_stopped(document, *mending.cheapest);
+        add_change(document, recipe, *mending.cheapest, "cheapest_change");
+        add_lost(document, *mending.cheapest);
+        add_costs(document, recipe, mending, *mending.cheapest);
+        add_verdict_after(document, recipe, mending.cheapest->judgement);
+    } else if (!mending.no_price.empty()) {
+        document.blocks.push_back(Paragraph{fmt::format("No cheapest change: {} without a price.",
+                                                        base::join_words(mending.no_price)),
+                                            Tone::warn});
+    } else if (!mending.cheapest) {
+        document.blocks.push_back(Paragraph{
+            "With prices (--prices) the cheapest change is worked out too.", Tone::quiet});
+    }
+    if (purchases) add_purchases(document, *purchases, false);
+    add_limits_mended(document, mending);
+    add_unknown(document, recipe, smallest.assessment);
+    return document;
+}
+
+std::string mend_json(const job::Job& recipe, const Mending& mending, const Run& run,
+                      const std::optional<search::Purchases>& purchases) {
+    base::JsonWriter json;
+    json.begin_object();
+    json.member("format", "feedwright-mend/1");
+    json.member("program", run.program);
+    json.member("passes", mending.before.passes);
+    json.member("mended", mending.smallest.has_value());
+    write_head(json, recipe);
+    write_judgement(json, recipe, mending.before.judgement);
+    json.member("measure", "half the sum of the absolute changes of weight");
+    json.member("missed", missed(mending.before.assessment));
+    json.member("cost_per_kg_before", mending.before.cost_per_kg);
+    if (mending.smallest) {
+        json.key("smallest");
+        write_change(json, recipe, *mending.smallest);
+    }
+    if (mending.cheapest) {
+        json.key("cheapest");
+        write_change(json, recipe, *mending.cheapest);
+    }
+    if (purchases) write_purchases(json, *purchases);
+    if (!mending.no_price.empty()) json.member("no_price", mending.no_price);
+    if (!mending.message.empty()) json.member("message", mending.message);
+    json.member("additions_needed", mending.additions_needed);
+    if (!mending.reachable.empty()) {
+        json.key("reachable").begin_array();
+        for (const search::Reachable& item : mending.reachable) {
+            json.begin_object();
+            json.member("limit", item.limit);
+            json.member("wanted", item.wanted);
+            json.member("best", item.best);
+            json.member("possible", item.possible);
+            json.end_object();
+        }
+        json.end_array();
+    }
+    write_tail(json, {}, run);
+    json.end_object();
+    return json.take();
+}
+
+}  // namespace feedwright::report

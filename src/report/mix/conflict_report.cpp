@@ -1,0 +1,430 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/mix/conflict_report.hpp"
+
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace feedwright::report {
+
+namespace {
+
+using limits::LimitKind;
+using search::Conflict;
+using search::LimitSide;
+
+std::string with_unit(double value, const std::string& unit) {
+    return base::compact(value, 4) + (unit.empty() ? "" : ' ' + unit);
+}
+
+// "lysine, at least 1.6 %"
+std::string asked(const LimitSide& side) {
+    return fmt::format("{}, {} {}", side.name, side.is_min ? "at least" : "at most",
+                       with_unit(side.wanted, side.unit));
+}
+
+// What one limit would have to be for the others of the set.
+std::string reason(const search::Clash& clash, bool alone) {
+    std::string text = asked(clash.side);
+    if (!clash.best) return text;
+    const std::string best = with_unit(*clash.best, clash.side.unit);
+    const bool of_amounts =
+        clash.side.kind == LimitKind::inclusion || clash.side.kind == LimitKind::group;
+    if (of_amounts) {
+        text += fmt::format(": it would have to be {} or {}", best,
+                            clash.side.is_min ? "less" : "more");
+    } else if (alone) {
+        text += fmt::format(": the {} these ingredients can give is {}",
+                            clash.side.is_min ? "most" : "least", best);
+    } else {
+        text += fmt::format(": with only the others on this list the {} is {}",
+                            clash.side.is_min ? "most" : "least", best);
+    }
+    return text;
+}
+
+// At least `percent`, in two digits.
+std::string enough(double percent) {
+    if (!(percent > 0)) return "0";  // a conflict by no more than rounding
+    const double unit = std::pow(10, std::floor(std::log10(percent)) - 1);
+    return base::compact(std::ceil(percent / unit - 1e-9) * unit, 2);
+}
+
+void add_reasons(Document& document, const job::Job& job, const Conflict& conflict) {
+    const bool alone = conflict.limits.size() == 1;
+    document.blocks.push_back(Heading{alone ? "Why: this limit is out of reach"
+                                            : "Why: these limits exclude each other"});
+    Bullets bullets;
+    for (const search::Clash& clash : conflict.limits) {
+        bullets.items.push_back({reason(clash, alone), Tone::bad});
+    }
+    document.blocks.push_back(std::move(bullets));
+    std::string note = alone ? "No mix of these ingredients comes nearer to it"
+                             : "Each of them counts: without any one of them, the others on the "
+                               "list can be met";
+    if (conflict.with_whole_numbers) {
+        note += job.at_most ? fmt::format(", with at most {} ingredients", *job.at_most)
+                            : ", with the least amounts asked of what is used";
+    } else if (job.at_most && !alone) {
+        note += ", with any number of ingredients";
+    }
+    document.blocks.push_back(Paragraph{note + '.', Tone::plain});
+    for (const search::Clash& clash : conflict.limits) {
+        if (!clash.side.is_min || clash.unknown_in.empty()) continue;
+        document.blocks.push_back(Paragraph{
+            fmt::format("No value for {} in {}: counted as none. If you know one, put it into a "
+                        "library of your own (--library).",
+                        clash.side.name, base::join_words(clash.unknown_in)),
+            Tone::warn});
+    }
+}
+
+void add_nearest(Document& document, const job::Job& job, const search::NearestMix& nearest) {
+    document.blocks.push_back(Heading{"The nearest mix"});
+    Table mix;
+    mix.key = "nearest_mix";
+    mix.columns = {{"ingredient", Align::left, "ingredient"},
+                   {"% of mix", Align::right, "percent"}};
+    std::vector<std::size_t> order;
+    for (std::size_t i = 0; i < nearest.amounts.size(); ++i) {
+        if (nearest.amounts[i] > 0) order.push_back(i);
+    }
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+        return nearest.amounts[a] > nearest.amounts[b];
+    });
+    for (const std::size_t i : order) {
+        mix.rows.push_back({text_cell(job.ingredients[i].name),
+                            number_cell(100 * nearest.amounts[i] / nearest.weighed_in, 2)});
+    }
+    document.blocks.push_back(std::move(mix));
+    document.blocks.push_back(
+        Paragraph{fmt::format("It costs {} per kg and meets every limit but these:",
+                              money(nearest.cost_per_kg, job.currency)),
+                  Tone::plain});
+    Table missed;
+    missed.key = "nearest_misses";
+    missed.columns = {{"limit", Align::left, "limit"},
+                      {"it has", Align::right, "value"},
+                      {"off by", Align::right, "miss"},
+                      {"that is", Align::right, "miss_percent"}};
+    for (const search::Miss& miss : nearest.misses) {
+        missed.rows.push_back(
+            {text_cell(asked(miss.side)), amount_cell(miss.value), amount_cell(miss.miss),
+             miss.miss_percent
+                 ? Cell{base::fixed(*miss.miss_percent, 1) + " %", miss.miss_percent, Tone::bad}
+                 : Cell{}});
+    }
+    document.blocks.push_back(std::move(missed));
+    document.blocks.push_back(Paragraph{
+        std::string("Nearest: the misses, each as a share of its limit, add up to the least; of "
+                    "such mixes this is the cheapest. ") +
+            (nearest.keeps_amounts
+                 ? "Limits on amounts of ingredients are kept."
+                 : "Limits on amounts of ingredients are missed too, because they exclude each "
+                   "other."),
+        Tone::quiet});
+}
+
+// Which ingredients of the library would do, each alone.
+void add_ingredients(Document& document, const job::Job& job,
+                     const std::vector<search::IngredientFix>& fixes) {
+    const auto any = [&](auto member) {
+        return std::any_of(fixes.begin(), fixes.end(),
+                           [&](const auto& fix) { return (fix.*member).has_value(); });
+    };
+    const bool rest = any(&search::IngredientFix::rest_cost_per_kg);
+    const bool pays = any(&search::IngredientFix::pays_below);
+    Table table;
+    table.key = "adding";
+    table.columns = {{"added", Align::left, "ingredient"},
+                     {"at least, % of mix", Align::right, "percent"}};
+    if (rest) table.columns.push_back({"the others cost", Align::right, "rest_cost_per_kg"});
+    if (pays) table.columns.push_back({"pays below, per kg", Align::right, "pays_below"});
+    for (const search::IngredientFix& fix : fixes) {
+        std::vector<Cell> row{text_cell(fmt::format("{} ({})", fix.name, fix.id)),
+                              {enough(fix.least_percent), fix.least_percent, Tone::plain}};
+        const auto add = [&](const std::optional<double>& price) {
+            row.push_back(price ? price_cell(*price) : Cell{});
+        };
+        if (rest) add(fix.rest_cost_per_kg);
+        if (pays) add(fix.pays_below);
+        table.rows.push_back(std::move(row));
+    }
+    document.blocks.push_back(std::move(table));
+    std::string note;
+    if (rest) {
+        const std::string unit = job.currency.empty() ? "" : ", in " + job.currency;
+        note = fmt::format(
+            "The others cost: for all else in a kg of feed{}; what is added comes "
+            "on top, at the price you pay.",
+            unit);
+    }
+    if (pays) note += " Below the last price it is cheaper than giving way on a limit.";
+    if (!note.empty()) document.blocks.push_back(Paragraph{std::move(note), Tone::quiet});
+}
+
+// Which of them would do together, where none does alone.
+void add_sets(Document& document, const std::vector<search::IngredientSet>& sets) {
+    if (sets.empty()) return;
+    document.blocks.push_back(Paragraph{
+        sets.size() == 1
+            ? "No ingredient that is often sold is enough alone. These are, added together, with "
+              "every limit kept:"
+            : "No ingredient that is often sold is enough alone. Each of these lines is, added "
+              "together, with every limit kept:",
+        Tone::plain});
+    Bullets bullets;
+    for (const search::IngredientSet& set : sets) {
+        std::string text;
+        for (const search::IngredientFix& part : set.parts) {
+            text += fmt::format("{}{} ({}), at least {} % of the mix", text.empty() ? "" : "; ",
+                                part.name, part.id, enough(part.least_percent));
+        }
+        bullets.items.push_back({std::move(text), Tone::plain});
+    }
+    document.blocks.push_back(std::move(bullets));
+}
+
+void add_help(Document& document, const job::Job& job, const Conflict& conflict) {
+    document.blocks.push_back(Heading{"What would help"});
+    if (conflict.fewest) {
+        document.blocks.push_back(Paragraph{
+            fmt::format("With {} ingredients in place of {} (--at-most {}) there is a mix.",
+                        *conflict.fewest, *job.at_most, *conflict.fewest),
+            Tone::plain});
+    }
+    if (conflict.fixes.empty()) {
+        document.blocks.push_back(
+            Paragraph{"Giving way on a single requirement is not enough, and what an animal "
+                      "tolerates or is safe "
+                      "for it is not for giving way. The nearest mix below shows what is missed.",
+                      Tone::plain});
+    } else {
+        document.blocks.push_back(
+            Paragraph{conflict.fixes.size() == 1
+                          ? "Giving way on one limit is enough, with all others kept:"
+                          : "Giving way on one of these is enough, with all others kept:",
+                      Tone::plain});
+        Bullets bullets;
+        for (const search::Fix& fix : conflict.fixes) {
+            if (fix.to == 0 && fix.side.is_min) {
+                bullets.items.push_back(
+                    {fmt::format("give up {}; the cheapest mix then costs {} per kg",
+                                 asked(fix.side), money(fix.cost_per_kg, job.currency)),
+                     Tone::plain});
+                continue;
+            }
+            bullets.items.push_back(
+                {fmt::format("{} {} from {} to {} ({:.1f} %); the cheapest mix then costs {} per "
+                             "kg",
+                             fix.side.is_min ? "lower" : "raise", fix.side.name,
+                             with_unit(fix.side.wanted, {}), with_unit(fix.to, fix.side.unit),
+                             fix.change_percent, money(fix.cost_per_kg, job.currency)),
+                 Tone::plain});
+        }
+        document.blocks.push_back(std::move(bullets));
+    }
+    if (!conflict.ingredients.empty()) {
+        document.blocks.push_back(
+            Paragraph{std::string(conflict.fixes.empty() ? "Adding" : "So is adding") +
+                          (conflict.ingredients.size() == 1 ? " this ingredient"
+                                                            : " one of these ingredients") +
+                          (conflict.fixes.empty() ? " is enough, with every limit kept:"
+                                                  : ", with every limit kept:"),
+                      Tone::plain});
+        add_ingredients(document, job, conflict.ingredients);
+    }
+    add_sets(document, conflict.sets);
+    if (!conflict.premix) return;
+    document.blocks.push_back(Paragraph{
+        fmt::format(
+            "Buy a vitamin and mineral premix too, which is not on the list and which the animal "
+            "needs: {} ({}), {} % of the feed.",
+            conflict.premix->name, conflict.premix->id,
+            base::compact(conflict.premix->least_percent, 3)),
+        Tone::plain});
+}
+
+// What each need can come to; all of them, or those that cannot be met.
+void add_reachable(Document& document, const search::Formulation& result, bool all) {
+    Table table;
+    table.key = "reachable";
+    table.columns = {{"need", Align::left, "limit"},
+                     {"asked", Align::right, "wanted"},
+                     {"best possible", Align::right, "best"}};
+    if (all) table.columns.push_back({"", Align::left, "state"});
+    for (const search::Reachable& item : result.reachable) {
+        if (item.possible && !all) continue;
+        const bool is_min = item.limit.ends_with(":min");
+        std::vector<Cell> row{text_cell(item.name + (is_min ? ", at least" : ", at most") +
+                                        (item.unit.empty() ? "" : ", " + item.unit)),
+                              amount_cell(item.wanted), amount_cell(item.best)};
+        if (all) {
+            row.push_back(item.possible ? text_cell("within reach", Tone::good)
+                                        : text_cell("out of reach", Tone::bad));
+        }
+        table.rows.push_back(std::move(row));
+    }
+    if (table.rows.empty()) return;
+    // A conflict of one need has told all of this.
+    const bool told = result.conflict && result.conflict->limits.size() == 1;
+    if (!all && told && table.rows.size() == 1) return;
+    document.blocks.push_back(
+        Heading{all ? "How far these ingredients can go, one need at a time"
+                    : "Out of reach of these ingredients, whatever the price"});
+    document.blocks.push_back(std::move(table));
+    document.blocks.push_back(Paragraph{
+        "For each the best mix for it alone, within all limits on amounts of ingredients.",
+        Tone::quiet});
+}
+
+void write_side(base::JsonWriter& json, const LimitSide& side) {
+    json.member("limit", side.limit);
+    json.member("name", side.name);
+    json.member("unit", side.unit);
+    json.member("wanted", side.wanted);
+}
+
+void write_nearest(base::JsonWriter& json, const job::Job& job, const search::NearestMix& nearest) {
+    json.key("nearest").begin_object();
+    json.member("cost_per_kg", nearest.cost_per_kg);
+    json.member("keeps_amounts", nearest.keeps_amounts);
+    json.key("mix").begin_array();
+    for (std::size_t i = 0; i < nearest.amounts.size(); ++i) {
+        if (!(nearest.amounts[i] > 0)) continue;
+        json.begin_object();
+        json.member("id", job.ingredients[i].id);
+        json.member("name", job.ingredients[i].name);
+        json.member("percent", 100 * nearest.amounts[i] / nearest.weighed_in);
+        if (job.free_total) json.member("amount_kg", nearest.amounts[i]);
+        json.end_object();
+    }
+    json.end_array();
+    json.key("misses").begin_array();
+    for (const search::Miss& miss : nearest.misses) {
+        json.begin_object();
+        write_side(json, miss.side);
+        json.member("value", miss.value);
+        json.member("miss", miss.miss);
+        json.member("miss_percent", miss.miss_percent);
+        json.end_object();
+    }
+    json.end_array();
+    json.end_object();
+}
+
+void write_fixes(base::JsonWriter& json, const Conflict& conflict) {
+    json.key("would_fix").begin_array();
+    for (const search::Fix& fix : conflict.fixes) {
+        json.begin_object();
+        write_side(json, fix.side);
+        json.member("to", fix.to);
+        json.member("change", fix.to - fix.side.wanted);
+        json.member("change_percent", fix.change_percent);
+        json.member("cost_per_kg", fix.cost_per_kg);
+        json.end_object();
+    }
+    for (const search::IngredientFix& fix : conflict.ingredients) {
+        json.begin_object();
+        json.member("ingredient", fix.id);
+        json.member("name", fix.name);
+        json.member("change", fix.least_percent);
+        json.member("unit", "%");
+        json.member("rest_cost_per_kg", fix.rest_cost_per_kg);
+        json.member("pays_below", fix.pays_below);
+        json.end_object();
+    }
+    for (const search::IngredientSet& set : conflict.sets) {
+        json.begin_object();
+        json.key("ingredients").begin_array();
+        for (const search::IngredientFix& part : set.parts) {
+            json.begin_object();
+            json.member("ingredient", part.id);
+            json.member("name", part.name);
+            json.member("change", part.least_percent);
+            json.member("unit", "%");
+            json.end_object();
+        }
+        json.end_array();
+        json.member("rest_cost_per_kg", set.rest_cost_per_kg);
+        json.end_object();
+    }
+    json.end_array();
+    if (!conflict.premix) return;
+    json.key("premix").begin_object();
+    json.member("ingredient", conflict.premix->id);
+    json.member("name", conflict.premix->name);
+    json.member("percent", conflict.premix->least_percent);
+    json.end_object();
+}
+
+}  // namespace
+
+void add_conflict(Document& document, const job::Job& job, const search::Formulation& result,
+                  bool all) {
+    if (const auto& conflict = result.conflict) {
+        if (!conflict->limits.empty()) add_reasons(document, job, *conflict);
+        if (conflict->unfinished) {
+            document.blocks.push_back(Paragraph{
+                "Which limits exclude each other was not found in the time given (--time-limit), "
+                "and the mix below may not be the nearest.",
+                Tone::warn});
+        }
+        add_reachable(document, result, all);
+        if (!conflict->limits.empty()) add_help(document, job, *conflict);
+        if (conflict->nearest) add_nearest(document, job, *conflict->nearest);
+    } else {
+        add_reachable(document, result, all);
+    }
+}
+
+void write_conflict(base::JsonWriter& json, const job::Job& job,
+                    const search::Formulation& result) {
+    json.key("conflict").begin_object();
+    if (const auto& conflict = result.conflict) {
+        std::vector<std::string> ids;
+        for (const search::Clash& clash : conflict->limits)
+            ids.push_back(clash.side.limit);
+        json.member("limits", ids);
+        if (conflict->with_whole_numbers) json.member("with_whole_numbers", true);
+        if (conflict->unfinished) json.member("unfinished", true);
+        if (conflict->fewest)
+            json.member("fewest_ingredients", static_cast<double>(*conflict->fewest));
+        json.key("clash").begin_array();
+        for (const search::Clash& clash : conflict->limits) {
+            json.begin_object();
+            write_side(json, clash.side);
+            json.member("best", clash.best);
+            if (!clash.unknown_in.empty()) json.member("unknown_in", clash.unknown_in);
+            json.end_object();
+        }
+        json.end_array();
+    }
+    json.key("reachable").begin_array();
+    for (const search::Reachable& item : result.reachable) {
+        json.begin_object();
+        json.member("limit", item.limit);
+        json.member("name", item.name);
+        json.member("unit", item.unit);
+        json.member("wanted", item.wanted);
+        json.member("best", item.best);
+        json.member("possible", item.possible);
+        json.end_object();
+    }
+    json.end_array();
+    if (const auto& conflict = result.conflict) {
+        if (conflict->nearest) write_nearest(json, job, *conflict->nearest);
+        write_fixes(json, *conflict);
+    }
+    json.end_object();
+}
+
+}  // namespace feedwright::report

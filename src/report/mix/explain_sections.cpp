@@ -1,0 +1,229 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/mix/explain_sections.hpp"
+
+#include "base/number.hpp"
+#include "report/sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace feedwright::report {
+
+namespace {
+
+using limits::LimitKind;
+using limits::LimitResult;
+using limits::Response;
+using search::Formulation;
+
+// The side the mix rests on.
+bool rests_on_min(const LimitResult& limit) {
+    const auto distance = [&](const std::optional<double>& number) {
+        return number ? std::abs(*limit.value - *number) : HUGE_VAL;
+    };
+    return distance(limit.limit.min) <= distance(limit.limit.max);
+}
+
+double number_of(const LimitResult& limit) {
+    return *(rests_on_min(limit) ? limit.limit.min : limit.limit.max);
+}
+
+// A change of the limit that is small beside it, and within what its cost holds over: a power of
+// ten.
+double step_of(const LimitResult& limit) {
+    const double number = number_of(limit);
+    double step = number == 0 ? 1 : std::pow(10, std::floor(std::log10(std::abs(number))) - 1);
+    for (const auto& response : {limit.rise, limit.fall}) {
+        if (!response || !response->until) continue;
+        const double room = std::abs(*response->until - number);
+        const double least = step / 1000;  // a kink right here leaves no room at all
+        while (step > room && step > least)
+            step /= 10;
+    }
+    return step;
+}
+
+Cell end_cell(const std::optional<double>& price) {
+    return price ? price_cell(*price) : text_cell("any");
+}
+
+bool costs(const LimitResult& limit) {
+    constexpr double nothing = 1e-12;
+    const auto does = [&](const std::optional<Response>& response) {
+        return response && (!response->per_unit || std::abs(*response->per_unit) > nothing);
+    };
+    return does(limit.rise) || does(limit.fall);
+}
+
+// What a tight limit costs, seen from its tighter side.
+struct TightLimit {
+    const LimitResult* result = nullptr;
+    bool tighter_up = false;  // a larger number asks more
+    double step = 0;          // of the number, above zero
+};
+
+// More of an "at least" and less of an "at most" is tighter; of an "exactly", what costs.
+TightLimit tight_limit(const LimitResult& result) {
+    const limits::Limit& limit = result.limit;
+    const bool fixed = limit.min && limit.max && *limit.min == *limit.max;
+    bool up = rests_on_min(result);
+    if (fixed && result.rise) up = !result.rise->per_unit || *result.rise->per_unit > 0;
+    return {&result, up, step_of(result)};
+}
+
+// By how much the cost changes with one step up or down; nothing when that leaves no mix.
+std::optional<double> change_of(const TightLimit& tight, bool up) {
+    const auto& response = up ? tight.result->rise : tight.result->fall;
+    if (!response || !response->per_unit) return std::nullopt;
+    return *response->per_unit * (up ? tight.step : -tight.step);
+}
+
+std::string change_text(double change) {
+    const std::string text = base::significant(std::abs(change), 3);
+    if (text.find_first_of("123456789") == std::string::npos) return "0";
+    return (change > 0 ? "+" : "-") + text;
+}
+
+Cell change_cell(const TightLimit& tight, bool up) {
+    const auto& response = up ? tight.result->rise : tight.result->fall;
+    if (!response) return {};
+    const auto change = change_of(tight, up);
+    if (!change) return text_cell("no mix", Tone::bad);
+    return {change_text(*change), change, Tone::plain};
+}
+
+// What the one direction costs the other saves, to the digits shown.
+bool mirrors(const TightLimit& tight) {
+    const auto up = change_of(tight, true);
+    const auto down = change_of(tight, false);
+    return up && down && change_text(*up) == change_text(-*down);
+}
+
+Cell until_cell(const LimitResult& limit, const std::optional<Response>& response) {
+    if (limit.drifts) return text_cell("near it");
+    if (!response || !response->per_unit) return {};
+    return response->until ? amount_cell(response->until) : text_cell("any");
+}
+
+}  // namespace
+
+void add_price_ranges(Document& document, const Formulation& result) {
+    if (result.mix.empty()) return;
+    document.blocks.push_back(Heading{"How far one price can move before this mix changes"});
+    Table table;
+    table.key = "price_ranges";
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"price now", Align::right, "price_per_kg"},
+                     {"the same mix from", Align::right, "price_low"},
+                     {"up to", Align::right, "price_high"}};
+    for (const search::MixItem& item : result.mix) {
+        table.rows.push_back({text_cell(item.name), price_cell(item.price),
+                              end_cell(item.price_low), end_cell(item.price_high)});
+    }
+    document.blocks.push_back(std::move(table));
+    if (!result.bound) return;
+    document.blocks.push_back(Paragraph{
+        "With these ingredients in use and no others: another choice of them may become cheaper "
+        "before that.",
+        Tone::quiet});
+}
+
+void add_tight_limits(Document& document, const job::Job& job, const Formulation& result) {
+    std::vector<const LimitResult*> tight;
+    for (const LimitResult& limit : result.assessment.limits) {
+        if (limit.limit.kind != LimitKind::balance && costs(limit)) tight.push_back(&limit);
+    }
+    if (tight.empty()) return;
+    const auto weight_of = [](const LimitResult* limit) {
+        return std::abs(limit->shadow_price.value_or(0) * number_of(*limit));
+    };
+    std::stable_sort(tight.begin(), tight.end(), [&](const LimitResult* a, const LimitResult* b) {
+        return weight_of(a) > weight_of(b);
+    });
+    std::vector<TightLimit> rows;
+    for (const LimitResult* limit : tight)
+        rows.push_back(tight_limit(*limit));
+    const bool all_mirror = std::all_of(rows.begin(), rows.end(), mirrors);
+    document.blocks.push_back(Heading{"What the tight limits cost"});
+    Table table;
+    table.key = "tight_limits";
+    table.columns = {{"limit", Align::left, "limit"},
+                     {"tighter by", Align::right, "tightened_by"},
+                     {"cost", Align::right, "cost_change"}};
+    if (!all_mirror) table.columns.push_back({"looser", Align::right, "cost_change_loosened"});
+    table.columns.push_back({"holds from", Align::right, "shadow_low"});
+    table.columns.push_back({"to", Align::right, "shadow_high"});
+    bool drifts = false;
+    for (const TightLimit& row : rows) {
+        const limits::Limit& l = row.result->limit;
+        const bool fixed = l.min && l.max && *l.min == *l.max;
+        const std::string unit = l.unit.empty() ? "" : ' ' + unit_in_words(l);
+        std::vector<Cell> cells{
+            text_cell(fmt::format("{}, {} {}{}", l.name,
+                                  fixed                       ? "exactly"
+                                  : rests_on_min(*row.result) ? "at least"
+                                                              : "at most",
+                                  base::compact(number_of(*row.result), 4), unit)),
+            {(row.tighter_up ? '+' : '-') + base::compact(row.step, 2),
+             row.tighter_up ? row.step : -row.step, Tone::plain},
+            change_cell(row, row.tighter_up)};
+        if (!all_mirror) cells.push_back(change_cell(row, !row.tighter_up));
+        cells.push_back(until_cell(*row.result, row.result->fall));
+        cells.push_back(until_cell(*row.result, row.result->rise));
+        table.rows.push_back(std::move(cells));
+        drifts = drifts || row.result->drifts;
+    }
+    document.blocks.push_back(std::move(table));
+    std::string note = fmt::format(
+        "Cost: by how much {} of {} changes when the limit's number does, as \"tighter by\" says. ",
+        job.currency.empty() ? "the cost" : "the cost in " + job.currency,
+        job.free_total ? "the ration" : "one kg of feed");
+    note += all_mirror ? "Asking as much less saves the same."
+                       : "Looser: the change when it asks as much less.";
+    note += " This holds while the number stays within the last two columns";
+    note += result.bound ? ", for the same choice of ingredients." : ".";
+    if (drifts) note += " \"Near it\": the change itself changes as the limit moves.";
+    document.blocks.push_back(Paragraph{std::move(note), Tone::quiet});
+}
+
+void add_unused(Document& document, const Formulation& result) {
+    if (result.unused.empty()) return;
+    document.blocks.push_back(Heading{"Not in the mix"});
+    Table table;
+    table.key = "unused";
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"price now", Align::right, "price_per_kg"},
+                     {"comes in below", Align::right, "enters_below"},
+                     {"a fall of", Align::right, "fall_percent"},
+                     {"then % of mix", Align::right, "enters_percent"}};
+    for (const search::UnusedItem& item : result.unused) {
+        std::vector<Cell> row{text_cell(item.name), price_cell(item.price)};
+        if (item.enters_below) {
+            const double fall = item.price > 0 ? 100 * (1 - *item.enters_below / item.price) : 0;
+            row.push_back(price_cell(*item.enters_below));
+            row.push_back({base::fixed(fall, 1) + " %", fall, Tone::plain});
+            row.push_back(item.enters_percent ? number_cell(*item.enters_percent, 2) : Cell{});
+        } else {
+            row.push_back(text_cell(item.enters_unknown ? "not known" : "no price"));
+            row.push_back({});
+            row.push_back({});
+        }
+        table.rows.push_back(std::move(row));
+    }
+    document.blocks.push_back(std::move(table));
+    const bool unknown = std::any_of(result.unused.begin(), result.unused.end(),
+                                     [](const auto& item) { return item.enters_unknown; });
+    if (!unknown) return;
+    document.blocks.push_back(Paragraph{
+        "Not known: where ingredients are counted, or used not at all or at least so much, no "
+        "price can be worked out. Try one: --set INGREDIENT.price=NUMBER.",
+        Tone::quiet});
+}
+
+}  // namespace feedwright::report

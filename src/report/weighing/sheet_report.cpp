@@ -1,0 +1,361 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/json_sections.hpp"
+#include "report/sections.hpp"
+#include "report/weighing/weighing_report.hpp"
+#include "report/weighing/weighing_sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace feedwright::report {
+
+namespace {
+
+using sheet::DilutionRound;
+using sheet::MixingPlan;
+using sheet::PlanItem;
+
+std::string grams(double value) {
+    return base::shortest(std::round(value * 1e6) / 1e6) + " g";
+}
+
+std::string whole_grams(double value) {
+    return base::fixed(value, 0) + " g";
+}
+
+// "mix 4 to 5 minutes [vtt1993]"
+std::string sourced(std::string text, const sheet::PracticeFigure& figure) {
+    return text + " [" + figure.source + ']';
+}
+
+std::string ratio_text(double ratio) {
+    return base::shortest(std::round(ratio * 10) / 10);
+}
+
+std::string range(const sheet::PracticeFigure& figure) {
+    const std::string low = base::shortest(figure.low);
+    return figure.low == figure.high ? low : low + " to " + base::shortest(figure.high);
+}
+
+class SheetBuilder {
+  public:
+    /// `compact`: the dilution in words, what goes in last in one table.
+    SheetBuilder(const job::Job& job, const search::Weighing& weighing, const MixingPlan& plan,
+                 bool compact)
+        : job_(job), weighing_(weighing), plan_(plan), compact_(compact) {
+        document_.title = fmt::format(
+            "Mixing sheet: {}", job.title.empty() ? std::string("a batch of feed") : job.title);
+    }
+
+    Document build() {
+        add_head();
+        add_preparation();
+        add_weights("Dry, into the mixer, most first", "bulk", "in the mixer", plan_.bulk,
+                    in_mixer_);
+        add_micro();
+        add_rest();
+        add_water();
+        add_drying();
+        add_coarse(document_, weighing_);
+        return std::move(document_);
+    }
+
+  private:
+    void heading(const std::string& text) {
+        document_.blocks.push_back(Heading{fmt::format("{}. {}", ++step_, text)});
+    }
+
+    void say(std::string text) {
+        document_.blocks.push_back(Paragraph{std::move(text), Tone::plain});
+    }
+
+    void add_head() {
+        std::string text = fmt::format("{} in all", grams(plan_.batch_g));
+        if (job_.profile)
+            text += fmt::format(", for {}, {}", job_.profile->name, job_.profile->stage_name);
+        const search::Scale& scale = weighing_.scale;
+        text += fmt::format(". Weighed to {}", grams(scale.step_g));
+        if (scale.fine_step_g) {
+            text += fmt::format(", below {} to {}", grams(scale.fine_below_g),
+                                grams(*scale.fine_step_g));
+        }
+        say(text + '.');
+        say("Date ____________   By ____________   Batch no. ____________");
+    }
+
+    // Ingredients that need the same are told together.
+    void add_preparation() {
+        std::vector<std::pair<std::string, std::vector<std::string>>> tasks;
+        for (const auto* shelf : {&plan_.bulk, &plan_.micro, &plan_.moist, &plan_.oils}) {
+            for (const PlanItem& item : *shelf) {
+                if (item.processing.empty()) continue;
+                const std::string task = base::join_words(item.processing);
+                const auto same = std::find_if(tasks.begin(), tasks.end(),
+                                               [&](const auto& t) { return t.first == task; });
+                if (same == tasks.end()) {
+                    tasks.push_back({task, {item.id}});
+                } else {
+                    same->second.push_back(item.id);
+                }
+            }
+        }
+        if (tasks.empty()) return;
+        heading("Before the day");
+        std::string text;
+        for (const auto& [task, ids] : tasks) {
+            text += fmt::format("{}{}: {}.", text.empty() ? "" : " ", task, base::join_words(ids));
+        }
+        say(std::move(text));
+    }
+
+    // `so_far` is what the place they go to holds already; it is moved on.
+    void add_weights(const std::string& title, const std::string& key, const std::string& place,
+                     const std::vector<PlanItem>& items, double& so_far) {
+        if (items.empty()) return;
+        heading(title);
+        Table table;
+        table.key = key;
+        table.columns = {{"", Align::left, "done"},
+                         {"ingredient", Align::left, "ingredient"},
+                         {"weigh out", Align::right, "grams"},
+                         {place, Align::right, "running_grams"}};
+        for (const PlanItem& item : items) {
+            so_far += item.grams;
+            table.rows.push_back({text_cell("[ ]"),
+                                  text_cell(item.name + (item.fine ? " (fine)" : "")),
+                                  {grams(item.grams), item.grams, Tone::plain},
+                                  {grams(so_far), so_far, Tone::plain}});
+        }
+        document_.blocks.push_back(std::move(table));
+    }
+
+    void add_rest() {
+        if (compact_) {
+            std::vector<PlanItem> rest = plan_.moist;
+            rest.insert(rest.end(), plan_.oils.begin(), plan_.oils.end());
+            rest.insert(rest.end(), plan_.liquids.begin(), plan_.liquids.end());
+            add_weights("Moist ones, minced fine; then oils, slowly; then liquids", "rest",
+                        "in the mixer", rest, in_mixer_);
+            return;
+        }
+        add_weights("Moist, chopped or minced fine", "moist", "in the mixer", plan_.moist,
+                    in_mixer_);
+        add_weights("Oils, poured on slowly while it turns", "oils", "in the mixer", plan_.oils,
+                    in_mixer_);
+        add_weights("Liquids", "liquids", "in the mixer", plan_.liquids, in_mixer_);
+    }
+
+    void add_micro() {
+        if (plan_.micro.empty()) return;
+        double bowl = 0;
+        add_weights("Small amounts, first into a bowl", "micro", "in the bowl", plan_.micro, bowl);
+        in_mixer_ += bowl;
+        if (!plan_.carrier) return;
+        const double ratio = plan_.carrier->grams / plan_.rounds.front().bowl_g;
+        const std::string practice = sourced("practice " + range(plan_.practice.carrier_ratio),
+                                             plan_.practice.carrier_ratio);
+        if (compact_) {
+            std::string text = fmt::format("Dilute with {} from the mixer, mixing well each time:",
+                                           plan_.carrier->name);
+            for (const DilutionRound& round : plan_.rounds) {
+                text += fmt::format(" [ ] {} to {}", grams(round.carrier_g), grams(round.total_g));
+            }
+            say(fmt::format("{}; {} times the small amounts ({}). Then into the mixer.", text,
+                            ratio_text(ratio), practice));
+            return;
+        }
+        Table table;
+        table.key = "dilution";
+        table.columns = {{"", Align::left, "done"},
+                         {"in the bowl", Align::right, "bowl_grams"},
+                         {"add from the mixer", Align::right, "carrier_grams"},
+                         {"ratio", Align::right, "ratio"},
+                         {"mix well to", Align::right, "total_grams"}};
+        for (const DilutionRound& round : plan_.rounds) {
+            table.rows.push_back({text_cell("[ ]"),
+                                  {grams(round.bowl_g), round.bowl_g, Tone::plain},
+                                  {grams(round.carrier_g), round.carrier_g, Tone::plain},
+                                  {"1 : " + ratio_text(round.carrier_g / round.bowl_g),
+                                   round.carrier_g / round.bowl_g, Tone::plain},
+                                  {grams(round.total_g), round.total_g, Tone::plain}});
+        }
+        document_.blocks.push_back(std::move(table));
+        say(fmt::format(
+            "Carrier: {}, {} already weighed in, {} times the small amounts ({}). "
+            "Then strew the bowl over the mixer and mix.",
+            plan_.carrier->name, grams(plan_.carrier->grams), ratio_text(ratio), practice));
+    }
+
+    std::string mash() const {
+        return sourced(range(plan_.practice.mash_moisture) + " % moisture",
+                       plan_.practice.mash_moisture);
+    }
+
+    void add_water() {
+        if (!plan_.pellets) return;
+        heading("Water, and press");
+        if (!plan_.water_g) {
+            say(
+                fmt::format("The dry matter of too much of the mix is not known to say how much "
+                            "water: bring it to {}, a dough that holds when squeezed.",
+                            mash()));
+            return;
+        }
+        std::string text =
+            fmt::format("The mix holds {} % moisture.", base::fixed(*plan_.moisture, 1));
+        text += *plan_.water_g >= 0 ? fmt::format(" [ ] Add {} of water, to {}",
+                                                  whole_grams(*plan_.water_g), mash())
+                                    : fmt::format(" [ ] Add no water: dry off {} first, to {}",
+                                                  whole_grams(-*plan_.water_g), mash());
+        text +=
+            fmt::format("; mix {} minutes [{}]; press through the mincer.",
+                        range(plan_.practice.mixing_minutes), plan_.practice.mixing_minutes.source);
+        if (!plan_.counted_dry.empty()) {
+            text += fmt::format(" Counted as dry: {}.", base::join_words(plan_.counted_dry));
+        }
+        say(std::move(text));
+    }
+
+    void add_drying() {
+        const bool wet = plan_.moisture && *plan_.moisture > plan_.target_moisture;
+        if (!plan_.pellets && !plan_.target_is_asked && !wet) return;
+        const std::string target = base::shortest(plan_.target_moisture) + " % moisture";
+        const std::string whose =
+            plan_.target_is_asked ? target + " (as the job asks)"
+            : plan_.pellets       ? "at most " + sourced(target, plan_.practice.dry_pellet_moisture)
+                                  : "below " + sourced(target, plan_.practice.storage_moisture);
+        heading("Dry to " + whose);
+        if (!plan_.finished_g) {
+            say("The dry matter of too much of the mix is not known to say what it weighs then.");
+            return;
+        }
+        const double moist = 1000 * *plan_.finished_g / *plan_.sample_g;
+        if (*plan_.finished_g > moist) {
+            say(fmt::format("It is drier than that already: {} of water would bring it to {}.",
+                            whole_grams(*plan_.finished_g - moist), target));
+            return;
+        }
+        std::string text = fmt::format(
+            "Dry until the batch weighs {}. Of 1000 g of the moist feed, {} are left then: weigh a "
+            "tray of it before and after.",
+            whole_grams(*plan_.finished_g), whole_grams(*plan_.sample_g));
+        if (plan_.pellets) {
+            text += fmt::format(" In one study {} h in air of {} C did it [{}].",
+                                range(plan_.practice.drying_hours),
+                                range(plan_.practice.drying_temperature),
+                                plan_.practice.drying_hours.source);
+        }
+        text += " [ ] weighed ________ g";
+        say(std::move(text));
+    }
+
+    const job::Job& job_;
+    const search::Weighing& weighing_;
+    const MixingPlan& plan_;
+    Document document_;
+    bool compact_;
+    int step_ = 0;
+    double in_mixer_ = 0;
+};
+
+std::size_t lines_of(const Document& document) {
+    const std::string text = document::render_text(document);
+    return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
+}
+
+void write_items(base::JsonWriter& json, const char* key, const std::vector<PlanItem>& items) {
+    json.key(key).begin_array();
+    for (const PlanItem& item : items) {
+        json.begin_object();
+        json.member("id", item.id);
+        json.member("name", item.name);
+        json.member("grams", item.grams);
+        json.member("fine_scale", item.fine);
+        if (!item.processing.empty()) json.member("processing", item.processing);
+        json.end_object();
+    }
+    json.end_array();
+}
+
+}  // namespace
+
+Document sheet_document(const job::Job& job, const search::Weighing& weighing,
+                        const MixingPlan& plan,
+                        const std::vector<limits::CautionResult>& cautions) {
+    // As many cautions as the page holds; what touches this mix comes before what touches all. A
+    // page without room for one is made compact first.
+    const auto page_with = [&](std::size_t shown, bool compact) {
+        Document page = SheetBuilder(job, weighing, plan, compact).build();
+        Bullets bullets;
+        for (std::size_t i = 0; i < shown; ++i) {
+            bullets.items.push_back({cautions[i].text, Tone::plain});
+        }
+        if (shown < cautions.size()) {
+            bullets.items.push_back(
+                {fmt::format("{} {}: the same command without --sheet gives all.",
+                             cautions.size() - shown, shown == 0 ? "in all" : "more"),
+                 Tone::plain});
+        }
+        if (!bullets.items.empty()) page.blocks.push_back(Heading{"Cautions"});
+        page.blocks.push_back(std::move(bullets));
+        return page;
+    };
+    const std::size_t fewest = std::min<std::size_t>(1, cautions.size());
+    const bool compact = lines_of(page_with(fewest, false)) > sheet_lines;
+    for (std::size_t shown = cautions.size(); shown > 0; --shown) {
+        Document page = page_with(shown, compact);
+        if (lines_of(page) <= sheet_lines) return page;
+    }
+    return page_with(0, compact);
+}
+
+std::string sheet_json(const job::Job& job, const search::Weighing& weighing,
+                       const MixingPlan& plan, const std::vector<limits::CautionResult>& cautions,
+                       const Run& run) {
+    base::JsonWriter json;
+    json.begin_object();
+    json.member("format", "feedwright-sheet/1");
+    json.member("program", run.program);
+    write_head(json, job);
+    json.member("step_g", weighing.scale.step_g);
+    json.member("fine_step_g", weighing.scale.fine_step_g);
+    json.member("weighed_g", plan.batch_g);
+    write_items(json, "bulk", plan.bulk);
+    write_items(json, "micro", plan.micro);
+    if (plan.carrier) {
+        json.key("dilution").begin_object();
+        json.member("carrier", plan.carrier->id);
+        json.member("carrier_grams", plan.carrier->grams);
+        json.key("rounds").begin_array();
+        for (const DilutionRound& round : plan.rounds) {
+            json.begin_object();
+            json.member("bowl_grams", round.bowl_g);
+            json.member("carrier_grams", round.carrier_g);
+            json.member("total_grams", round.total_g);
+            json.end_object();
+        }
+        json.end_array();
+        json.end_object();
+    }
+    write_items(json, "moist", plan.moist);
+    write_items(json, "oils", plan.oils);
+    write_items(json, "liquids", plan.liquids);
+    json.member("pellets", plan.pellets);
+    json.member("moisture_percent", plan.moisture);
+    json.member("counted_dry", plan.counted_dry);
+    json.member("water_to_add_g", plan.water_g);
+    json.member("target_moisture_percent", plan.target_moisture);
+    json.member("finished_g", plan.finished_g);
+    json.member("practice_sources", sheet::sources_of(plan.practice));
+    write_tail(json, cautions, run);
+    json.end_object();
+    return json.take();
+}
+
+}  // namespace feedwright::report

@@ -1,0 +1,309 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/weighing/weighing_report.hpp"
+
+#include "base/json_writer.hpp"
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "report/json_sections.hpp"
+#include "report/sections.hpp"
+#include "report/weighing/weighing_sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace feedwright::report {
+
+namespace {
+
+using search::Obstacle;
+using search::Weighing;
+
+std::string grams(double value) {
+    return base::shortest(value) + " g";
+}
+
+Cell grams_cell(double value) {
+    return {grams(value), value, Tone::plain};
+}
+
+std::string scale_text(const search::Scale& scale) {
+    std::string text = fmt::format("steps of {}", grams(scale.step_g));
+    if (scale.fine_step_g) {
+        text += fmt::format(" ({} for what weighs less than {})", grams(*scale.fine_step_g),
+                            grams(scale.fine_below_g));
+    }
+    return text;
+}
+
+std::string percent_text(double percent) {
+    return base::significant(percent, 2) + " %";
+}
+
+std::string bounds_text(const std::optional<double>& min, const std::optional<double>& max,
+                        const std::string& unit) {
+    const std::string suffix = unit.empty() ? "" : ' ' + unit;
+    if (min && max && *min == *max) return "exactly " + base::shortest(*min) + suffix;
+    std::string text;
+    if (min) text = "at least " + base::shortest(*min) + suffix;
+    if (max) text += (text.empty() ? "at most " : " and at most ") + base::shortest(*max) + suffix;
+    return text;
+}
+
+std::string obstacle_text(const Obstacle& obstacle) {
+    std::string text =
+        obstacle.name + ": " + bounds_text(obstacle.min, obstacle.max, obstacle.unit);
+    if (obstacle.min_g || obstacle.max_g) {
+        const auto rounded = [](const std::optional<double>& value) -> std::optional<double> {
+            if (!value) return std::nullopt;
+            return std::round(*value * 1e6) / 1e6;
+        };
+        if (obstacle.min || obstacle.max) text += ", that is ";
+        text += fmt::format("{}, and no whole number of {} steps is",
+                            bounds_text(rounded(obstacle.min_g), rounded(obstacle.max_g), "g"),
+                            grams(obstacle.step_g));
+        return text + '.';
+    }
+    if (obstacle.nearest) {
+        text += fmt::format(" is asked; the nearest mix in these steps has {}{}",
+                            base::significant(*obstacle.nearest, 8),
+                            obstacle.unit.empty() ? "" : ' ' + obstacle.unit);
+    }
+    return text + '.';
+}
+
+void add_no_weighing(Document& document, const Weighing& weighing) {
+    if (weighing.status != lp::Status::infeasible) {
+        document.blocks.push_back(
+            Paragraph{"No mix in whole steps was found: " + weighing.message + '.', Tone::bad});
+        return;
+    }
+    document.blocks.push_back(Paragraph{
+        fmt::format("A mix exists, but none in {}. What prevents it:", scale_text(weighing.scale)),
+        Tone::bad});
+    Bullets bullets;
+    for (const Obstacle& obstacle : weighing.obstacles) {
+        bullets.items.push_back({obstacle_text(obstacle), Tone::bad});
+    }
+    if (bullets.items.empty()) {
+        bullets.items.push_back(
+            {"the whole weights alone: the total, the stocks and the number of ingredients.",
+             Tone::bad});
+    }
+    document.blocks.push_back(std::move(bullets));
+    document.blocks.push_back(Paragraph{
+        "Weigh in finer steps, choose a batch these limits divide, or give an exact limit a little "
+        "room on either side.",
+        Tone::plain});
+}
+
+double rounding_percent(const Weighing& weighing) {
+    if (!(weighing.exact_cost_per_kg > 0)) return 0;
+    return 100 * (weighing.cost_per_kg / weighing.exact_cost_per_kg - 1);
+}
+
+void add_verdict(Document& document, const Weighing& weighing) {
+    std::size_t asked = 0;
+    for (const auto& limit : weighing.assessment.limits) {
+        if (!limit.limit.advisory) ++asked;
+    }
+    std::string text = fmt::format(
+        "It can be weighed. In {} this mix meets all {} exactly, and "
+        "costs {} more than the exact mix.",
+        scale_text(weighing.scale), count_of(asked, "limit", "limits"),
+        percent_text(std::max(0.0, rounding_percent(weighing))));
+    if (!weighing.same_ingredients) {
+        text += " The ingredients of the exact mix alone would not do; others came in.";
+    }
+    const bool proven = weighing.status == lp::Status::optimal;
+    text += proven ? " No mix of these ingredients in these steps is cheaper."
+                   : fmt::format(
+                         " It is not proven best: {}. At most {} of the cost could still be "
+                         "saved.",
+                         weighing.message, percent_text(weighing.gap_percent));
+    document.blocks.push_back(Paragraph{std::move(text), proven ? Tone::good : Tone::warn});
+}
+
+void add_weights(Document& document, const Weighing& weighing) {
+    document.blocks.push_back(Heading{"Weigh out"});
+    Table table;
+    table.key = "weights";
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"weigh out", Align::right, "grams"},
+                     {"exact mix", Align::right, "exact_grams"},
+                     {"% of mix", Align::right, "percent"},
+                     {"cost", Align::right, "cost"}};
+    for (const search::WeighedItem& item : weighing.mix) {
+        table.rows.push_back({text_cell(item.name + (item.fine ? " (fine scale)" : "")),
+                              grams_cell(item.grams),
+                              {base::fixed(item.exact_grams, item.exact_grams < 10 ? 2 : 1) + " g",
+                               item.exact_grams, Tone::plain},
+                              number_cell(item.percent, 3),
+                              number_cell(item.cost, 3)});
+    }
+    const double total = std::round(weighing.weighed_kg * 1e9) / 1e6;
+    table.rows.push_back({text_cell("all together"), grams_cell(total), Cell{}, number_cell(100, 3),
+                          number_cell(weighing.cost, 3)});
+    document.blocks.push_back(std::move(table));
+}
+
+}  // namespace
+
+void add_coarse(Document& document, const Weighing& weighing) {
+    // Half a step is then more than a twentieth of the weight.
+    constexpr double fewest_steps = 10;
+    std::vector<std::string> items;
+    for (const search::WeighedItem& item : weighing.mix) {
+        const double step = item.fine ? *weighing.scale.fine_step_g : weighing.scale.step_g;
+        if (item.grams < fewest_steps * step) {
+            items.push_back(fmt::format("{} ({})", item.name, grams(item.grams)));
+        }
+    }
+    if (items.empty()) return;
+    document.blocks.push_back(Paragraph{
+        fmt::format("Few steps of the scale, so hard to weigh well: {}. A finer scale helps "
+                    "(--fine-scale), or a larger batch.",
+                    base::join_words(items)),
+        Tone::warn});
+}
+
+namespace {
+
+void add_rounding(Document& document, const job::Job& job, const Weighing& weighing, bool detail) {
+    document.blocks.push_back(Heading{"What rounding costs"});
+    Facts facts;
+    facts.key = "rounding";
+    const auto add = [&](const char* label, double value) {
+        facts.items.emplace_back(label, Cell{money(value, job.currency, 6), value, Tone::plain});
+    };
+    add("per kg of feed, as weighed", weighing.cost_per_kg);
+    add("per kg of feed, exact mix", weighing.exact_cost_per_kg);
+    const double batch = (weighing.cost_per_kg - weighing.exact_cost_per_kg) * weighing.finished_kg;
+    facts.items.emplace_back("rounding, for the batch",
+                             Cell{money(batch, job.currency, 4), batch, Tone::plain});
+    if (detail) {
+        add("no mix in these steps costs less than", weighing.bound_per_kg);
+        facts.items.emplace_back(
+            "gap", Cell{percent_text(weighing.gap_percent), weighing.gap_percent, Tone::plain});
+    }
+    document.blocks.push_back(std::move(facts));
+}
+
+std::string status_text(const Weighing& weighing) {
+    switch (weighing.status) {
+        case lp::Status::optimal:
+            return "optimal";
+        case lp::Status::infeasible:
+        case lp::Status::unbounded:
+            return "infeasible";
+        case lp::Status::limit:
+            return weighing.amounts.empty() ? "failed" : "stopped";
+        case lp::Status::failed:
+            return "failed";
+    }
+    return "failed";
+}
+
+void write_scale(base::JsonWriter& json, const search::Scale& scale) {
+    json.key("scale").begin_object();
+    json.member("step_g", scale.step_g);
+    json.member("fine_step_g", scale.fine_step_g);
+    if (scale.fine_step_g) json.member("fine_below_g", scale.fine_below_g);
+    json.end_object();
+}
+
+void write_weighed(base::JsonWriter& json, const Weighing& weighing) {
+    json.member("proven_best", weighing.status == lp::Status::optimal);
+    json.member("same_ingredients", weighing.same_ingredients);
+    json.member("weighed_kg", weighing.weighed_kg);
+    json.member("finished_kg", weighing.finished_kg);
+    json.member("cost", weighing.cost);
+    json.member("cost_per_kg", weighing.cost_per_kg);
+    json.member("exact_cost_per_kg", weighing.exact_cost_per_kg);
+    json.member("bound_per_kg", weighing.bound_per_kg);
+    json.member("gap_percent", weighing.gap_percent);
+    json.key("mix").begin_array();
+    for (const search::WeighedItem& item : weighing.mix) {
+        json.begin_object();
+        json.member("id", item.id);
+        json.member("name", item.name);
+        json.member("grams", item.grams);
+        json.member("exact_grams", item.exact_grams);
+        json.member("fine_scale", item.fine);
+        json.member("percent", item.percent);
+        json.member("price", item.price);
+        json.member("cost", item.cost);
+        json.end_object();
+    }
+    json.end_array();
+    write_limits(json, weighing.assessment.limits);
+    write_analysis(json, weighing.assessment.analysis);
+}
+
+void write_obstacles(base::JsonWriter& json, const Weighing& weighing) {
+    json.key("obstacles").begin_array();
+    for (const Obstacle& obstacle : weighing.obstacles) {
+        json.begin_object();
+        json.member("limit", obstacle.limit);
+        json.member("name", obstacle.name);
+        if (!obstacle.unit.empty()) json.member("unit", obstacle.unit);
+        json.member("min", obstacle.min);
+        json.member("max", obstacle.max);
+        json.member("min_g", obstacle.min_g);
+        json.member("max_g", obstacle.max_g);
+        json.member("step_g", obstacle.step_g);
+        json.member("nearest", obstacle.nearest);
+        json.end_object();
+    }
+    json.end_array();
+}
+
+}  // namespace
+
+Document weighing_document(const job::Job& job, const Weighing& weighing,
+                           const std::vector<limits::CautionResult>& cautions, const Run& run) {
+    Document document;
+    document.title = job.title.empty() ? "Mix to weigh out" : job.title;
+    add_profile(document, job);
+    if (weighing.amounts.empty()) {
+        add_no_weighing(document, weighing);
+        return document;
+    }
+    add_verdict(document, weighing);
+    for (const std::string& note : job.notes) {
+        document.blocks.push_back(Paragraph{note, Tone::warn});
+    }
+    add_weights(document, weighing);
+    add_coarse(document, weighing);
+    add_rounding(document, job, weighing, run.detail);
+    add_limits(document, weighing.assessment.limits);
+    add_analysis(document, weighing.assessment, run.detail);
+    add_unknown(document, job, weighing.assessment);
+    add_cautions(document, cautions);
+    add_sources(document, job, weighing.assessment.limits, run.detail);
+    return document;
+}
+
+std::string weighing_json(const job::Job& job, const Weighing& weighing,
+                          const std::vector<limits::CautionResult>& cautions, const Run& run) {
+    base::JsonWriter json;
+    json.begin_object();
+    json.member("format", "feedwright-weighing/1");
+    json.member("program", run.program);
+    json.member("status", status_text(weighing));
+    if (!weighing.message.empty()) json.member("message", weighing.message);
+    write_head(json, job);
+    write_scale(json, weighing.scale);
+    if (weighing.amounts.empty()) {
+        write_obstacles(json, weighing);
+    } else {
+        write_weighed(json, weighing);
+    }
+    write_tail(json, cautions, run);
+    json.end_object();
+    return json.take();
+}
+
+}  // namespace feedwright::report

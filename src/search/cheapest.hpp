@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "job/job.hpp"
+#include "lp/solver.hpp"
+#include "search/formulation.hpp"
+#include "search/model.hpp"
+
+#include <vector>
+
+namespace feedwright::search {
+
+/// The job with its yielding limits settled: those that the ingredients can meet together with what
+/// must hold are held, the most dangerous ones to miss first; the others become advisory. When even
+/// what must hold leaves no mix, all become advisory, so that an explanation names what must hold.
+/// Throws base::DataError as build_model does.
+job::Job settle(job::Job job);
+
+/// A job whose mix or recipe is wetter than 20 % is compared with the needs per kg of feed at 10 %
+/// moisture, the water dried off: that job. nullopt when it is dry enough, has a finished moisture,
+/// has no profile, or the dry matter of an ingredient is not known.
+std::optional<job::Job> at_common_moisture(const job::Job& job,
+                                           const limits::Assessment& assessment);
+
+/// Builds, solves, certifies and explains. An answer such as infeasible is a result, and so is a
+/// search over whole numbers that `options` ended (Formulation::proven_best). Throws
+/// base::DataError as build_model does.
+Formulation formulate(const job::Job& job, const lp::SolveOptions& options = {});
+
+/// The same with `model`, which is build_model(job).
+Formulation formulate(const job::Job& job, const Model& model, const lp::SolveOptions& options);
+
+/// What each limit could reach under balance, inclusion limits and groups alone, one entry a side.
+std::vector<Reachable> reachable_limits(const Model& model);
+
+}  // namespace feedwright::search

@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/number.hpp"
+#include "lp/solver.hpp"
+#include "search/cheapest.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <optional>
+#include <string>
+#include <tuple>
+#include <vector>
+
+namespace feedwright::search {
+
+namespace {
+
+// A limit that yields, and how soon it is thought of.
+struct Yielding {
+    bool* advisory;
+    std::tuple<int, std::size_t> order;
+};
+
+int order_of(const job::Job& job, const std::string& nutrient, bool harms) {
+    if (harms) return 0;
+    switch (job::need_of(*job.dictionary.find(nutrient))) {
+        case job::Need::energy:
+            return 1;
+        case job::Need::amino_acids:
+            return 2;
+        case job::Need::other:
+            return 3;
+        case job::Need::phosphorus:
+            return 4;
+        case job::Need::fatty_acids:
+            return 5;
+        case job::Need::minerals:
+            return 6;
+        case job::Need::vitamins:
+            return 7;
+    }
+    return 8;
+}
+
+// Whether some mix meets what holds now. Whole numbers are left aside: they choose among mixes, and
+// prices do not matter.
+bool has_mix(const job::Job& job) {
+    lp::LinearProgram program = build_model(job).program;
+    for (std::size_t c = 0; c < program.columns().size(); ++c) {
+        if (program.columns()[c].integer) program.set_integer(c, false);
+        program.set_cost(c, 0);
+    }
+    return lp::solve(program).status == lp::Status::optimal;
+}
+
+}  // namespace
+
+job::Job settle(job::Job job) {
+    std::vector<Yielding> yielding;
+    for (job::NutrientLimit& limit : job.limits) {
+        if (limit.yields) {
+            yielding.push_back(
+                {&limit.advisory,
+                 {order_of(job, limit.nutrient, !limit.harms.empty()), yielding.size()}});
+        }
+    }
+    for (job::RatioLimit& ratio : job.ratios) {
+        if (ratio.yields)
+            yielding.push_back(
+                {&ratio.advisory, {order_of(job, ratio.of, false), yielding.size()}});
+    }
+    if (yielding.empty()) return job;
+    std::vector<std::optional<double>> prices;
+    for (job::Choice& choice : job.ingredients) {
+        prices.push_back(choice.price);
+        choice.price = choice.price.value_or(0);
+    }
+    for (const Yielding& one : yielding)
+        *one.advisory = false;
+    if (!has_mix(job)) {
+        std::sort(yielding.begin(), yielding.end(),
+                  [](const Yielding& a, const Yielding& b) { return a.order < b.order; });
+        for (const Yielding& one : yielding)
+            *one.advisory = true;
+        if (has_mix(job)) {
+            for (const Yielding& one : yielding) {
+                *one.advisory = false;
+                if (!has_mix(job)) *one.advisory = true;
+            }
+        }
+    }
+    for (std::size_t i = 0; i < prices.size(); ++i)
+        job.ingredients[i].price = prices[i];
+    return job;
+}
+
+std::optional<job::Job> at_common_moisture(const job::Job& job,
+                                           const limits::Assessment& assessment) {
+    constexpr double driest = 80;  // percent of dry matter
+    constexpr double common = 10;  // percent of moisture: that of a dry feed
+    if (job.finished_moisture || job.free_total || !job.profile) return std::nullopt;
+    if (!assessment.dry_matter || *assessment.dry_matter >= driest) return std::nullopt;
+    for (const job::Choice& choice : job.ingredients) {
+        if (choice.composition.find("dry_matter") == nullptr) return std::nullopt;
+    }
+    job::Job dried = job;
+    dried.finished_moisture = common;
+    dried.moisture_assumed = true;
+    dried.notes.push_back(
+        fmt::format("As weighed in it holds {} % water, so it is compared with the needs as if "
+                    "dried to {} % moisture. "
+                    "--finished-moisture sets another.",
+                    base::significant(100 - *assessment.dry_matter, 3), base::compact(common, 3)));
+    return dried;
+}
+
+}  // namespace feedwright::search
