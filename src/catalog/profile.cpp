@@ -10,4 +10,10 @@ const Stage* Profile::stage(std::string_view id) const {
     return nullptr;
 }
 
+ProfileId parse_profile_id(std::string_view id) {
+    const std::size_t slash = id.find('/');
+    if (slash == std::string_view::npos) return {std::string(id), ""};
+    return {std::string(id.substr(0, slash)), std::string(id.substr(slash + 1))};
+}
+
 }  // namespace feedwright::catalog

@@ -88,6 +88,13 @@ struct Conflict {
     bool operator==(const Conflict&) const = default;
 };
 
+/// "species/stage" taken apart; no stage where there is no "/".
+struct ProfileId {
+    std::string species;
+    std::string stage;
+};
+ProfileId parse_profile_id(std::string_view id);
+
 /// What a species needs, stage by stage.
 struct Profile {
     std::string species;

@@ -60,12 +60,9 @@ std::vector<std::pair<std::string, std::string>> settings(const Request& request
 
 ExitStatus show_curve(const job::Job& job, const Request& request, Context& context) {
     if (job.find(request.curve) == nullptr) {
-        std::vector<std::string> ids;
-        for (const job::Choice& choice : job.ingredients)
-            ids.push_back(choice.id);
         throw UsageError(base::Diagnostic{"", "--curve", '"' + request.curve + '"',
                                           "an ingredient of the job",
-                                          base::did_you_mean(request.curve, ids)});
+                                          base::did_you_mean(request.curve, job.ingredient_ids())});
     }
     const search::Curve curve =
         search::inclusion_curve(job, request.curve, 20, request.search.solve());

@@ -137,14 +137,14 @@ ExitStatus run(const Request& request, Context& context) {
     if (const catalog::Ingredient* ingredient = library.ingredient(id)) {
         return show_ingredient(*ingredient, request, context);
     }
-    const std::size_t slash = id.find('/');
-    if (const catalog::Profile* profile = library.profile(id.substr(0, slash))) {
-        if (slash == std::string::npos) {
+    const auto [species, stage_id] = catalog::parse_profile_id(id);
+    if (const catalog::Profile* profile = library.profile(species)) {
+        if (id == species) {
             context.show(report::species_page(*profile, library.dictionary()),
                          [&] { return report::species_json(*profile); });
             return ExitStatus::success;
         }
-        if (const catalog::Stage* stage = profile->stage(id.substr(slash + 1))) {
+        if (const catalog::Stage* stage = profile->stage(stage_id)) {
             const auto caps = caps_at(*profile, *stage, library.caps());
             context.show(report::profile_page(*profile, *stage, library.dictionary(), caps), [&] {
                 return report::profile_json(*profile, *stage, library.dictionary(), caps);

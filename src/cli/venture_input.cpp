@@ -34,11 +34,9 @@ void set_grown_prices(const economics::Venture& venture, job::Job& job) {
             std::find_if(job.ingredients.begin(), job.ingredients.end(),
                          [&](const job::Choice& c) { return c.id == grown.ingredient; });
         if (choice == job.ingredients.end()) {
-            std::vector<std::string> ids;
-            for (const auto& c : job.ingredients)
-                ids.push_back(c.id);
             refuse(venture.file, "/make/own_grown", fmt::format("\"{}\"", grown.ingredient),
-                   "an ingredient of " + job.file, base::did_you_mean(grown.ingredient, ids));
+                   "an ingredient of " + job.file,
+                   base::did_you_mean(grown.ingredient, job.ingredient_ids()));
         }
         choice->price = economics::grown_price_per_kg(grown);
     }
@@ -149,11 +147,9 @@ void find_published_fcr(PricedVenture& priced, Context& context) {
     auto& known = priced.context;
     if (known.profile.empty()) known.profile = priced.venture.profile;
     if (known.profile.empty()) return;
-    const std::size_t slash = known.profile.find('/');
-    const catalog::Profile* profile = context.library().profile(known.profile.substr(0, slash));
-    const catalog::Stage* stage = profile != nullptr && slash != std::string::npos
-                                      ? profile->stage(known.profile.substr(slash + 1))
-                                      : nullptr;
+    const auto [species, stage_id] = catalog::parse_profile_id(known.profile);
+    const catalog::Profile* profile = context.library().profile(species);
+    const catalog::Stage* stage = profile == nullptr ? nullptr : profile->stage(stage_id);
     if (stage == nullptr) {
         refuse(priced.venture.file, "/profile", fmt::format("\"{}\"", known.profile),
                "a profile of the library",

@@ -29,13 +29,6 @@ std::string quoted(std::string_view text) {
     return '"' + base::printable(text, 60) + '"';
 }
 
-std::vector<std::string> choice_ids(const Job& job) {
-    std::vector<std::string> ids;
-    for (const Choice& choice : job.ingredients)
-        ids.push_back(choice.id);
-    return ids;
-}
-
 // "a.b=c", split at the last point before the first "=".
 struct Assignment {
     std::string target;
@@ -162,7 +155,7 @@ class Setter {
         const std::string id = asked_.target.substr(0, at);
         const catalog::Nutrient* nutrient = job_.dictionary.find(id);
         if (nutrient == nullptr) {
-            std::vector<std::string> words = choice_ids(job_);
+            std::vector<std::string> words = job_.ingredient_ids();
             for (const std::string& word : job_.dictionary.ids())
                 words.push_back(word);
             for (const GroupLimit& group : job_.groups)
@@ -213,7 +206,7 @@ void set(Job& job, const std::string& text) {
 void remove(Job& job, const std::string& ingredient) {
     if (job.find(ingredient) == nullptr) {
         refuse("--without", quoted(ingredient), "an ingredient of the job",
-               base::did_you_mean(ingredient, choice_ids(job)));
+               base::did_you_mean(ingredient, job.ingredient_ids()));
     }
     const auto drop_from = [&](std::vector<std::string>& ids) { std::erase(ids, ingredient); };
     std::erase_if(job.ingredients, [&](const Choice& c) { return c.id == ingredient; });

@@ -167,6 +167,8 @@ struct Job {
     std::vector<std::string> inputs;  ///< files read, as named by the user
 
     const Choice* find(std::string_view ingredient) const;
+    /// In the order of `ingredients`.
+    std::vector<std::string> ingredient_ids() const;
 };
 
 /// A library ingredient that may be used beside those of the file.

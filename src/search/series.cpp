@@ -77,11 +77,8 @@ class SeriesDesigner {
         for (std::size_t i = 0; i < job_.ingredients.size(); ++i) {
             if (job_.ingredients[i].id == id) return i;
         }
-        std::vector<std::string> ids;
-        for (const job::Choice& choice : job_.ingredients)
-            ids.push_back(choice.id);
         problems.add({job_.file, what, fmt::format("\"{}\"", id), "an ingredient of the job",
-                      base::did_you_mean(id, ids)});
+                      base::did_you_mean(id, job_.ingredient_ids())});
         return 0;
     }
 

@@ -59,6 +59,7 @@ const Names& inside() {
                             "search/side_rows.hpp",
                             "job/price_sense.hpp",
                             "job/profile_limits.hpp",
+                            "job/reading.hpp",
                             "job/table.hpp",
                             "lp/proof.hpp",
                             "trial/findings.hpp"};

@@ -1,0 +1,121 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/file.hpp"
+#include "base/json.hpp"
+#include "base/text.hpp"
+#include "job/price_sense.hpp"
+#include "job/profile_limits.hpp"
+#include "job/reading.hpp"
+
+#include <algorithm>
+#include <tuple>
+#include <utility>
+
+namespace feedwright::job {
+
+namespace {
+
+Job finish(Reading& reading) {
+    reading.diagnostics.throw_if_any();
+    // The order of a file means nothing: of two limits on a nutrient the one as fed comes
+    // first.
+    std::sort(reading.job.limits.begin(), reading.job.limits.end(),
+              [](const auto& one, const auto& other) {
+                  return std::tie(one.nutrient, one.basis) < std::tie(other.nutrient, other.basis);
+              });
+    const auto& own_files = reading.library.own_files();
+    reading.job.inputs.insert(reading.job.inputs.end(), own_files.begin(), own_files.end());
+    add_candidates(reading);
+    apply_prices(reading);
+    check_restated(reading);
+    tell_of_prices(reading.job);
+    if (reading.options.batch_kg) reading.job.batch_kg = reading.options.batch_kg;
+    reading.job.at_most = reading.options.at_most;
+    set_pond(reading);
+    if (reading.stage != nullptr)
+        add_profile(reading.job, *reading.profile, *reading.stage, reading.library);
+    if (reading.recipe) {
+        reading.job.tolerances = reading.library.tolerances();
+        check_amounts(reading);
+        const bool any = std::any_of(reading.job.ingredients.begin(), reading.job.ingredients.end(),
+                                     [](const Choice& c) { return c.amount.value_or(0) > 0; });
+        if (!any && reading.diagnostics.empty()) {
+            reading.diagnostics.add({reading.job.file, "", "amounts that are all zero",
+                                     "at least one amount above zero", ""});
+        }
+    }
+    reading.diagnostics.throw_if_any();
+    return std::move(reading.job);
+}
+
+Job read_document(Reading reading, const std::string& file, const std::string& text) {
+    reading.job.file = file;
+    reading.job.inputs.push_back(file);
+    const base::JsonView root(base::parse_json(text, file), reading.diagnostics);
+    if (!root.require_format(reading.recipe ? "feedwright-recipe/1" : "feedwright-job/1")) {
+        reading.diagnostics.throw_if_any();
+    }
+    read_settings(reading, root);
+    read_own_nutrients(reading, root);
+    set_profile(reading, root);
+    read_ingredients(reading, root);
+    add_extras(reading);
+    if (reading.job.ingredients.empty() && reading.diagnostics.empty()) {
+        root.problem_found("no ingredients", "at least one in \"ingredients\"");
+    }
+    sort_ingredients(reading.job);
+    read_limits(reading, root);
+    return finish(reading);
+}
+
+// A price list where the job belongs.
+void refuse_table(const std::string& file, const std::string& text) {
+    const std::string line = base::lower(text.substr(0, std::min(text.find('\n'), text.size())));
+    const bool braces = line.find_first_of("{[") != std::string::npos;
+    if (braces || !(file.ends_with(".csv") || line.find("ingredient,") != std::string::npos))
+        return;
+    throw base::DataError(base::Diagnostic{file, "line 1", "a table", "a job (JSON)",
+                                           "Price lists go behind --prices, or in a batch after "
+                                           "the job; recipes are for check and mend"});
+}
+
+}  // namespace
+
+Reading::Reading(catalog::Library& from, const ReadOptions& asked, bool is_recipe)
+    : library(from), options(asked), recipe(is_recipe) {
+    job.dictionary = library.dictionary();
+    job.caps_in_use = options.caps;
+    job.enforce = options.enforce;
+    job.fish_per_m2 = options.fish_per_m2;
+    job.finished_moisture = options.finished_moisture;
+}
+
+Job read_job(const std::string& file, catalog::Library& library, const ReadOptions& options) {
+    const std::string text = base::read_file(file);
+    refuse_table(file, text);
+    return read_document({library, options, false}, file, text);
+}
+
+Job job_from_prices(catalog::Library& library, const ReadOptions& options) {
+    Reading reading(library, options, false);
+    const PriceList& prices = *options.prices;
+    reading.job.file = prices.file;
+    set_profile_of_options(reading);
+    for (const PricedIngredient& row : prices.rows)
+        add_library_choice(reading, row.ingredient, prices.file, row.place + ", column ingredient");
+    add_extras(reading);
+    sort_ingredients(reading.job);
+    return finish(reading);
+}
+
+Job read_recipe(const std::string& file, catalog::Library& library, const ReadOptions& options) {
+    Reading reading(library, options, true);
+    if (!file.ends_with(".csv")) return read_document(reading, file, base::read_file(file));
+    reading.job.file = file;
+    reading.job.inputs.push_back(file);
+    set_profile_of_options(reading);
+    read_recipe_table(reading);
+    sort_ingredients(reading.job);
+    return finish(reading);
+}
+
+}  // namespace feedwright::job

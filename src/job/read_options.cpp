@@ -1,0 +1,158 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/number.hpp"
+#include "base/text.hpp"
+#include "catalog/extension.hpp"
+#include "catalog/loading.hpp"
+#include "catalog/plausible.hpp"
+#include "job/reading.hpp"
+#include "job/table.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+namespace feedwright::job {
+
+namespace {
+
+// What was so before the change is not what the change did.
+void require_possible_as_restated(Reading& reading, const catalog::Ingredient& before,
+                                  const catalog::Ingredient& after) {
+    const auto known = catalog::impossible_values(before, reading.job.dictionary);
+    for (catalog::ImpossibleValue& impossible :
+         catalog::impossible_values(after, reading.job.dictionary)) {
+        const auto is_same = [&](const catalog::ImpossibleValue& other) {
+            return other.problem.found == impossible.problem.found;
+        };
+        if (std::any_of(known.begin(), known.end(), is_same)) continue;
+        const Restated* at_fault = nullptr;
+        for (const Restated& restated : reading.options.restated) {
+            if (restated.ingredient != before.id) continue;
+            if (at_fault == nullptr || restated.nutrient == impossible.nutrient)
+                at_fault = &restated;
+        }
+        const catalog::Nutrient* nutrient = reading.job.dictionary.find(at_fault->nutrient);
+        const bool told = nutrient != nullptr && nutrient->unit == "%" &&
+                          at_fault->amount > catalog::most_percent(*nutrient);
+        if (told) continue;  // by check_restated
+        impossible.problem.file = "command line";
+        impossible.problem.place = "--weaken " + at_fault->ingredient + '.' + at_fault->nutrient;
+        reading.diagnostics.add(std::move(impossible.problem));
+    }
+}
+
+void apply_price_list(Reading& reading, const PriceList& prices) {
+    reading.job.inputs.push_back(prices.file);
+    for (const PricedIngredient& row : prices.rows) {
+        const auto at =
+            std::find_if(reading.job.ingredients.begin(), reading.job.ingredients.end(),
+                         [&](const Choice& choice) { return choice.id == row.ingredient; });
+        if (at == reading.job.ingredients.end()) {
+            if (reading.library.ingredient(row.ingredient) != nullptr) continue;
+            std::vector<std::string> ids = reading.job.ingredient_ids();
+            const auto more = reading.library.ingredient_ids();
+            ids.insert(ids.end(), more.begin(), more.end());
+            reading.diagnostics.add({prices.file, row.place + ", column ingredient",
+                                     fmt::format("the unknown ingredient \"{}\"", row.ingredient),
+                                     "an ingredient of the job or the library",
+                                     ingredient_hint(row.ingredient, ids)});
+            continue;
+        }
+        at->price = row.price;
+        if (row.min) at->min = row.min;
+        if (row.max) at->max = row.max;
+        if (at->min && at->max && *at->min > *at->max) {
+            reading.diagnostics.add({prices.file, row.place,
+                                     fmt::format("limits that leave {} no room", at->id),
+                                     "min at most max", ""});
+        }
+    }
+}
+
+}  // namespace
+
+void add_extras(Reading& reading) {
+    for (const Extra& extra : reading.options.with) {
+        const std::string place = "--with " + extra.ingredient;
+        if (reading.job.find(extra.ingredient) == nullptr) {
+            add_library_choice(reading, extra.ingredient, "command line", place);
+            continue;
+        }
+        reading.diagnostics.add({"command line", place,
+                                 fmt::format("the ingredient \"{}\" again", extra.ingredient),
+                                 "each ingredient once",
+                                 fmt::format("To try another price: --set {}.price={}",
+                                             extra.ingredient, base::shortest(extra.price))});
+    }
+}
+
+catalog::Composition composition_of(Reading& reading, const catalog::Ingredient& ingredient) {
+    std::optional<catalog::Ingredient> changed;
+    for (const Restated& restated : reading.options.restated) {
+        if (restated.ingredient != ingredient.id) continue;
+        catalog::Ingredient own;
+        own.id = ingredient.id;
+        catalog::StatedValue value;
+        value.nutrient = restated.nutrient;
+        value.amount = restated.amount;
+        value.source = "job";
+        own.stated.push_back(std::move(value));
+        changed = catalog::extended(changed ? *changed : ingredient, std::move(own),
+                                    catalog::Scale::none, reading.job.dictionary);
+    }
+    if (changed) require_possible_as_restated(reading, ingredient, *changed);
+    return compose(changed ? *changed : ingredient, reading.job.dictionary, reading.job.animal);
+}
+
+void check_restated(Reading& reading) {
+    for (const Restated& restated : reading.options.restated) {
+        const std::string place = "--weaken " + restated.ingredient + '.' + restated.nutrient;
+        if (reading.job.find(restated.ingredient) == nullptr) {
+            reading.diagnostics.add(
+                {"command line", place,
+                 fmt::format("\"{}\", which is no ingredient of the job", restated.ingredient),
+                 "an ingredient of the job",
+                 base::did_you_mean(restated.ingredient, reading.job.ingredient_ids())});
+        }
+        const catalog::Nutrient* nutrient = reading.job.dictionary.find(restated.nutrient);
+        if (nutrient != nullptr && nutrient->unit == "%" &&
+            restated.amount > catalog::most_percent(*nutrient)) {
+            reading.diagnostics.add(
+                {"command line", place, base::shortest(restated.amount),
+                 fmt::format("at most {} %", base::shortest(catalog::most_percent(*nutrient))),
+                 ""});
+        }
+        if (nutrient == nullptr) {
+            reading.diagnostics.add(
+                {"command line", place,
+                 fmt::format("the unknown nutrient \"{}\"", restated.nutrient),
+                 "the id of a nutrient",
+                 base::did_you_mean(restated.nutrient, reading.job.dictionary.ids())});
+        }
+    }
+}
+
+void add_candidates(Reading& reading) {
+    for (const Candidate& candidate : reading.options.candidates) {
+        if (reading.job.find(candidate.ingredient) != nullptr) continue;
+        Choice* choice =
+            add_library_choice(reading, candidate.ingredient, candidate.file, candidate.place);
+        if (choice == nullptr) continue;
+        choice->price = candidate.price;
+        choice->max = candidate.max;
+        if (reading.recipe) choice->amount = 0;
+    }
+    sort_ingredients(reading.job);
+}
+
+void apply_prices(Reading& reading) {
+    if (reading.options.prices) apply_price_list(reading, *reading.options.prices);
+    for (const Extra& extra : reading.options.with) {
+        for (Choice& choice : reading.job.ingredients) {
+            if (choice.id == extra.ingredient) choice.price = extra.price;
+        }
+    }
+}
+
+}  // namespace feedwright::job

@@ -1,0 +1,70 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "base/diagnostics.hpp"
+#include "base/json.hpp"
+#include "catalog/ingredient.hpp"
+#include "catalog/library.hpp"
+#include "catalog/profile.hpp"
+#include "job/job.hpp"
+
+#include <limits>
+#include <optional>
+#include <string>
+
+namespace feedwright::job {
+
+inline constexpr double unlimited = std::numeric_limits<double>::max();
+
+/// What the amounts of a recipe's table are.
+enum class AmountsIn { parts, percent, weight };
+
+/// A job while it is read. Each part of reading takes what it needs from here, puts into `job` what
+/// it read and into `diagnostics` what cannot be right.
+struct Reading {
+    Reading(catalog::Library& from, const ReadOptions& asked, bool is_recipe);
+
+    catalog::Library& library;
+    const ReadOptions& options;
+    bool recipe;  ///< ingredients have amounts
+    Job job;
+    base::Diagnostics diagnostics;
+    const catalog::Profile* profile = nullptr;
+    const catalog::Stage* stage = nullptr;
+    std::optional<AmountsIn> amounts_in;  ///< of a table
+};
+
+// read_settings.cpp: what holds for the whole job.
+void read_settings(Reading& reading, const base::JsonView& root);
+void read_own_nutrients(Reading& reading, const base::JsonView& root);
+/// The profile or the species: the options' before the file's.
+void set_profile(Reading& reading, const base::JsonView& root);
+/// The profile that the options name, if they do.
+void set_profile_of_options(Reading& reading);
+/// Of the ponds known for the animal, the one that just holds as many as were asked for.
+void set_pond(Reading& reading);
+
+// read_ingredients.cpp: entries of "ingredients".
+void read_ingredients(Reading& reading, const base::JsonView& root);
+/// nullptr, and a diagnostic, for an ingredient that the library does not hold or the job has.
+Choice* add_library_choice(Reading& reading, const std::string& id, const std::string& file,
+                           const std::string& place);
+void sort_ingredients(Job& job);
+
+// read_options.cpp: what ReadOptions change of the ingredients.
+void add_extras(Reading& reading);
+void add_candidates(Reading& reading);
+void apply_prices(Reading& reading);
+void check_restated(Reading& reading);
+/// As composed, but for what the options state anew.
+catalog::Composition composition_of(Reading& reading, const catalog::Ingredient& ingredient);
+
+// read_limits.cpp: "limits", "groups", "ratios" and "replacements".
+void read_limits(Reading& reading, const base::JsonView& root);
+
+// read_recipe_table.cpp: a recipe in CSV.
+void read_recipe_table(Reading& reading);
+/// Amounts are parts of any total; notes ones that look meant as percent and do not add up to 100.
+void check_amounts(Reading& reading);
+
+}  // namespace feedwright::job
