@@ -13,7 +13,6 @@
 #include "report/batch/batch_report.hpp"
 #include "search/cheapest.hpp"
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -427,58 +426,38 @@ ExitStatus run(const Request& request, Context& context) {
 
 }  // namespace
 
-void add_batch(CLI::App& app, Context& context, Action& chosen) {
+Command batch_command(Context& context) {
     auto request = std::make_shared<Request>();
-    CLI::App* command = app.add_subcommand(
-        "batch", "Solve jobs for many price lists, or check many recipes: a line of JSON each");
-    command
-        ->add_option("files", request->files,
-                     "Job files, then the price lists: a CSV table (a row a list; or list, "
-                     "ingredient, price), a folder of price lists, or - for standard input")
-        ->type_name("FILES");
-    command
-        ->add_option("--grid", request->grid,
-                     "Instead of a table: ID.price=LOWEST:HIGHEST:STEP; several make all "
-                     "combinations")
-        ->type_name("RANGE");
-    command->add_flag("--recipes", request->recipes,
-                      "The files, or all in a folder, are recipes to check");
-    request->options.add_to(*command);
-    command
-        ->add_option("--columns", request->columns,
-                     "What a line says: some of cost,mix,binding,shadow")
-        ->type_name("LIST")
-        ->group("Result");
-    command
-        ->add_option("--as", request->form,
-                     "Form of the lines: json, or csv (usual for an output that ends in .csv)")
-        ->check(CLI::IsMember({"json", "csv"}))
-        ->type_name("FORM")
-        ->group("Result");
-    command->add_option("-o,--output", request->output, "Write the lines to FILE")
-        ->type_name("FILE")
-        ->group("Result");
-    command
-        ->add_option("--summary", request->summary,
-                     "Write the summary to FILE, not to standard error")
-        ->type_name("FILE")
-        ->group("Result");
-    command->add_option("--threads", request->threads, "Number of threads (all processors)")
-        ->type_name("N")
-        ->group("Running");
-    command
-        ->add_flag("--resume", request->resume,
-                   "Go on after the last whole line that an interrupted run has left")
-        ->group("Running");
-    command
-        ->add_option("--shard", request->shard,
-                     "Only part I of N; the outputs of all parts, joined, are the whole output")
-        ->type_name("I/N")
-        ->group("Running");
-    add_library_options(*command, context);
-    command->callback([request, &context, &chosen] {
-        chosen = [request, &context] { return run(*request, context); };
+    Command command{"batch",
+                    "Solve jobs for many price lists, or check many recipes: a line of JSON each"};
+    command.add({
+        {"files", &request->files, "FILES",
+         "Job files, then the price lists: a CSV table (a row a list; or list, ingredient, price), "
+         "a folder of price lists, or - for standard input"},
+        {"--grid", &request->grid, "RANGE",
+         "Instead of a table: ID.price=LOWEST:HIGHEST:STEP; several make all combinations"},
+        {"--recipes", &request->recipes, "", "The files, or all in a folder, are recipes to check"},
     });
+    request->options.add_to(command);
+    command.add({
+        {"--columns", &request->columns, "LIST",
+         "What a line says: some of cost,mix,binding,shadow", "Result"},
+        one_of(
+            {"json", "csv"},
+            {"--as", &request->form, "FORM",
+             "Form of the lines: json, or csv (usual for an output that ends in .csv)", "Result"}),
+        {"-o,--output", &request->output, "FILE", "Write the lines to FILE", "Result"},
+        {"--summary", &request->summary, "FILE", "Write the summary to FILE, not to standard error",
+         "Result"},
+        {"--threads", &request->threads, "N", "Number of threads (all processors)", "Running"},
+        {"--resume", &request->resume, "",
+         "Go on after the last whole line that an interrupted run has left", "Running"},
+        {"--shard", &request->shard, "I/N",
+         "Only part I of N; the outputs of all parts, joined, are the whole output", "Running"},
+    });
+    add_library_options(command, context);
+    command.run = [request, &context] { return run(*request, context); };
+    return command;
 }
 
 }  // namespace feedwright::cli

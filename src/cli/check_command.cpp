@@ -4,8 +4,6 @@
 #include "limits/check.hpp"
 #include "search/cheapest.hpp"
 
-#include <CLI/CLI.hpp>
-
 #include <memory>
 
 namespace feedwright::cli {
@@ -35,20 +33,14 @@ ExitStatus run(const Request& request, Context& context) {
 
 }  // namespace
 
-void add_check(CLI::App& app, Context& context, Action& chosen) {
+Command check_command(Context& context) {
     auto request = std::make_shared<Request>();
-    CLI::App* command =
-        app.add_subcommand("check", "Hold a recipe against what the animal needs and tolerates");
-    command
-        ->add_option("recipe", request->recipe,
-                     "Recipe: JSON, or CSV ingredient,amount[,price] with --for")
-        ->required()
-        ->type_name("RECIPE");
-    request->options.add_to(*command);
-    add_common_options(*command, context);
-    command->callback([request, &context, &chosen] {
-        chosen = [request, &context] { return run(*request, context); };
-    });
+    Command command{"check", "Hold a recipe against what the animal needs and tolerates"};
+    command.add({recipe_word(request->recipe)});
+    request->options.add_to(command);
+    add_common_options(command, context);
+    command.run = [request, &context] { return run(*request, context); };
+    return command;
 }
 
 }  // namespace feedwright::cli

@@ -10,8 +10,6 @@
 #include "search/curve.hpp"
 #include "search/explain.hpp"
 
-#include <CLI/CLI.hpp>
-
 #include <algorithm>
 #include <memory>
 
@@ -114,27 +112,22 @@ ExitStatus run(const Request& request, Context& context) {
 
 }  // namespace
 
-void add_formulate(CLI::App& app, Context& context, Action& chosen) {
+Command formulate_command(Context& context) {
     auto request = std::make_shared<Request>();
-    CLI::App* command =
-        app.add_subcommand("formulate", "Find the cheapest mix that meets every limit");
-    command->add_option("job", request->job, "Job file (JSON); or use --for and --prices")
-        ->type_name("JOB");
-    request->options.add_to(*command);
-    command->add_option("--at-most", request->at_most, "Use at most N ingredients")
-        ->type_name("N")
-        ->group("What to meet");
-    command
-        ->add_option("--curve", request->curve,
-                     "Cost and room against the share of this ingredient, from none to its cap")
-        ->type_name("ID");
-    request->weigh.add_to(*command);
-    request->what_if.add_to(*command);
-    request->search.add_to(*command);
-    add_common_options(*command, context);
-    command->callback([request, &context, &chosen] {
-        chosen = [request, &context] { return run(*request, context); };
+    Command command{"formulate", "Find the cheapest mix that meets every limit"};
+    command.add({{"job", &request->job, "JOB", "Job file (JSON); or use --for and --prices"}});
+    request->options.add_to(command);
+    command.add({
+        {"--at-most", &request->at_most, "N", "Use at most N ingredients", "What to meet"},
+        {"--curve", &request->curve, "ID",
+         "Cost and room against the share of this ingredient, from none to its cap"},
     });
+    request->weigh.add_to(command);
+    request->what_if.add_to(command);
+    request->search.add_to(command);
+    add_common_options(command, context);
+    command.run = [request, &context] { return run(*request, context); };
+    return command;
 }
 
 }  // namespace feedwright::cli

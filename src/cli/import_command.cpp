@@ -6,8 +6,6 @@
 #include "cli/options.hpp"
 #include "report/catalog/import_report.hpp"
 
-#include <CLI/CLI.hpp>
-
 #include <filesystem>
 #include <memory>
 #include <system_error>
@@ -50,42 +48,36 @@ ExitStatus run(const Request& request, Context& context) {
 
 }  // namespace
 
-void add_import(CLI::App& app, Context& context, Action& chosen) {
+Command import_command(Context& context) {
     auto request = std::make_shared<Request>();
-    CLI::App* command = app.add_subcommand(
-        "import", "Make a library file of your own from a table or a laboratory report (CSV)");
-    command->add_option("file", request->file, "CSV: one row an ingredient, or one row a nutrient")
-        ->required()
-        ->type_name("FILE");
+    Command command{"import",
+                    "Make a library file of your own from a table or a laboratory report (CSV)"};
     catalog::ImportOptions& options = request->options;
-    const auto text = [&](const char* name, std::string& target, const char* help,
-                          const char* type) {
-        command->add_option(name, target, help)->type_name(type)->group("What the figures are");
-    };
-    command
-        ->add_option(
-            "--basis", request->basis,
-            "Basis of figures that name none: as_fed (the usual), dry_matter or of_protein")
-        ->check(CLI::IsMember({"as_fed", "dry_matter", "of_protein"}))
-        ->type_name("BASIS")
-        ->group("What the figures are");
-    text("--source", options.source, "Where they come from, as reports shall name it", "TEXT");
-    text("--id", options.id, "Id of the sample of a report", "ID");
-    text("--name", options.name, "Its name", "TEXT");
-    text("--category", options.category,
-         "Category, for caps and cautions on it: oilcake, insect, ...", "WORD");
-    text("--extend", options.extend, "Ingredient that gives the values the file lacks", "ID");
-    text("--scale", options.scale, "What those keep: dry_matter, crude_protein or none", "WORD");
-    command
-        ->add_flag("--skip-unknown", options.skip_unknown,
-                   "Leave out columns or rows that name no nutrient")
-        ->group("What the figures are");
-    command->add_flag("--force", request->force, "Write over FILE of -o if it is there")
-        ->group("Result");
-    add_common_options(*command, context);
-    command->callback([request, &context, &chosen] {
-        chosen = [request, &context] { return run(*request, context); };
+    const char* figures = "What the figures are";
+    command.add({
+        required(
+            {"file", &request->file, "FILE", "CSV: one row an ingredient, or one row a nutrient"}),
+        one_of({"as_fed", "dry_matter", "of_protein"},
+               {"--basis", &request->basis, "BASIS",
+                "Basis of figures that name none: as_fed (the usual), dry_matter or of_protein",
+                figures}),
+        {"--source", &options.source, "TEXT", "Where they come from, as reports shall name it",
+         figures},
+        {"--id", &options.id, "ID", "Id of the sample of a report", figures},
+        {"--name", &options.name, "TEXT", "Its name", figures},
+        {"--category", &options.category, "WORD",
+         "Category, for caps and cautions on it: oilcake, insect, ...", figures},
+        {"--extend", &options.extend, "ID", "Ingredient that gives the values the file lacks",
+         figures},
+        {"--scale", &options.scale, "WORD", "What those keep: dry_matter, crude_protein or none",
+         figures},
+        {"--skip-unknown", &options.skip_unknown, "",
+         "Leave out columns or rows that name no nutrient", figures},
+        {"--force", &request->force, "", "Write over FILE of -o if it is there", "Result"},
     });
+    add_common_options(command, context);
+    command.run = [request, &context] { return run(*request, context); };
+    return command;
 }
 
 }  // namespace feedwright::cli

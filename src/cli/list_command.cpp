@@ -6,8 +6,6 @@
 #include "report/catalog/catalog_pages.hpp"
 #include "report/catalog/coverage_report.hpp"
 
-#include <CLI/CLI.hpp>
-
 #include <memory>
 
 namespace feedwright::cli {
@@ -126,21 +124,19 @@ ExitStatus run(const Request& request, Context& context) {
 
 }  // namespace
 
-void add_list(CLI::App& app, Context& context, Action& chosen) {
+Command list_command(Context& context) {
     auto request = std::make_shared<Request>();
-    CLI::App* command = app.add_subcommand(
-        "list", "List ingredients, profiles, nutrients or sources, or what is known of how many");
-    command
-        ->add_option("what", request->what, "ingredients, profiles, nutrients, sources or coverage")
-        ->required()
-        ->check(CLI::IsMember({"ingredients", "profiles", "nutrients", "sources", "coverage"}))
-        ->type_name("WHAT");
-    command->add_option("match", request->words, "Only those whose id, name or kind has this text")
-        ->type_name("TEXT");
-    add_common_options(*command, context);
-    command->callback([request, &context, &chosen] {
-        chosen = [request, &context] { return run(*request, context); };
+    Command command{
+        "list", "List ingredients, profiles, nutrients or sources, or what is known of how many"};
+    command.add({
+        required(one_of({"ingredients", "profiles", "nutrients", "sources", "coverage"},
+                        {"what", &request->what, "WHAT",
+                         "ingredients, profiles, nutrients, sources or coverage"})),
+        {"match", &request->words, "TEXT", "Only those whose id, name or kind has this text"},
     });
+    add_common_options(command, context);
+    command.run = [request, &context] { return run(*request, context); };
+    return command;
 }
 
 }  // namespace feedwright::cli

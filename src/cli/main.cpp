@@ -1,17 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/commands.hpp"
-#include "cli/usage.hpp"
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <exception>
 #include <iostream>
 #include <sstream>
 #include <string>
-#include <string_view>
 
 namespace {
 
@@ -50,64 +46,24 @@ void refuse_empty_arguments(int argc, char** argv) {
     }
 }
 
-struct Command {
-    std::string_view name;
-    void (*add)(CLI::App&, feedwright::cli::Context&, feedwright::cli::Action&);
-};
-
-// In the order of the help text.
-constexpr std::array commands{
-    Command{"formulate", feedwright::cli::add_formulate},
-    Command{"check", feedwright::cli::add_check},
-    Command{"mend", feedwright::cli::add_mend},
-    Command{"batch", feedwright::cli::add_batch},
-    Command{"make-or-buy", feedwright::cli::add_make_or_buy},
-    Command{"plan", feedwright::cli::add_plan},
-    Command{"trial", feedwright::cli::add_trial},
-    Command{"import", feedwright::cli::add_import},
-    Command{"list", feedwright::cli::add_list},
-    Command{"show", feedwright::cli::add_show},
-};
-
-// Adds the command that the command line begins with, or all of them: setting up every option of
-// every command would take a quarter of a short run.
-void add_commands(CLI::App& app, feedwright::cli::Context& context, feedwright::cli::Action& chosen,
-                  std::string_view first_word) {
-    const auto named = std::find_if(commands.begin(), commands.end(), [&](const Command& command) {
-        return command.name == first_word;
-    });
-    for (const Command& command : commands) {
-        if (named == commands.end() || command.name == named->name)
-            command.add(app, context, chosen);
-    }
-}
-
 ExitStatus run(int argc, char** argv) {
-    CLI::App app{"Least-cost feed for fish and small flocks, from what you can grow and get"};
-    app.name("feedwright");
-    app.set_version_flag("-V,--version", "feedwright " FEEDWRIGHT_VERSION);
-    app.require_subcommand(1);
-    app.footer(examples);
-    app.get_formatter()->column_width(34);
-    // Never given back: freeing the library text by text would take a twentieth of a short run.
-    static auto& context = *new feedwright::cli::Context;
-    feedwright::cli::Action chosen;
-    add_commands(app, context, chosen, argc > 1 ? argv[1] : "");
-    if (argc == 1) {
-        std::cerr << app.help();
-        return ExitStatus::usage_error;
-    }
+    using namespace feedwright::cli;
+    Context context;
+    // In the order of the help text.
+    const Command program{
+        "feedwright",
+        "Least-cost feed for fish and small flocks, from what you can grow and get",
+        {},
+        {},
+        {formulate_command(context), check_command(context), mend_command(context),
+         batch_command(context), make_or_buy_command(context), plan_command(context),
+         trial_command(context), import_command(context), list_command(context),
+         show_command(context)}};
     refuse_empty_arguments(argc, argv);
-    try {
-        app.parse(argc, argv);
-    } catch (const CLI::Success& asked) {  // --help, --version
-        app.exit(asked);
-        feedwright::cli::flush_output();
-        return ExitStatus::success;
-    } catch (const CLI::ParseError& error) {
-        throw feedwright::cli::UsageError(feedwright::cli::usage_problem(app, error));
-    }
-    return chosen();
+    const auto chosen = parse(program, examples, argc, argv);
+    if (chosen) return chosen();
+    flush_output();
+    return ExitStatus::success;
 }
 
 ExitStatus refuse_command_line(const std::string& message) {

@@ -4,8 +4,6 @@
 #include "cli/venture_input.hpp"
 #include "report/economics/economics_reports.hpp"
 
-#include <CLI/CLI.hpp>
-
 #include <memory>
 
 namespace feedwright::cli {
@@ -24,15 +22,14 @@ ExitStatus run(const std::string& file, Context& context) {
 
 }  // namespace
 
-void add_make_or_buy(CLI::App& app, Context& context, Action& chosen) {
+Command make_or_buy_command(Context& context) {
     auto file = std::make_shared<std::string>();
-    CLI::App* command = app.add_subcommand(
-        "make-or-buy",
-        "Whether a home feed is worth making, with time, losses and equipment counted");
-    command->add_option("venture", *file, "Venture file (JSON)")->required()->type_name("VENTURE");
-    add_common_options(*command, context);
-    command->callback(
-        [file, &context, &chosen] { chosen = [file, &context] { return run(*file, context); }; });
+    Command command{"make-or-buy",
+                    "Whether a home feed is worth making, with time, losses and equipment counted"};
+    command.add({required({"venture", file.get(), "VENTURE", "Venture file (JSON)"})});
+    add_common_options(command, context);
+    command.run = [file, &context] { return run(*file, context); };
+    return command;
 }
 
 }  // namespace feedwright::cli

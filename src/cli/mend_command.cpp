@@ -8,8 +8,6 @@
 #include "search/mend.hpp"
 #include "search/purchases.hpp"
 
-#include <CLI/CLI.hpp>
-
 #include <memory>
 #include <string>
 #include <utility>
@@ -122,34 +120,24 @@ ExitStatus run(const Request& request, Context& context) {
 
 }  // namespace
 
-void add_mend(CLI::App& app, Context& context, Action& chosen) {
+Command mend_command(Context& context) {
     auto request = std::make_shared<Request>();
-    CLI::App* command =
-        app.add_subcommand("mend", "Change a recipe as little, and as cheaply, as makes it pass");
-    command
-        ->add_option("recipe", request->recipe,
-                     "Recipe: JSON, or CSV ingredient,amount[,price] with --for")
-        ->required()
-        ->type_name("RECIPE");
-    request->options.add_to(*command);
-    command
-        ->add_option("--with", request->with, "Ingredients of the library that may come in: ID,ID")
-        ->delimiter(',')
-        ->type_name("ID,ID")
-        ->group("What may come in");
-    command->add_option("--from", request->from, "Every ingredient of this price list may come in")
-        ->type_name("FILE")
-        ->group("What may come in");
-    command
-        ->add_option("--add-at-most", request->add_at_most,
-                     "Let at most N of them in (alone: of the price list)")
-        ->type_name("N")
-        ->group("What may come in");
-    request->search.add_to(*command);
-    add_common_options(*command, context);
-    command->callback([request, &context, &chosen] {
-        chosen = [request, &context] { return run(*request, context); };
+    Command command{"mend", "Change a recipe as little, and as cheaply, as makes it pass"};
+    command.add({recipe_word(request->recipe)});
+    request->options.add_to(command);
+    const char* group = "What may come in";
+    command.add({
+        listed({"--with", &request->with, "ID,ID",
+                "Ingredients of the library that may come in: ID,ID", group}),
+        {"--from", &request->from, "FILE", "Every ingredient of this price list may come in",
+         group},
+        {"--add-at-most", &request->add_at_most, "N",
+         "Let at most N of them in (alone: of the price list)", group},
     });
+    request->search.add_to(command);
+    add_common_options(command, context);
+    command.run = [request, &context] { return run(*request, context); };
+    return command;
 }
 
 }  // namespace feedwright::cli

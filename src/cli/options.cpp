@@ -8,7 +8,6 @@
 #include "catalog/ingredient.hpp"
 #include "limits/limit.hpp"
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -17,74 +16,57 @@
 
 namespace feedwright::cli {
 
-void add_common_options(CLI::App& command, Context& context) {
-    command.add_option("--as", context.as, "Form of the result: text, json, csv or markdown")
-        ->check(CLI::IsMember({"text", "json", "csv", "markdown"}))
-        ->type_name("FORM")
-        ->group("Result");
-    command.add_option("-o,--output", context.output, "Write the result to FILE")
-        ->type_name("FILE")
-        ->group("Result");
-    command
-        .add_flag("--detail", context.detail,
-                  "Every nutrient, and the proof in linear-programming terms")
-        ->group("Result");
-    command.add_flag("--no-colour,--no-color", context.no_colour, "No colour on a terminal")
-        ->group("Result");
+void add_common_options(Command& command, Context& context) {
+    command.add({
+        one_of({"text", "json", "csv", "markdown"},
+               {"--as", &context.as, "FORM", "Form of the result: text, json, csv or markdown",
+                "Result"}),
+        {"-o,--output", &context.output, "FILE", "Write the result to FILE", "Result"},
+        {"--detail", &context.detail, "",
+         "Every nutrient, and the proof in linear-programming terms", "Result"},
+        {"--no-colour,--no-color", &context.no_colour, "", "No colour on a terminal", "Result"},
+    });
     add_library_options(command, context);
 }
 
-void add_library_options(CLI::App& command, Context& context) {
-    command.add_option("--data", context.data, "Folder of the ingredient library")
-        ->type_name("DIR")
-        ->group("Library");
-    command
-        .add_option(
-            "--library", context.libraries,
-            "Ingredients and profiles of your own over the library's (JSON); may be repeated")
-        ->type_name("FILE")
-        ->expected(1)
-        ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
-        ->group("Library");
+void add_library_options(Command& command, Context& context) {
+    command.add({
+        {"--data", &context.data, "DIR", "Folder of the ingredient library", "Library"},
+        repeated({"--library", &context.libraries, "FILE",
+                  "Ingredients and profiles of your own over the library's (JSON); may be repeated",
+                  "Library"}),
+    });
 }
 
-void JobOptions::add_to(CLI::App& command) {
-    command.add_option("--for", profile, "What the animal needs, such as nile-tilapia/grow-out")
-        ->type_name("PROFILE")
-        ->group("What to meet");
-    command.add_option("--prices", prices, "Price list: CSV ingredient,price[,unit][,min][,max]")
-        ->type_name("FILE")
-        ->group("What to meet");
-    command
-        .add_option("--caps", caps,
-                    "Library limits on ingredients: usual, or none (for who knows why)")
-        ->check(CLI::IsMember({"usual", "none"}))
-        ->type_name("WHICH")
-        ->group("What to meet");
-    command
-        .add_option("--enforce", enforce,
-                    "Advisory limits that must hold: some of energy,amino-acids,fatty-acids,"
-                    "phosphorus,minerals,vitamins, or all, or none. Without it the first four hold "
-                    "where the ingredients can meet them")
-        ->type_name("KIND,KIND")
-        ->group("What to meet");
-    command
-        .add_option("--finished-moisture", moisture,
-                    "Water in the finished feed, percent: the mix is dried to it")
-        ->type_name("PERCENT")
-        ->group("What to meet");
-    command
-        .add_option("--system", system,
-                    "pond, or pond:N for N animals per m2: a supplement to the natural food of a "
-                    "fertilised pond")
-        ->type_name("SYSTEM")
-        ->group("What to meet");
-    command
-        .add_flag("--strict", strict, "Refuse ingredients without a value for a limited nutrient")
-        ->group("What to meet");
-    command.add_option("--batch", batch, "Weight of one batch: 25, 25kg or \"50 lb\"")
-        ->type_name("WEIGHT")
-        ->group("What to meet");
+Option recipe_word(std::string& recipe) {
+    return required(
+        {"recipe", &recipe, "RECIPE", "Recipe: JSON, or CSV ingredient,amount[,price] with --for"});
+}
+
+void JobOptions::add_to(Command& command) {
+    const char* group = "What to meet";
+    command.add({
+        {"--for", &profile, "PROFILE", "What the animal needs, such as nile-tilapia/grow-out",
+         group},
+        {"--prices", &prices, "FILE", "Price list: CSV ingredient,price[,unit][,min][,max]", group},
+        one_of({"usual", "none"},
+               {"--caps", &caps, "WHICH",
+                "Library limits on ingredients: usual, or none (for who knows why)", group}),
+        {"--enforce", &enforce, "KIND,KIND",
+         "Advisory limits that must hold: some of energy,amino-acids,fatty-acids,"
+         "phosphorus,minerals,vitamins, or all, or none. Without it the first four hold "
+         "where the ingredients can meet them",
+         group},
+        {"--finished-moisture", &moisture, "PERCENT",
+         "Water in the finished feed, percent: the mix is dried to it", group},
+        {"--system", &system, "SYSTEM",
+         "pond, or pond:N for N animals per m2: a supplement to the natural food of a "
+         "fertilised pond",
+         group},
+        {"--strict", &strict, "", "Refuse ingredients without a value for a limited nutrient",
+         group},
+        {"--batch", &batch, "WEIGHT", "Weight of one batch: 25, 25kg or \"50 lb\"", group},
+    });
 }
 
 namespace {

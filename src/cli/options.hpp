@@ -2,6 +2,7 @@
 #pragma once
 
 #include "catalog/library.hpp"
+#include "cli/command.hpp"
 #include "cli/context.hpp"
 #include "job/job.hpp"
 
@@ -11,16 +12,15 @@
 #include <string>
 #include <vector>
 
-namespace CLI {
-class App;
-}
-
 namespace feedwright::cli {
 
 /// Adds --as, -o, --data, --no-colour and --detail.
-void add_common_options(CLI::App& command, Context& context);
+void add_common_options(Command& command, Context& context);
 /// Those of them that say where ingredients come from, for a command with results of its own form.
-void add_library_options(CLI::App& command, Context& context);
+void add_library_options(Command& command, Context& context);
+
+/// The word that names a recipe.
+Option recipe_word(std::string& recipe);
 
 /// The options that say what a job or recipe is read with. Numbers are kept as text: the parser
 /// library lets "nan" and "1e400" through as numbers.
@@ -36,7 +36,7 @@ struct JobOptions {
 
     /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --batch and
     /// --strict.
-    void add_to(CLI::App& command);
+    void add_to(Command& command);
     /// Throws UsageError or base::DataError.
     job::ReadOptions read() const;
     /// What of it is not as usual, for the result's settings.

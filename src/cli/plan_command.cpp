@@ -6,7 +6,6 @@
 #include "cli/venture_input.hpp"
 #include "report/economics/economics_reports.hpp"
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include <memory>
@@ -70,16 +69,14 @@ ExitStatus run(const Request& request, Context& context) {
 
 }  // namespace
 
-void add_plan(CLI::App& app, Context& context, Action& chosen) {
+Command plan_command(Context& context) {
     auto request = std::make_shared<Request>();
-    CLI::App* command =
-        app.add_subcommand("plan", "Growth, feed, batches and shopping from stocking to harvest");
-    command->add_option("plan", request->file, "Plan file (JSON)")->type_name("PLAN");
-    request->options.add_to(*command);
-    add_common_options(*command, context);
-    command->callback([request, &context, &chosen] {
-        chosen = [request, &context] { return run(*request, context); };
-    });
+    Command command{"plan", "Growth, feed, batches and shopping from stocking to harvest"};
+    command.add({{"plan", &request->file, "PLAN", "Plan file (JSON)"}});
+    request->options.add_to(command);
+    add_common_options(command, context);
+    command.run = [request, &context] { return run(*request, context); };
+    return command;
 }
 
 }  // namespace feedwright::cli

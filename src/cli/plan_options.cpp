@@ -6,7 +6,6 @@
 #include "cli/context.hpp"
 #include "cli/search_options.hpp"
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include <optional>
@@ -15,14 +14,14 @@ namespace feedwright::cli {
 
 namespace {
 
-struct Option {
+struct Word {
     const char* name;
     std::string PlanOptions::*value;
     const char* type;
     const char* what;
 };
 
-constexpr Option options[] = {
+constexpr Word options[] = {
     {"--for", &PlanOptions::species, "SPECIES", "A species of the library, such as nile-tilapia"},
     {"--count", &PlanOptions::count, "N", "How many animals go in"},
     {"--start", &PlanOptions::start, "WEIGHT", "What one weighs: 5, 5g or 0.2oz (bare: grams)"},
@@ -73,16 +72,15 @@ void require(const char* option, const std::string& text, const char* what) {
 
 }  // namespace
 
-void PlanOptions::add_to(CLI::App& command) {
-    for (const Option& option : options) {
-        command.add_option(option.name, this->*option.value, option.what)
-            ->type_name(option.type)
-            ->group("In place of a file");
+void PlanOptions::add_to(Command& command) {
+    for (const Word& option : options) {
+        command.add({{option.name, &(this->*option.value), option.type, option.what,
+                      "In place of a file"}});
     }
 }
 
 bool PlanOptions::given() const {
-    for (const Option& option : options) {
+    for (const Word& option : options) {
         if (!(this->*option.value).empty()) return true;
     }
     return false;
@@ -97,7 +95,7 @@ bool PlanOptions::describes_growth() const {
 
 std::vector<std::pair<std::string, std::string>> PlanOptions::settings() const {
     std::vector<std::pair<std::string, std::string>> list;
-    for (const Option& option : options) {
+    for (const Word& option : options) {
         const std::string& value = this->*option.value;
         if (!value.empty()) list.emplace_back(option.name + 2, value);
     }

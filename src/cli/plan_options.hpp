@@ -2,15 +2,12 @@
 #pragma once
 
 #include "catalog/profile.hpp"
+#include "cli/command.hpp"
 #include "economics/plan.hpp"
 
 #include <string>
 #include <utility>
 #include <vector>
-
-namespace CLI {
-class App;
-}
 
 namespace feedwright::cli {
 
@@ -32,7 +29,7 @@ struct PlanOptions {
     std::string date;
     std::string venture;
 
-    void add_to(CLI::App& command);
+    void add_to(Command& command);
     /// Whether any of them is there.
     bool given() const;
     /// The plan they describe. What they leave open is filled in and said in the plan's notes: no

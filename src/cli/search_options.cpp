@@ -6,7 +6,6 @@
 #include "cli/context.hpp"
 #include "cli/interrupt.hpp"
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include <cmath>
@@ -28,18 +27,15 @@ std::optional<double> seconds(const std::string& text) {
 
 }  // namespace
 
-void SearchOptions::add_to(CLI::App& command) {
-    command
-        .add_option("--time-limit", time_limit,
-                    "End a search over whole numbers after 10s, 500ms or 2min (usually 60s) with "
-                    "the best mix so far")
-        ->type_name("TIME")
-        ->group("Search");
-    command
-        .add_option("--iteration-limit", iteration_limit,
-                    "End it after so many steps of the method")
-        ->type_name("N")
-        ->group("Search");
+void SearchOptions::add_to(Command& command) {
+    command.add({
+        {"--time-limit", &time_limit, "TIME",
+         "End a search over whole numbers after 10s, 500ms or 2min (usually 60s) with "
+         "the best mix so far",
+         "Search"},
+        {"--iteration-limit", &iteration_limit, "N", "End it after so many steps of the method",
+         "Search"},
+    });
 }
 
 lp::SolveOptions SearchOptions::solve() const {

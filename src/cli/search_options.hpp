@@ -1,16 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "cli/command.hpp"
 #include "cli/exit_status.hpp"
 #include "lp/solver.hpp"
 
 #include <string>
 #include <utility>
 #include <vector>
-
-namespace CLI {
-class App;
-}
 
 namespace feedwright::cli {
 
@@ -21,7 +18,7 @@ struct SearchOptions {
     std::string iteration_limit;
 
     /// Adds --time-limit and --iteration-limit.
-    void add_to(CLI::App& command);
+    void add_to(Command& command);
     /// Also lets Ctrl-C end the search. Throws UsageError.
     lp::SolveOptions solve() const;
     std::vector<std::pair<std::string, std::string>> settings() const;

@@ -4,8 +4,6 @@
 #include "cli/options.hpp"
 #include "report/catalog/catalog_pages.hpp"
 
-#include <CLI/CLI.hpp>
-
 #include <algorithm>
 #include <map>
 #include <memory>
@@ -193,20 +191,18 @@ ExitStatus run(const Request& request, Context& context) {
 
 }  // namespace
 
-void add_show(CLI::App& app, Context& context, Action& chosen) {
+Command show_command(Context& context) {
     auto request = std::make_shared<Request>();
-    CLI::App* command = app.add_subcommand(
+    Command command{
         "show",
-        "Show one ingredient, species, profile, nutrient or source with everything known of it");
-    command->add_option("id", request->id, "Its id, as \"feedwright list\" gives it")
-        ->required()
-        ->type_name("ID");
-    command->add_option("--for", request->animal, "Species whose digestibility to use")
-        ->type_name("SPECIES");
-    add_common_options(*command, context);
-    command->callback([request, &context, &chosen] {
-        chosen = [request, &context] { return run(*request, context); };
+        "Show one ingredient, species, profile, nutrient or source with everything known of it"};
+    command.add({
+        required({"id", &request->id, "ID", "Its id, as \"feedwright list\" gives it"}),
+        {"--for", &request->animal, "SPECIES", "Species whose digestibility to use"},
     });
+    add_common_options(command, context);
+    command.run = [request, &context] { return run(*request, context); };
+    return command;
 }
 
 }  // namespace feedwright::cli

@@ -5,8 +5,6 @@
 #include "cli/options.hpp"
 #include "report/trial/trial_report.hpp"
 
-#include <CLI/CLI.hpp>
-
 #include <memory>
 
 namespace feedwright::cli {
@@ -56,45 +54,33 @@ ExitStatus run_analyse(const AnalyseRequest& request, Context& context) {
     return ExitStatus::success;
 }
 
-void add_analyse(CLI::App& trial, Context& context, Action& chosen) {
+Command analyse_command(Context& context) {
     auto request = std::make_shared<AnalyseRequest>();
-    CLI::App* command = trial.add_subcommand("analyse", "Analyse a feeding trial: one row a tank");
-    command
-        ->add_option("data", request->file,
-                     "CSV with one row a tank; docs/formats.md has the columns")
-        ->required()
-        ->type_name("DATA.csv");
-    command->add_option("--control", request->control, "The diet the others are compared with")
-        ->type_name("NAME")
-        ->group("What to compare");
-    command
-        ->add_option("--group", request->group,
-                     "For a table of another kind: the column with the groups, beside --response")
-        ->type_name("COLUMN")
-        ->group("What to compare");
-    command->add_option("--response", request->response, "The column with the numbers to compare")
-        ->type_name("COLUMN")
-        ->group("What to compare");
-    command->add_option("--confidence", request->confidence, "Of the limits, in percent (95)")
-        ->type_name("PERCENT")
-        ->group("What to compare");
-    command
-        ->add_flag("--keep-outlying", request->keep_outlying,
-                   "Count numbers far from their neighbours, which else withhold the conclusion")
-        ->group("What to compare");
-    add_common_options(*command, context);
-    command->callback([request, &context, &chosen] {
-        chosen = [request, &context] { return run_analyse(*request, context); };
+    Command command{"analyse", "Analyse a feeding trial: one row a tank"};
+    const char* group = "What to compare";
+    command.add({
+        required({"data", &request->file, "DATA.csv",
+                  "CSV with one row a tank; docs/formats.md has the columns"}),
+        {"--control", &request->control, "NAME", "The diet the others are compared with", group},
+        {"--group", &request->group, "COLUMN",
+         "For a table of another kind: the column with the groups, beside --response", group},
+        {"--response", &request->response, "COLUMN", "The column with the numbers to compare",
+         group},
+        {"--confidence", &request->confidence, "PERCENT", "Of the limits, in percent (95)", group},
+        {"--keep-outlying", &request->keep_outlying, "",
+         "Count numbers far from their neighbours, which else withhold the conclusion", group},
     });
+    add_common_options(command, context);
+    command.run = [request, &context] { return run_analyse(*request, context); };
+    return command;
 }
 
 }  // namespace
 
-void add_trial(CLI::App& app, Context& context, Action& chosen) {
-    CLI::App* trial = app.add_subcommand("trial", "Prove a feed: design and read a feeding trial");
-    trial->require_subcommand(1);
-    add_trial_design(*trial, context, chosen);
-    add_analyse(*trial, context, chosen);
+Command trial_command(Context& context) {
+    Command command{"trial", "Prove a feed: design and read a feeding trial"};
+    command.commands = {trial_design_command(context), analyse_command(context)};
+    return command;
 }
 
 }  // namespace feedwright::cli

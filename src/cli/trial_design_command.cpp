@@ -15,7 +15,6 @@
 #include "trial/analysis.hpp"
 #include "trial/design.hpp"
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -270,62 +269,41 @@ ExitStatus run(const Request& request, Context& context) {
 
 }  // namespace
 
-void add_trial_design(CLI::App& trial, Context& context, Action& chosen) {
+Command trial_design_command(Context& context) {
     auto request = std::make_shared<Request>();
-    CLI::App* command = trial.add_subcommand(
+    Command command{
         "design",
-        "Formulate a control and a series of diets equal in protein, and draw a tank plan");
-    command->add_option("job", request->job, "Job file (JSON)")->required()->type_name("JOB");
-    command->add_option("--test", request->test, "The ingredient on trial")
-        ->required()
-        ->type_name("ID")
-        ->group("What to try");
-    command
-        ->add_option("--reference", request->reference, "The ingredient whose protein it replaces")
-        ->required()
-        ->type_name("ID")
-        ->group("What to try");
-    command
-        ->add_option(
-            "--levels", request->levels,
-            "Percent of that protein to replace, such as 10,20,40; a control is always made")
-        ->required()
-        ->delimiter(',')
-        ->type_name("LIST")
-        ->group("What to try");
-    command
-        ->add_option("--equal", request->equal,
-                     "Nutrients all diets have as much of as the control, besides crude protein: "
-                     "crude_lipid,digestible_energy")
-        ->delimiter(',')
-        ->type_name("LIST")
-        ->group("What to try");
-    command->add_option("--tanks", request->tanks, "Tanks for each diet (3)")
-        ->type_name("N")
-        ->group("Tanks");
-    command->add_option("--blocks", request->blocks, "Blocks that each hold every diet (0: none)")
-        ->type_name("N")
-        ->group("Tanks");
-    command
-        ->add_option("--seed", request->seed, "Draws the tank plan; another seed, another plan (1)")
-        ->type_name("N")
-        ->group("Tanks");
-    command
-        ->add_option(
-            "--cv", request->cv,
-            "How much tanks on one diet vary, percent: how many tanks show what difference")
-        ->type_name("PERCENT")
-        ->group("Tanks");
-    command->add_option("--pilot", request->pilot, "Take that from the growth in this trial's data")
-        ->type_name("DATA.csv")
-        ->group("Tanks");
-    request->options.add_to(*command);
-    request->weigh.add_to(*command);
-    request->search.add_to(*command);
-    add_common_options(*command, context);
-    command->callback([request, &context, &chosen] {
-        chosen = [request, &context] { return run(*request, context); };
+        "Formulate a control and a series of diets equal in protein, and draw a tank plan"};
+    const char* what = "What to try";
+    const char* tanks = "Tanks";
+    command.add({
+        required({"job", &request->job, "JOB", "Job file (JSON)"}),
+        required({"--test", &request->test, "ID", "The ingredient on trial", what}),
+        required({"--reference", &request->reference, "ID",
+                  "The ingredient whose protein it replaces", what}),
+        required(listed(
+            {"--levels", &request->levels, "LIST",
+             "Percent of that protein to replace, such as 10,20,40; a control is always made",
+             what})),
+        listed({"--equal", &request->equal, "LIST",
+                "Nutrients all diets have as much of as the control, besides crude protein: "
+                "crude_lipid,digestible_energy",
+                what}),
+        {"--tanks", &request->tanks, "N", "Tanks for each diet (3)", tanks},
+        {"--blocks", &request->blocks, "N", "Blocks that each hold every diet (0: none)", tanks},
+        {"--seed", &request->seed, "N", "Draws the tank plan; another seed, another plan (1)",
+         tanks},
+        {"--cv", &request->cv, "PERCENT",
+         "How much tanks on one diet vary, percent: how many tanks show what difference", tanks},
+        {"--pilot", &request->pilot, "DATA.csv", "Take that from the growth in this trial's data",
+         tanks},
     });
+    request->options.add_to(command);
+    request->weigh.add_to(command);
+    request->search.add_to(command);
+    add_common_options(command, context);
+    command.run = [request, &context] { return run(*request, context); };
+    return command;
 }
 
 }  // namespace feedwright::cli

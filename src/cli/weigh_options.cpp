@@ -6,8 +6,6 @@
 #include "report/weighing/weighing_report.hpp"
 #include "sheet/mixing_plan.hpp"
 
-#include <CLI/CLI.hpp>
-
 #include <cmath>
 
 namespace feedwright::cli {
@@ -28,27 +26,19 @@ double grams_of(const std::string& text, const char* option) {
 
 }  // namespace
 
-void WeighOptions::add_to(CLI::App& command) {
-    command
-        .add_option("--scale", scale,
-                    "Weigh in whole steps of this, such as 5g; the limits hold as weighed")
-        ->type_name("STEP")
-        ->group("Weighing");
-    command
-        .add_option("--fine-scale", fine_scale,
-                    "Steps of a second scale for what weighs little, such as 0.1g")
-        ->type_name("STEP")
-        ->group("Weighing");
-    command
-        .add_option("--fine-below", fine_below,
-                    "Use the second scale below this weight (usually 100g)")
-        ->type_name("WEIGHT")
-        ->group("Weighing");
-    command
-        .add_flag("--sheet", sheet,
-                  "Print one page to mix by: order, weights, dilution, water, drying "
-                  "(steps of 1g unless --scale says otherwise)")
-        ->group("Weighing");
+void WeighOptions::add_to(Command& command) {
+    command.add({
+        {"--scale", &scale, "STEP",
+         "Weigh in whole steps of this, such as 5g; the limits hold as weighed", "Weighing"},
+        {"--fine-scale", &fine_scale, "STEP",
+         "Steps of a second scale for what weighs little, such as 0.1g", "Weighing"},
+        {"--fine-below", &fine_below, "WEIGHT",
+         "Use the second scale below this weight (usually 100g)", "Weighing"},
+        {"--sheet", &sheet, "",
+         "Print one page to mix by: order, weights, dilution, water, drying "
+         "(steps of 1g unless --scale says otherwise)",
+         "Weighing"},
+    });
 }
 
 search::Scale WeighOptions::read() const {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "cli/command.hpp"
 #include "cli/context.hpp"
 #include "cli/exit_status.hpp"
 #include "search/weighing.hpp"
@@ -8,10 +9,6 @@
 #include <string>
 #include <utility>
 #include <vector>
-
-namespace CLI {
-class App;
-}
 
 namespace feedwright::cli {
 
@@ -23,7 +20,7 @@ struct WeighOptions {
     bool sheet = false;
 
     /// Adds --scale, --fine-scale, --fine-below and --sheet.
-    void add_to(CLI::App& command);
+    void add_to(Command& command);
     bool asked() const { return sheet || !scale.empty() || !fine_scale.empty(); }
     /// Throws UsageError.
     search::Scale read() const;

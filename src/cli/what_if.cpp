@@ -10,8 +10,6 @@
 #include "search/cheapest.hpp"
 #include "search/explain.hpp"
 
-#include <CLI/CLI.hpp>
-
 #include <algorithm>
 #include <optional>
 #include <string>
@@ -83,22 +81,22 @@ ExitStatus show_worth(const WhatIfOptions& options, const job::Job& job,
 
 }  // namespace
 
-void WhatIfOptions::add_to(CLI::App& command) {
-    const auto add = [&](const char* name, std::vector<std::string>& into, const char* type,
-                         const char* text) {
-        command.add_option(name, into, text)
-            ->type_name(type)
-            ->expected(1)
-            ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
-            ->group("What if");
-    };
-    add("--set", set, "WHAT=NUMBER",
-        "Try another number: maize.price=0.30, maize.max=20, lysine.min=1.5; may be repeated");
-    add("--without", without, "INGREDIENT",
-        "Try without an ingredient, or without each in turn (each)");
-    add("--with", with, "INGREDIENT@PRICE", "Try with another ingredient of the library");
-    add("--weaken", weaken, "WHAT=AMOUNT",
-        "Try another content: fish-meal-65.crude_protein=58; amino acids follow the protein");
+void WhatIfOptions::add_to(Command& command) {
+    const char* group = "What if";
+    command.add({
+        repeated({"--set", &set, "WHAT=NUMBER",
+                  "Try another number: maize.price=0.30, maize.max=20, lysine.min=1.5; may be "
+                  "repeated",
+                  group}),
+        repeated({"--without", &without, "INGREDIENT",
+                  "Try without an ingredient, or without each in turn (each)", group}),
+        repeated({"--with", &with, "INGREDIENT@PRICE", "Try with another ingredient of the library",
+                  group}),
+        repeated({"--weaken", &weaken, "WHAT=AMOUNT",
+                  "Try another content: fish-meal-65.crude_protein=58; amino acids follow the "
+                  "protein",
+                  group}),
+    });
 }
 
 bool WhatIfOptions::asked() const {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "cli/command.hpp"
 #include "cli/context.hpp"
 #include "cli/exit_status.hpp"
 #include "job/job.hpp"
@@ -13,10 +14,6 @@
 #include <utility>
 #include <vector>
 
-namespace CLI {
-class App;
-}
-
 namespace feedwright::cli {
 
 /// Changes to try on a job.
@@ -27,7 +24,7 @@ struct WhatIfOptions {
     std::vector<std::string> weaken;
 
     /// Adds --set, --without, --with and --weaken, each of which may be repeated.
-    void add_to(CLI::App& command);
+    void add_to(Command& command);
     bool asked() const;
     /// As the user wrote them, in a fixed order; "each" left out.
     std::vector<std::string> changes() const;

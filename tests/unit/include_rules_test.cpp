@@ -74,7 +74,7 @@ struct Confined {
 const std::vector<Confined>& confined_includes() {
     static const std::vector<Confined> list{
         {"^glpk\\.h$", "src/lp/glpk_session.cpp"},
-        {"^CLI(/|11)", "src/cli/"},
+        {"^CLI(/|11)", "src/cli/command_line.cpp"},
         {"^nlohmann/", "src/base/json.cpp"},
         {"^boost/", "src/trial/"},
         {"^iostream$", "src/cli/"},
@@ -249,7 +249,7 @@ TEST_CASE("what the include rules allow is not complained of") {
           0);
     CHECK(count("src/lp/glpk_session.cpp", "#include <glpk.h>\n#include \"lp/proof.hpp\"\n") == 0);
     CHECK(count("src/trial/x.cpp", "#include <boost/math/distributions/students_t.hpp>\n") == 0);
-    CHECK(count("src/cli/x.cpp",
+    CHECK(count("src/cli/command_line.cpp",
                 "#include <CLI/CLI.hpp>\n#include <iostream>\nstd::cout << 1;\n") == 0);
     CHECK(count("src/report/x.cpp",
                 "#include \"lp/solution.hpp\"\n#include \"document/layout.hpp\"\n") == 0);

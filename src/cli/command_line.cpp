@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "cli/usage.hpp"
-
 #include "base/diagnostics.hpp"
 #include "base/text.hpp"
+#include "cli/command.hpp"
+#include "cli/context.hpp"
 
 #include <CLI/CLI.hpp>
 
+#include <iostream>
 #include <string_view>
 #include <vector>
 
@@ -140,10 +141,69 @@ std::vector<Diagnostic> problems(const CLI::App& app, const CLI::ParseError& err
     return {{"", place_of(command), "what cannot be read: " + said, "the words of its --help", ""}};
 }
 
-}  // namespace
-
+// What is wrong with the command line, told as problems in files are: where, what was found, what
+// was expected, and the nearest right word. One line a problem. `app` is the whole program after
+// the failed parse.
 std::string usage_problem(const CLI::App& app, const CLI::ParseError& error) {
     return base::DataError(problems(app, error)).what();
+}
+
+void add_option(CLI::App& app, const Option& option) {
+    CLI::Option* added = nullptr;
+    if (bool* const* flag = std::get_if<bool*>(&option.into)) {
+        added = app.add_flag(option.names, **flag, option.what);
+    } else if (std::string* const* text = std::get_if<std::string*>(&option.into)) {
+        added = app.add_option(option.names, **text, option.what);
+    } else {
+        added = app.add_option(option.names, *std::get<std::vector<std::string>*>(option.into),
+                               option.what);
+    }
+    if (!option.words.empty()) added->check(CLI::IsMember(option.words));
+    if (!option.type.empty()) added->type_name(option.type);
+    if (!option.group.empty()) added->group(option.group);
+    if (option.required) added->required();
+    if (option.delimiter != 0) added->delimiter(option.delimiter);
+    if (option.one_at_a_time) {
+        added->expected(1)->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
+    }
+}
+
+void add_command(CLI::App& app, const Command& command, std::function<ExitStatus()>& chosen) {
+    CLI::App* added = app.add_subcommand(command.name, command.what);
+    for (const Option& option : command.options)
+        add_option(*added, option);
+    for (const Command& inner : command.commands)
+        add_command(*added, inner, chosen);
+    if (!command.commands.empty()) added->require_subcommand(1);
+    if (command.run) added->callback([&command, &chosen] { chosen = command.run; });
+}
+
+}  // namespace
+
+std::function<ExitStatus()> parse(const Command& program, const std::string& footer, int argc,
+                                  char** argv) {
+    CLI::App app{program.what};
+    app.name(program.name);
+    app.set_version_flag("-V,--version", program.name + " " FEEDWRIGHT_VERSION);
+    app.require_subcommand(1);
+    app.footer(footer);
+    app.get_formatter()->column_width(34);
+    std::function<ExitStatus()> chosen;
+    for (const Command& command : program.commands)
+        add_command(app, command, chosen);
+    if (argc == 1) {
+        std::cerr << app.help();
+        return [] { return ExitStatus::usage_error; };
+    }
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::Success& asked) {  // --help, --version
+        app.exit(asked);
+        return {};
+    } catch (const CLI::ParseError& error) {
+        throw UsageError(usage_problem(app, error));
+    }
+    return chosen;
 }
 
 }  // namespace feedwright::cli
