@@ -36,7 +36,7 @@ has_header() {
     fi
 }
 
-# missing_packages build|test: names the Debian packages of what is not there. It looks for the thing
+# missing_packages build|test|style: names the Debian packages of what is not there. It looks for the thing
 # itself, not for the package, so that another system or a library built from source will do as well.
 missing_packages() {
     has_command "$compiler" || printf 'g++ '
@@ -47,7 +47,11 @@ missing_packages() {
     has_header fmt/format.h || printf 'libfmt-dev '
     has_header glpk.h || printf 'libglpk-dev '
     has_header nlohmann/json.hpp || printf 'nlohmann-json3-dev '
-    [ "$1" = test ] || return 0
+    if [ "$1" = style ]; then
+        has_command clang-format || printf 'clang-format '
+        has_command run-clang-tidy || printf 'clang-tidy '
+    fi
+    [ "$1" != build ] || return 0
     has_header catch2/catch.hpp || printf 'catch2 '
     { has_command python3 && python3 -c 'import jsonschema' 2>/dev/null; } || printf 'python3-jsonschema '
     has_header coin/Cbc_C_Interface.h || printf 'coinor-libcbc-dev '
@@ -63,7 +67,7 @@ as_root() {
     fi
 }
 
-# need_packages build|test: installs what is missing, or says what to install and ends the script.
+# need_packages build|test|style: installs what is missing, or says what to install and ends the script.
 need_packages() {
     packages=$(missing_packages "$1")
     packages=${packages% }
@@ -91,11 +95,10 @@ processors() {
     nproc 2>/dev/null || getconf _NPROCESSORS_ONLN 2>/dev/null || printf '1\n'
 }
 
-# build_tree DIRECTORY TARGET CMAKE-ARGUMENT...: configures the project there and builds a target.
-build_tree() {
+# configure_tree DIRECTORY CMAKE-ARGUMENT...: configures the project there.
+configure_tree() {
     build=$1
-    target=$2
-    shift 2
+    shift
     # A tree keeps the generator it began with.
     if [ ! -e "$build/CMakeCache.txt" ] && [ -z "${CMAKE_GENERATOR:-}" ] && has_command ninja; then
         set -- -G Ninja "$@"
@@ -104,5 +107,13 @@ build_tree() {
         set -- -D CMAKE_CXX_COMPILER_LAUNCHER=ccache "$@"
     fi
     step "Configure $build" cmake -S "$root" -B "$build" --log-level=WARNING "$@"
-    step "Build $build" cmake --build "$build" --target "$target" --parallel "$(processors)"
+}
+
+# build_tree DIRECTORY TARGET CMAKE-ARGUMENT...: configures the project there and builds a target.
+build_tree() {
+    tree=$1
+    target=$2
+    shift 2
+    configure_tree "$tree" "$@"
+    step "Build $tree" cmake --build "$tree" --target "$target" --parallel "$(processors)"
 }
