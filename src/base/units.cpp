@@ -65,23 +65,47 @@ const Unit* find(std::string_view name) {
     return nullptr;
 }
 
+// A unit of weight, in any case: "KG", "Lbs".
 struct Mass {
     std::string_view name;
     double kilograms;
 };
 
+constexpr double gram = 0.001;
+
 constexpr std::array masses{
     Mass{"kg", 1},
-    Mass{"g", 0.001},
+    Mass{"kgs", 1},
+    Mass{"kilo", 1},
+    Mass{"kilos", 1},
+    Mass{"kilogram", 1},
+    Mass{"kilograms", 1},
+    Mass{"kilogramme", 1},
+    Mass{"kilogrammes", 1},
+    Mass{"g", gram},
+    Mass{"gm", gram},
+    Mass{"gms", gram},
+    Mass{"gram", gram},
+    Mass{"grams", gram},
+    Mass{"gramme", gram},
+    Mass{"grammes", gram},
     Mass{"mg", 0.000001},
     Mass{"lb", pound},
     Mass{"lbs", pound},
     Mass{"pound", pound},
+    Mass{"pounds", pound},
     Mass{"oz", pound / 16},
+    Mass{"ounce", pound / 16},
+    Mass{"ounces", pound / 16},
     Mass{"t", 1000},
+    Mass{"mt", 1000},
     Mass{"tonne", 1000},
+    Mass{"tonnes", 1000},
+    Mass{"metric ton", 1000},
+    Mass{"metric tons", 1000},
     Mass{"cwt", 100 * pound},
     Mass{"short ton", 2000 * pound},
+    Mass{"short tons", 2000 * pound},
 };
 
 // A unit and how many of the canonical one it holds.
@@ -157,8 +181,10 @@ bool is_known_unit(std::string_view unit) {
 }
 
 std::optional<double> kilograms_per(std::string_view unit) {
+    std::string name = lower(unit);
+    if (name.ends_with('.')) name.pop_back();
     for (const Mass& mass : masses) {
-        if (mass.name == unit) return mass.kilograms;
+        if (mass.name == name) return mass.kilograms;
     }
     return std::nullopt;
 }
@@ -169,8 +195,8 @@ std::optional<double> parse_mass_kg(std::string_view text) {
     const auto per =
         quantity->unit.empty() ? std::optional<double>(1.0) : kilograms_per(quantity->unit);
     if (!per) return std::nullopt;
-    // Grams divide, so that "5 g" is the same double as 0.005.
-    const double mass = quantity->unit == "g" ? quantity->value / 1000 : quantity->value * *per;
+    // Grams are divided, so that "5 g" is the same double as 0.005.
+    const double mass = *per == gram ? quantity->value / 1000 : quantity->value * *per;
     if (!(mass >= least_mass_kg) || mass > largest_number) return std::nullopt;
     return mass;
 }

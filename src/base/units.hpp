@@ -27,7 +27,8 @@ std::optional<double> convert(double value, std::string_view from, std::string_v
 /// True when `unit` is one that `convert` knows.
 bool is_known_unit(std::string_view unit);
 
-/// Kilograms in one of `unit` (kg, g, mg, lb, oz, t, tonne, short ton, cwt); nullopt otherwise.
+/// Kilograms in one of `unit` (kg, g, mg, lb, oz, t, tonne, short ton, cwt, and their other names),
+/// in small letters or capitals; nullopt otherwise. A "ton" alone is of several weights and none.
 std::optional<double> kilograms_per(std::string_view unit);
 
 /// The least weight that makes sense: a microgram.
