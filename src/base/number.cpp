@@ -63,6 +63,12 @@ std::string price(double value, int decimals) {
                        : significant(value, 3);
 }
 
+double median(std::vector<double> values) {
+    std::sort(values.begin(), values.end());
+    const std::size_t half = values.size() / 2;
+    return values.size() % 2 == 1 ? values[half] : (values[half - 1] + values[half]) / 2;
+}
+
 double require_finite(double x, std::string_view what) {
     if (!std::isfinite(x)) throw Error(fmt::format("{} is not a finite number", what));
     return x;

@@ -4,6 +4,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace feedwright::base {
 
@@ -33,6 +34,9 @@ std::string compact(double value, int digits);
 /// A price in `decimals` decimals, or in three significant digits where those would show fewer than
 /// two of it: "0.2500", "0.000420", "4.20e-11". For reports only.
 std::string price(double value, int decimals);
+
+/// The middle one of values, or the mean of the middle two. `values` must not be empty.
+double median(std::vector<double> values);
 
 /// x if finite; otherwise throws Error that says `what` is not a finite number. Guards every
 /// number that leaves the program.

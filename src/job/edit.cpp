@@ -103,7 +103,7 @@ class Setter {
                 refuse(place_, quoted(asked_.value), price_form, price_hint(asked_.value));
             }
             choice.price = price;
-            tell_of_prices(job_);
+            note_prices(job_);
             return;
         }
         Choice changed = choice;

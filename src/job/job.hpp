@@ -7,6 +7,7 @@
 #include "catalog/nutrient.hpp"
 #include "catalog/profile.hpp"
 #include "catalog/rules.hpp"
+#include "job/note.hpp"
 #include "job/price_list.hpp"
 
 #include <map>
@@ -49,6 +50,12 @@ struct Choice {
     std::optional<double> amount;        ///< recipes: parts, any total
 };
 
+/// What a fertilised pond gives of a need.
+struct PondShare {
+    double percent = 0;  ///< of the need
+    std::string source;
+};
+
 /// A nutrient limit of the job or of its profile, in the nutrient's unit.
 struct NutrientLimit {
     std::string nutrient;
@@ -69,6 +76,7 @@ struct NutrientLimit {
     std::string level;   ///< requirement, practical, target, borrowed, or empty for the job's own
     std::string source;  ///< source id, or "job"
     std::string note;
+    std::optional<PondShare> from_pond;  ///< taken off the minimum
 };
 
 /// Limits on the sum of some ingredients: percent of the mix, kg when the total is free.
@@ -163,7 +171,7 @@ struct Job {
     std::vector<catalog::Tolerance> tolerances;  ///< of a recipe's contents
     std::vector<SafeLimit>
         safe;  ///< for the animal, by substance; the job's own limits do not change them
-    std::vector<std::string> notes;   ///< choices made while reading that the user should know of
+    std::vector<Note> notes;
     std::vector<std::string> inputs;  ///< files read, as named by the user
 
     const Choice* find(std::string_view ingredient) const;

@@ -11,6 +11,6 @@ namespace feedwright::job {
 /// what is dear by nature (premixes, free amino acids, vitamin C, acids, binders, yeast and algae)
 /// is held against its own category only. Nothing is refused, for prices are what they are. Notes
 /// of an earlier call are taken out first.
-void tell_of_prices(Job& job);
+void note_prices(Job& job);
 
 }  // namespace feedwright::job

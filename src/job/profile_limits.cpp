@@ -1,13 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "job/profile_limits.hpp"
 
-#include "base/number.hpp"
-
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <map>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace feedwright::job {
@@ -62,24 +59,22 @@ class ProfileAdder {
     void add_limits() {
         // Only the job's own, which stand in front, replace what the profile says of a nutrient.
         const std::size_t own = job_.limits.size();
+        const auto own_limit = [&](auto fits) -> const NutrientLimit* {
+            const auto end = job_.limits.begin() + static_cast<std::ptrdiff_t>(own);
+            const auto at = std::find_if(job_.limits.begin(), end, fits);
+            return at == end ? nullptr : &*at;
+        };
         for (const catalog::RequirementLimit& limit : stage_.limits) {
-            const auto replaced =
-                std::find_if(job_.limits.begin(), job_.limits.begin() + static_cast<long>(own),
-                             [&](const NutrientLimit& o) { return o.nutrient == limit.nutrient; });
-            if (replaced != job_.limits.begin() + static_cast<long>(own)) {
-                const bool same_basis =
-                    std::any_of(job_.limits.begin(), job_.limits.begin() + static_cast<long>(own),
-                                [&](const NutrientLimit& o) {
-                                    return o.nutrient == limit.nutrient && !o.is_amount &&
-                                           o.basis == limit.basis;
-                                });
-                if (same_basis) {
-                    tell_of_lost_side(limit, *replaced);
-                } else {
-                    tell_of_other_basis(limit, *replaced);
-                }
-                continue;
-            }
+            const NutrientLimit* same = own_limit([&](const NutrientLimit& o) {
+                return o.nutrient == limit.nutrient && !o.is_amount && o.basis == limit.basis;
+            });
+            const NutrientLimit* other =
+                own_limit([&](const NutrientLimit& o) { return o.nutrient == limit.nutrient; });
+            if (same != nullptr)
+                note_replaced_sides(limit, *same);
+            else if (other != nullptr)
+                note_other_basis(limit, *other);
+            if (other != nullptr) continue;
             NutrientLimit added;
             added.nutrient = limit.nutrient;
             added.min = limit.min;
@@ -94,39 +89,32 @@ class ProfileAdder {
         }
     }
 
-    // "2.5 % of the feed" and "3.2 % of protein" are not two sizes of one thing: say that both are
-    // not held.
-    void tell_of_other_basis(const catalog::RequirementLimit& limit, const NutrientLimit& own) {
-        const catalog::Nutrient& nutrient = *job_.dictionary.find(limit.nutrient);
-        const auto whole = [](Basis basis) {
-            return basis == Basis::of_protein   ? "protein"
-                   : basis == Basis::dry_matter ? "dry matter"
-                                                : "the feed";
-        };
-        const std::string unit = limit.basis == Basis::of_protein ? "%" : nutrient.unit;
-        std::string asked;
-        if (limit.min) asked += fmt::format("at least {} {}", base::compact(*limit.min, 6), unit);
-        if (limit.max) {
-            asked += fmt::format("{}at most {} {}", asked.empty() ? "" : " and ",
-                                 base::compact(*limit.max, 6), unit);
-        }
-        job_.notes.push_back(fmt::format(
-            "Your limit on {} is {}; the profile's, {} of {}, does not apply beside it.",
-            nutrient.name,
-            own.is_amount ? "an amount in all" : fmt::format("of {}", whole(own.basis)), asked,
-            whole(limit.basis)));
+    // "2.5 % of the feed" and "3.2 % of protein" are not two sizes of one thing: the profile's does
+    // not hold beside the job's, and a note says so.
+    void note_other_basis(const catalog::RequirementLimit& limit, const NutrientLimit& own) {
+        Note note = note_on(Note::Kind::other_basis, limit);
+        note.min = limit.min;
+        note.max = limit.max;
+        if (!own.is_amount) note.own_basis = own.basis;
+        job_.notes.push_back(std::move(note));
     }
 
-    void tell_of_lost_side(const catalog::RequirementLimit& limit, const NutrientLimit& own) {
-        const auto tell = [&](std::string_view side, double number) {
-            const catalog::Nutrient& nutrient = *job_.dictionary.find(limit.nutrient);
-            job_.notes.push_back(fmt::format(
-                "Your limit on {} replaces the profile's; its \"{} {} {}\" does not hold any more.",
-                nutrient.name, side, base::compact(number, 6),
-                limit.basis == Basis::of_protein ? "% of protein" : nutrient.unit));
-        };
-        if (limit.min && !own.min) tell("at least", *limit.min);
-        if (limit.max && !own.max) tell("at most", *limit.max);
+    void note_replaced_sides(const catalog::RequirementLimit& limit, const NutrientLimit& own) {
+        Note note = note_on(Note::Kind::side_replaced, limit);
+        if (limit.min && !own.min) {
+            note.min = limit.min;
+            job_.notes.push_back(note);
+            note.min.reset();
+        }
+        if (limit.max && !own.max) {
+            note.max = limit.max;
+            job_.notes.push_back(note);
+        }
+    }
+
+    Note note_on(Note::Kind kind, const catalog::RequirementLimit& limit) const {
+        const catalog::Nutrient& nutrient = *job_.dictionary.find(limit.nutrient);
+        return {.kind = kind, .name = nutrient.name, .unit = nutrient.unit, .basis = limit.basis};
     }
 
     void add_ratios() {
@@ -182,9 +170,7 @@ class ProfileAdder {
             // Amino acids that are a share of protein are less of less protein already.
             if (limit.basis == Basis::of_protein) continue;
             *limit.min *= 1 - given / 100;
-            limit.note += limit.note.empty() ? "" : "; ";
-            limit.note += fmt::format("{} % of the need is taken to come from the pond ({})",
-                                      base::shortest(given), job_.pond->source);
+            limit.from_pond = PondShare{given, job_.pond->source};
             if (given >= 100) limit.min.reset();
         }
         std::erase_if(job_.limits, [](const NutrientLimit& limit) {

@@ -27,7 +27,7 @@ Job finish(Reading& reading) {
     add_candidates(reading);
     apply_prices(reading);
     check_restated(reading);
-    tell_of_prices(reading.job);
+    note_prices(reading.job);
     if (reading.options.batch_kg) reading.job.batch_kg = reading.options.batch_kg;
     reading.job.at_most = reading.options.at_most;
     set_pond(reading);

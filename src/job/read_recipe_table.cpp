@@ -98,8 +98,7 @@ void check_amounts(Reading& reading) {
         std::abs(sum - *reading.job.batch_kg) <= rounding) {
         return;
     }
-    reading.job.notes.push_back(fmt::format(
-        "Your amounts add up to {}, not 100; shares are of that.", base::compact(sum, 6)));
+    reading.job.notes.push_back({.kind = Note::Kind::odd_total, .value = sum});
 }
 
 }  // namespace feedwright::job

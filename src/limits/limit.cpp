@@ -379,6 +379,7 @@ class LimitReader {
         limit.level = asked.level;
         limit.source = asked.source;
         limit.note = asked.note;
+        limit.from_pond = asked.from_pond;
     }
 
     const job::Job& job_;

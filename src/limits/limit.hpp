@@ -50,6 +50,7 @@ struct Limit {
     std::string level;
     std::string source;
     std::string note;
+    std::optional<job::PondShare> from_pond;  ///< taken off the minimum
 };
 
 /// The unit with what it is a share of, for sentences: "% of dry matter", "% of protein", "%".

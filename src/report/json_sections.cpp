@@ -1,6 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/json_sections.hpp"
 
+#include "base/number.hpp"
+#include "report/notes.hpp"
+
+#include <fmt/format.h>
+
 namespace feedwright::report {
 
 using base::JsonWriter;
@@ -19,13 +24,20 @@ void write_responses(JsonWriter& json, const LimitResult& result) {
     if (result.drifts) json.member("shadow_price_drifts", true);
 }
 
+std::string note_of(const limits::Limit& limit) {
+    if (!limit.from_pond) return limit.note;
+    return fmt::format("{}{}{} % of the need is taken to come from the pond ({})", limit.note,
+                       limit.note.empty() ? "" : "; ", base::shortest(limit.from_pond->percent),
+                       limit.from_pond->source);
+}
+
 }  // namespace
 
 void write_head(JsonWriter& json, const job::Job& job) {
     if (!job.title.empty()) json.member("title", job.title);
     if (job.profile) json.member("profile", job.profile->id);
     if (!job.currency.empty()) json.member("currency", job.currency);
-    if (!job.notes.empty()) json.member("notes", job.notes);
+    if (!job.notes.empty()) json.member("notes", sentences(job.notes));
 }
 
 void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
@@ -57,7 +69,7 @@ void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
         if (!limit.harms.empty()) json.member("harms", limit.harms);
         if (!limit.level.empty()) json.member("level", limit.level);
         json.member("source", limit.source);
-        if (!limit.note.empty()) json.member("note", limit.note);
+        if (const std::string note = note_of(limit); !note.empty()) json.member("note", note);
         json.end_object();
     }
     json.end_array();

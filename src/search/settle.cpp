@@ -1,9 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/number.hpp"
 #include "lp/solver.hpp"
 #include "search/cheapest.hpp"
-
-#include <fmt/format.h>
 
 #include <algorithm>
 #include <optional>
@@ -107,10 +104,7 @@ std::optional<job::Job> at_common_moisture(const job::Job& job,
     dried.finished_moisture = common;
     dried.moisture_assumed = true;
     dried.notes.push_back(
-        fmt::format("As weighed in it holds {} % water, so it is compared with the needs as if "
-                    "dried to {} % moisture. "
-                    "--finished-moisture sets another.",
-                    base::significant(100 - *assessment.dry_matter, 3), base::compact(common, 3)));
+        {.kind = job::Note::Kind::dried, .value = 100 - *assessment.dry_matter, .number = common});
     return dried;
 }
 

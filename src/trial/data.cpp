@@ -213,23 +213,17 @@ class Repeats {
     std::size_t rows_ = 0;
 };
 
-double median(std::vector<double> values) {
-    std::sort(values.begin(), values.end());
-    const std::size_t half = values.size() / 2;
-    return values.size() % 2 == 1 ? values[half] : (values[half - 1] + values[half]) / 2;
-}
-
 void find_odd_values(const std::vector<Tank>& tanks, std::vector<std::string>& notes) {
     std::vector<double> ratios;
     const Index& fcr_index = index_of("fcr");
     for (const Tank& t : tanks) {
         if (const auto v = value_of(fcr_index, t)) ratios.push_back(*v);
     }
-    if (!ratios.empty() && (median(ratios) > 50 || median(ratios) < 0.1)) {
+    if (!ratios.empty() && (base::median(ratios) > 50 || base::median(ratios) < 0.1)) {
         notes.push_back(fmt::format(
             "The middle tank's feed conversion ratio is {}: is the feed given in the unit "
             "its column says (feed_kg or feed_g)?",
-            base::significant(median(ratios), 3)));
+            base::significant(base::median(ratios), 3)));
     }
     for (const Tank& t : tanks) {
         if (!t.weight_out_g) {

@@ -58,12 +58,6 @@ double median_without(const std::vector<double>& sorted, std::size_t without) {
     return n % 2 == 1 ? left(n / 2) : (left(n / 2 - 1) + left(n / 2)) / 2;
 }
 
-double median_of(std::vector<double> values) {
-    std::sort(values.begin(), values.end());
-    const std::size_t half = values.size() / 2;
-    return values.size() % 2 == 1 ? values[half] : (values[half - 1] + values[half]) / 2;
-}
-
 // How much the others of a group differ, as they show it themselves: a diet may make tanks unequal.
 double spread_without(std::vector<double> group, std::size_t without) {
     group.erase(group.begin() + static_cast<std::ptrdiff_t>(without));
@@ -71,7 +65,7 @@ double spread_without(std::vector<double> group, std::size_t without) {
     std::vector<double> distances;
     for (std::size_t i = 0; i < group.size(); ++i)
         distances.push_back(std::abs(group[i] - median_without(group, i)));
-    return to_sd * median_of(std::move(distances));
+    return to_sd * base::median(std::move(distances));
 }
 
 // One number with its distances, when all but it have been looked at.
@@ -103,7 +97,7 @@ std::optional<Far> farthest(const std::vector<Cell>& cells, const Rule& rule) {
             if (name != group) others.insert(others.end(), list.begin(), list.end());
         }
         if (others.size() < least_tanks) return std::nullopt;
-        return to_sd * median_of(std::move(others));
+        return to_sd * base::median(std::move(others));
     };
     const double far = std::log(far_factor);
     const double least = rule.factors ? std::log(least_factor) : 0;

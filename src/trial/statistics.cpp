@@ -2,6 +2,7 @@
 #include "trial/statistics.hpp"
 
 #include "base/diagnostics.hpp"
+#include "base/number.hpp"
 #include "trial/distributions.hpp"
 
 #include <fmt/format.h>
@@ -407,11 +408,9 @@ Answer<VarianceTest> brown_forsythe(const std::vector<Sample>& samples) {
     double count = 0;
     for (const Sample& s : samples) {
         if (s.values.size() < fewest) continue;
+        const double median = base::median(s.values);
         std::vector<double> sorted = s.values;
         std::sort(sorted.begin(), sorted.end());
-        const std::size_t half = sorted.size() / 2;
-        const double median =
-            sorted.size() % 2 == 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
         for (double& v : sorted) {
             largest = std::max(largest, std::abs(v));
             v = std::abs(v - median);

@@ -144,3 +144,9 @@ TEST_CASE("significant is not misled when rounding adds a digit") {
     CHECK(significant(0.09999, 2) == "0.10");
     CHECK(significant(999.9, 3) == "1000");
 }
+
+TEST_CASE("the median is the middle value, or the mean of the middle two") {
+    CHECK(base::median({3, 1, 2}) == 2);
+    CHECK(base::median({4, 1, 3, 2}) == 2.5);
+    CHECK(base::median({7}) == 7);
+}

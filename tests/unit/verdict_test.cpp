@@ -276,7 +276,9 @@ TEST_CASE("a wet mix is not called complete as it is") {
     CHECK(dried->finished_moisture == Approx(10));
     CHECK(dried->moisture_assumed);
     REQUIRE(dried->notes.size() == 1);
-    CHECK_THAT(dried->notes[0], Catch::Contains("20.8 % water"));
+    CHECK(dried->notes[0].kind == job::Note::Kind::dried);
+    CHECK(dried->notes[0].value.value_or(0) == Approx(20.84));
+    CHECK(dried->notes[0].number == 10);
     // A mix that is dry enough, or has a moisture of its own, is compared as it is.
     job = complete();
     CHECK_FALSE(at_common_moisture(job, assess(job, limits_of(job), x)));

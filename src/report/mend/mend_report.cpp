@@ -5,6 +5,7 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/json_sections.hpp"
+#include "report/notes.hpp"
 #include "report/sections.hpp"
 #include "report/verdict_sections.hpp"
 
@@ -373,9 +374,7 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
         Paragraph{fmt::format("{} {} it pass.", wrong,
                               both ? "Either of two changes makes" : "This change makes"),
                   Tone::warn});
-    for (const std::string& note : recipe.notes) {
-        document.blocks.push_back(Paragraph{note, Tone::warn});
-    }
+    add_notes(document, recipe);
     document.blocks.push_back(Heading{mending.cheapest && !both
                                           ? "The smallest change, and the cheapest"
                                           : "The smallest change"});

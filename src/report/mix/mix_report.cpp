@@ -3,6 +3,7 @@
 #include "base/text.hpp"
 #include "report/mix/conflict_report.hpp"
 #include "report/mix/explain_sections.hpp"
+#include "report/notes.hpp"
 #include "report/results.hpp"
 #include "report/sections.hpp"
 #include "report/verdict_sections.hpp"
@@ -187,9 +188,7 @@ Document mix_document(const job::Job& job, const Formulation& result,
         return document;
     }
     add_answer(document, job, result);
-    for (const std::string& note : job.notes) {
-        document.blocks.push_back(Paragraph{note, Tone::warn});
-    }
+    add_notes(document, job);
     add_weighing(document, job, result);
     add_cost(document, job, result);
     add_limits(document, result.assessment.limits);
@@ -266,9 +265,7 @@ Document check_document(const job::Job& recipe, const limits::Check& result,
     add_profile(document, recipe);
     if (result.asked > 0) add_verdict(document, recipe, result.judgement, "recipe");
     add_misses(document, result);
-    for (const std::string& note : recipe.notes) {
-        document.blocks.push_back(Paragraph{note, Tone::warn});
-    }
+    add_notes(document, recipe);
     document.blocks.push_back(Heading{"The recipe"});
     Table table;
     table.key = "mix";

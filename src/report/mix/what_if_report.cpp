@@ -4,6 +4,7 @@
 #include "report/json_sections.hpp"
 #include "report/mix/conflict_report.hpp"
 #include "report/mix/what_if.hpp"
+#include "report/notes.hpp"
 #include "report/sections.hpp"
 
 #include <fmt/format.h>
@@ -50,10 +51,10 @@ void add_changes(Document& document, const std::vector<std::string>& changes) {
 }
 
 // What the changes make the user be told, a price out of line for one.
-std::vector<std::string> notes_of_changes(const WhatIf& what_if) {
-    std::vector<std::string> notes;
-    const std::vector<std::string>& before = what_if.job_before.notes;
-    for (const std::string& note : what_if.job_after.notes) {
+std::vector<job::Note> notes_of_changes(const WhatIf& what_if) {
+    std::vector<job::Note> notes;
+    const std::vector<job::Note>& before = what_if.job_before.notes;
+    for (const job::Note& note : what_if.job_after.notes) {
         if (std::find(before.begin(), before.end(), note) == before.end()) notes.push_back(note);
     }
     return notes;
@@ -246,8 +247,8 @@ Document what_if_document(const WhatIf& what_if, const Run& run) {
     document.title = what_if.job_before.title.empty() ? "What if" : what_if.job_before.title;
     add_changes(document, what_if.changes);
     add_verdict(document, what_if);
-    for (const std::string& note : notes_of_changes(what_if))
-        document.blocks.push_back(Paragraph{note, Tone::warn});
+    for (const job::Note& note : notes_of_changes(what_if))
+        document.blocks.push_back(Paragraph{sentence(note), Tone::warn});
     if (has_mix(what_if.before) || has_mix(what_if.after)) {
         add_mixes(document, what_if);
         add_limit_pairs(document, what_if, run.detail);
@@ -264,7 +265,7 @@ std::string what_if_json(const WhatIf& what_if, const Run& run) {
     json.member("format", "feedwright-what-if/1");
     json.member("program", run.program);
     job::Job head = what_if.job_before;
-    for (std::string& note : notes_of_changes(what_if))
+    for (job::Note& note : notes_of_changes(what_if))
         head.notes.push_back(std::move(note));
     write_head(json, head);
     write_changes(json, what_if.changes);

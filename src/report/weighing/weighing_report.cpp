@@ -5,6 +5,7 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/json_sections.hpp"
+#include "report/notes.hpp"
 #include "report/sections.hpp"
 #include "report/weighing/weighing_sections.hpp"
 
@@ -272,9 +273,7 @@ Document weighing_document(const job::Job& job, const Weighing& weighing,
         return document;
     }
     add_verdict(document, weighing);
-    for (const std::string& note : job.notes) {
-        document.blocks.push_back(Paragraph{note, Tone::warn});
-    }
+    add_notes(document, job);
     add_weights(document, weighing);
     add_coarse(document, weighing);
     add_rounding(document, job, weighing, run.detail);

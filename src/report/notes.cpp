@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/notes.hpp"
+
+#include "base/number.hpp"
+
+#include <fmt/format.h>
+
+namespace feedwright::report {
+
+namespace {
+
+using catalog::Basis;
+using job::Note;
+
+std::string dear_price(const Note& note) {
+    return fmt::format(
+        "{} costs {} a kg, {} times the median price of {}, {}. Is the decimal point right, and is "
+        "it the price of one kg?",
+        note.name, base::compact(*note.value, 4), base::compact(*note.value / *note.number, 2),
+        note.category.empty() ? "the others of the list"
+                              : fmt::format("the others of its kind ({})", note.category),
+        base::compact(*note.number, 4));
+}
+
+std::string side_replaced(const Note& note) {
+    return fmt::format(
+        "Your limit on {} replaces the profile's; its \"{} {} {}\" does not hold any more.",
+        note.name, note.min ? "at least" : "at most",
+        base::compact(note.min ? *note.min : *note.max, 6),
+        note.basis == Basis::of_protein ? "% of protein" : note.unit);
+}
+
+const char* whole(Basis basis) {
+    switch (basis) {
+        case Basis::of_protein:
+            return "protein";
+        case Basis::dry_matter:
+            return "dry matter";
+        case Basis::as_fed:
+            break;
+    }
+    return "the feed";
+}
+
+std::string other_basis(const Note& note) {
+    const std::string unit = note.basis == Basis::of_protein ? "%" : note.unit;
+    std::string asked;
+    if (note.min) asked += fmt::format("at least {} {}", base::compact(*note.min, 6), unit);
+    if (note.max) {
+        asked += fmt::format("{}at most {} {}", asked.empty() ? "" : " and ",
+                             base::compact(*note.max, 6), unit);
+    }
+    return fmt::format(
+        "Your limit on {} is {}; the profile's, {} of {}, does not apply beside it.", note.name,
+        note.own_basis ? fmt::format("of {}", whole(*note.own_basis)) : "an amount in all", asked,
+        whole(note.basis));
+}
+
+}  // namespace
+
+std::string sentence(const Note& note) {
+    switch (note.kind) {
+        case Note::Kind::dear_price:
+            return dear_price(note);
+        case Note::Kind::side_replaced:
+            return side_replaced(note);
+        case Note::Kind::other_basis:
+            return other_basis(note);
+        case Note::Kind::odd_total:
+            return fmt::format("Your amounts add up to {}, not 100; shares are of that.",
+                               base::compact(*note.value, 6));
+        case Note::Kind::dried:
+            return fmt::format(
+                "As weighed in it holds {} % water, so it is compared with the needs as if "
+                "dried to {} % moisture. --finished-moisture sets another.",
+                base::significant(*note.value, 3), base::compact(*note.number, 3));
+    }
+    return "";
+}
+
+std::vector<std::string> sentences(const std::vector<Note>& notes) {
+    std::vector<std::string> texts;
+    for (const Note& note : notes)
+        texts.push_back(sentence(note));
+    return texts;
+}
+
+void add_notes(Document& document, const job::Job& job) {
+    for (const Note& note : job.notes)
+        document.blocks.push_back(Paragraph{sentence(note), Tone::warn});
+}
+
+}  // namespace feedwright::report

@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "job/job.hpp"
+#include "report/vocabulary.hpp"
+
+#include <string>
+#include <vector>
+
+namespace feedwright::report {
+
+std::string sentence(const job::Note& note);
+/// A sentence each.
+std::vector<std::string> sentences(const std::vector<job::Note>& notes);
+/// A paragraph for each note of the job.
+void add_notes(Document& document, const job::Job& job);
+
+}  // namespace feedwright::report
