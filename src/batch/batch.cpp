@@ -6,6 +6,7 @@
 #include "batch/picture.hpp"
 #include "batch/pipeline.hpp"
 #include "batch/tally.hpp"
+#include "job/portion.hpp"
 #include "lp/repricer.hpp"
 #include "search/cheapest.hpp"
 
@@ -66,6 +67,7 @@ class Solver {
            const lp::CostFreeProgram* free_of_costs, const LineFormat& format,
            const IngredientSet& ingredients, bool want_shadow)
         : job_(job),
+          portion_(job),
           model_(model),
           free_of_costs_(free_of_costs),
           format_(format),
@@ -126,9 +128,8 @@ class Solver {
         for (std::size_t k = 0; k < picture.used.size(); ++k) {
             answer_.cost += costs_[picture.used[k]] * picture.amounts[k];
         }
-        answer_.cost_per_kg = job_.free_total && picture.weighed_in > 0
-                                  ? answer_.cost / picture.weighed_in
-                                  : answer_.cost;
+        const double feed = portion_.feed_kg(picture.weighed_in);
+        answer_.cost_per_kg = feed > 0 ? answer_.cost / feed : answer_.cost;
     }
 
     void recall() {
@@ -184,6 +185,7 @@ class Solver {
     }
 
     const job::Job& job_;
+    job::Portion portion_;
     const search::Model& model_;
     const lp::CostFreeProgram* free_of_costs_;
     const LineFormat& format_;
@@ -215,7 +217,7 @@ Batch::Batch(const std::vector<job::Job>& jobs, Form form, Columns columns)
     shared.name_jobs = jobs.size() > 1;
     std::set<std::string> ingredients;
     for (const job::Job& job : jobs) {
-        shared.free_total = shared.free_total || job.free_total;
+        shared.any_ration = shared.any_ration || job::Portion(job).is_ration();
         for (const job::Choice& choice : job.ingredients)
             ingredients.insert(choice.id);
     }

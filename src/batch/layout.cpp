@@ -5,6 +5,7 @@
 #include "base/diagnostics.hpp"
 #include "base/json_writer.hpp"
 #include "base/text.hpp"
+#include "job/portion.hpp"
 
 #include <algorithm>
 #include <array>
@@ -88,13 +89,13 @@ std::string LineFormat::Shared::header() const {
     std::vector<std::string> names;
     if (name_jobs) names.emplace_back("job");
     names.insert(names.end(), {"list", "status", "reason"});
-    if (columns.cost && free_total) names.emplace_back("cost");
+    if (columns.cost && any_ration) names.emplace_back("cost");
     if (columns.cost) names.emplace_back("cost_per_kg");
     if (columns.mix) {
         for (const std::string& id : ingredients)
             names.push_back("mix:" + id);
         for (const std::string& id : ingredients) {
-            if (free_total) names.push_back("amount_kg:" + id);
+            if (any_ration) names.push_back("amount_kg:" + id);
         }
     }
     if (columns.binding) names.emplace_back("binding");
@@ -113,7 +114,7 @@ std::string LineFormat::Shared::header() const {
 
 LineFormat::LineFormat(const Shared& shared, const job::Job& job, const search::Model& model,
                        std::string name)
-    : shared_(shared), free_total_(job.free_total) {
+    : shared_(shared), is_ration_(job::Portion(job).is_ration()) {
     if (shared.form == Form::json) {
         start_ = "{";
         if (shared.name_jobs) start_ += "\"job\":" + json_text(name) + ',';
@@ -151,7 +152,7 @@ void LineFormat::describe(Picture& picture) const {
             mix += '}';
         };
         list(",\"mix\":{", [&](std::size_t k) { return picture.percent[picture.used[k]]; });
-        if (free_total_) {
+        if (is_ration_) {
             list(",\"amount_kg\":{", [&](std::size_t k) { return picture.amounts[k]; });
         }
         binding = ",\"binding\":[";
@@ -172,10 +173,10 @@ void LineFormat::describe(Picture& picture) const {
         append_number(cells[ingredient_columns_[i]], picture.percent[i]);
     }
     join();
-    if (shared_.free_total) {
+    if (shared_.any_ration) {
         for (std::string& cell : cells)
             cell.clear();
-        if (free_total_) {
+        if (is_ration_) {
             for (const std::size_t column : ingredient_columns_)
                 cells[column] = "0";
             for (std::size_t k = 0; k < picture.used.size(); ++k) {
@@ -216,7 +217,7 @@ void LineFormat::write_json(std::string& out, const Answer& answer) const {
     }
     const Columns& columns = shared_.columns;
     if (columns.cost) {
-        if (free_total_) {
+        if (is_ration_) {
             out += ",\"cost\":";
             append_number(out, answer.cost);
         }
@@ -254,9 +255,9 @@ void LineFormat::write_csv(std::string& out, const Answer& answer) const {
     const Columns& columns = shared_.columns;
     const bool solved = answer.picture != nullptr;
     if (columns.cost) {
-        if (shared_.free_total) {
+        if (shared_.any_ration) {
             out += ',';
-            if (solved && free_total_) append_number(out, answer.cost);
+            if (solved && is_ration_) append_number(out, answer.cost);
         }
         out += ',';
         if (solved) append_number(out, answer.cost_per_kg);
@@ -265,7 +266,7 @@ void LineFormat::write_csv(std::string& out, const Answer& answer) const {
         if (solved) {
             out += answer.picture->mix_text;
         } else {
-            out.append(shared_.ingredients.size() * (shared_.free_total ? 2 : 1), ',');
+            out.append(shared_.ingredients.size() * (shared_.any_ration ? 2 : 1), ',');
         }
     }
     if (columns.binding) out += solved ? answer.picture->binding_text : ",";

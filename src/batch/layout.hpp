@@ -37,8 +37,8 @@ class LineFormat {
     struct Shared {
         Form form = Form::json;
         Columns columns;
-        bool name_jobs = false;                ///< more than one job
-        bool free_total = false;               ///< some job has one
+        bool name_jobs = false;  ///< more than one job
+        bool any_ration = false;
         std::vector<std::string> ingredients;  ///< of all jobs
         std::vector<std::string> limits;       ///< likewise, advisory ones left out
 
@@ -60,7 +60,7 @@ class LineFormat {
     void write_csv(std::string& out, const Answer& answer) const;
 
     const Shared& shared_;
-    bool free_total_;
+    bool is_ration_;
     std::string start_;                         // JSON: up to the list's name; CSV: the job's cell
     std::vector<std::string> ingredient_keys_;  // JSON: "id":
     std::vector<std::string> limit_ids_;        // JSON: "id"; CSV: as it is

@@ -1,19 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "batch/picture.hpp"
 
-#include "limits/limit.hpp"
-
-#include <algorithm>
-#include <numeric>
+#include "limits/mix.hpp"
 
 namespace feedwright::batch {
 
 void draw(const job::Job& job, const search::Model& model, std::span<const double> primal,
           std::size_t ingredients, Picture& picture) {
-    std::vector<double> x(primal.begin(),
-                          primal.begin() + static_cast<std::ptrdiff_t>(ingredients));
-    limits::drop_rounding(model.limits, x);
-    picture.weighed_in = std::accumulate(x.begin(), x.end(), 0.0);
+    const limits::Mix mix =
+        limits::mix_of(job, model.limits,
+                       {primal.begin(), primal.begin() + static_cast<std::ptrdiff_t>(ingredients)});
+    const std::vector<double>& x = mix.amounts;
+    picture.weighed_in = mix.weighed_in;
     for (std::size_t i = 0; i < x.size(); ++i) {
         picture.percent.push_back(x[i] > 0 ? 100 * x[i] / picture.weighed_in : 0);
         if (!(x[i] > 0)) continue;

@@ -300,7 +300,7 @@ ExitStatus check_recipes(const Request& request, Context& context) {
                 }
                 verdict.passes = check.passes;
                 verdict.judgement = check.judgement;
-                verdict.cost_per_kg = check.cost_per_kg;
+                verdict.cost_per_kg = check.known_cost_per_kg();
                 for (const limits::LimitResult& limit : check.assessment.limits) {
                     const bool asked = !limit.limit.advisory && !limit.limit.weak;
                     if (!asked || limit.met || limit.within_tolerance) continue;

@@ -3,6 +3,7 @@
 #include "cli/options.hpp"
 #include "cli/purchasable.hpp"
 #include "cli/search_options.hpp"
+#include "job/portion.hpp"
 #include "report/mend/mend_report.hpp"
 #include "search/cheapest.hpp"
 #include "search/mend.hpp"
@@ -68,7 +69,7 @@ std::optional<search::Purchases> find_purchases(const job::Job& recipe,
                                                 const Read& read_with,
                                                 const search::MendOptions& options,
                                                 Context& context) {
-    if (!recipe.profile || recipe.free_total) return std::nullopt;
+    if (!recipe.profile || job::Portion(recipe).is_ration()) return std::nullopt;
     std::optional<limits::Judgement> on_hand;
     if (result.before.passes) on_hand = result.before.judgement;
     if (result.smallest) on_hand = result.smallest->judgement;

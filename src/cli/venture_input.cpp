@@ -3,6 +3,7 @@
 
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "job/portion.hpp"
 #include "limits/check.hpp"
 #include "search/cheapest.hpp"
 
@@ -43,8 +44,9 @@ void set_grown_prices(const economics::Venture& venture, job::Job& job) {
 }
 
 // Shares out the cost per kg: what is grown is followed by its own price from here on.
-void split_cost(PricedVenture& priced, const job::Job& job, const std::vector<double>& amounts,
+void split_cost(PricedVenture& priced, const job::Job& job, const limits::Mix& mix,
                 double cost_per_kg) {
+    const std::vector<double>& amounts = mix.amounts;
     for (OwnGrown& grown : priced.venture.make.own_grown) {
         for (std::size_t i = 0; i < job.ingredients.size(); ++i) {
             if (job.ingredients[i].id != grown.ingredient) continue;
@@ -54,14 +56,9 @@ void split_cost(PricedVenture& priced, const job::Job& job, const std::vector<do
         }
     }
     priced.venture.make.materials_per_kg = std::max(0.0, cost_per_kg);
-    for (std::size_t i = 0; i < job.ingredients.size(); ++i) {
-        const job::Choice& choice = job.ingredients[i];
-        if (amounts[i] > 0) {
-            priced.mix.push_back({choice.id, choice.name, 100 * amounts[i], choice.price});
-        }
+    for (const limits::MixItem& item : mix.items) {
+        priced.mix.push_back({item.id, item.name, 100 * item.amount, item.price});
     }
-    std::stable_sort(priced.mix.begin(), priced.mix.end(),
-                     [](const auto& a, const auto& b) { return a.percent > b.percent; });
 }
 
 void take_analysis(PricedVenture& priced, const limits::Assessment& assessment) {
@@ -82,7 +79,7 @@ void take_profile(PricedVenture& priced, const job::Job& job) {
                fmt::format("\"{}\", as in {}", job.currency, job.file));
     }
     priced.inputs.insert(priced.inputs.end(), job.inputs.begin(), job.inputs.end());
-    if (job.free_total) {
+    if (job::Portion(job).is_ration()) {
         refuse(priced.venture.file, "/make", "a daily ration (\"total\": \"free\")",
                "a job or recipe for a feed");
     }
@@ -99,7 +96,7 @@ void price_job(PricedVenture& priced, Context& context) {
         priced.unsolved.emplace(std::move(job), std::move(answer));
         return;
     }
-    split_cost(priced, job, answer.amounts, answer.cost_per_kg);
+    split_cost(priced, job, answer, answer.cost_per_kg);
     take_analysis(priced, answer.assessment);
     priced.context.materials =
         fmt::format("Materials: the cheapest mix that meets every limit of {}, {} per kg of mix.",
@@ -126,13 +123,14 @@ void price_recipe(PricedVenture& priced, Context& context) {
     take_profile(priced, recipe);
     set_grown_prices(priced.venture, recipe);
     const limits::Check check = limits::check(recipe);
-    if (!check.cost_per_kg) {
+    const auto cost_per_kg = check.known_cost_per_kg();
+    if (!cost_per_kg) {
         refuse(file, "",
                check.no_price.empty() ? "no prices"
                                       : "no price for " + base::join_words(check.no_price),
                "a price for every ingredient");
     }
-    split_cost(priced, recipe, check.amounts, *check.cost_per_kg);
+    split_cost(priced, recipe, check, *cost_per_kg);
     take_analysis(priced, check.assessment);
     for (const limits::LimitResult& limit : check.assessment.limits) {
         if (!limit.met && !limit.within_tolerance && !limit.limit.advisory && !limit.limit.weak) {
@@ -140,7 +138,7 @@ void price_recipe(PricedVenture& priced, Context& context) {
         }
     }
     priced.context.materials = fmt::format("Materials: the recipe {}, {} per kg of mix.", file,
-                                           base::fixed(*check.cost_per_kg, 4));
+                                           base::fixed(*cost_per_kg, 4));
 }
 
 void find_published_fcr(PricedVenture& priced, Context& context) {

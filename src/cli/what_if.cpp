@@ -6,6 +6,7 @@
 #include "cli/purchasable.hpp"
 #include "cli/search_options.hpp"
 #include "job/edit.hpp"
+#include "job/portion.hpp"
 #include "report/mix/what_if.hpp"
 #include "search/cheapest.hpp"
 #include "search/explain.hpp"
@@ -168,7 +169,7 @@ void drop_unusable(const job::Job& job, job::Job& wide, bool strict, catalog::Li
     };
     for (const job::Choice& choice : wide.ingredients) {
         const bool is_dry = choice.composition.find("dry_matter") != nullptr;
-        if (wide.finished_moisture && !is_dry && job.find(choice.id) == nullptr)
+        if (job::Portion(wide).is_finished() && !is_dry && job.find(choice.id) == nullptr)
             unusable.push_back(choice.id);
     }
     drop();

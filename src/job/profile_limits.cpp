@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "job/profile_limits.hpp"
 
+#include "job/portion.hpp"
+
 #include <algorithm>
 #include <map>
 #include <string>
@@ -227,8 +229,8 @@ class ProfileAdder {
         if (job_.caps_in_use == CapsInUse::none) return;
         for (const CapLimit& cap : job_.tolerated) {
             const Choice* only = job_.find(cap.subject);
-            const bool own =
-                only != nullptr && ((only->max && !job_.free_total) || only->at_label_rate);
+            const bool own = only != nullptr &&
+                             ((only->max && !Portion(job_).is_ration()) || only->at_label_rate);
             if (!own) job_.caps.push_back(cap);
         }
     }
@@ -323,7 +325,7 @@ class ProfileAdder {
     // Of the premixes made for the animal, the closest one goes in at its label rate (of several
     // the first by id); none goes in above its rate. What the job says of a premix itself stands.
     void set_premixes() {
-        if (job_.free_total) return;
+        if (Portion(job_).is_ration()) return;
         Choice* closest = nullptr;
         int best = 0;
         for (Choice& choice : job_.ingredients) {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "limits/assessment.hpp"
 
+#include "job/portion.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numeric>
@@ -82,8 +84,7 @@ Assessment assess(const job::Job& job, const std::vector<Limit>& limits,
         assessment.limits.push_back(measure(job, limit, x, total));
     }
     if (!(total > 0)) return assessment;
-    // Amounts of a ration count per kg of it; of a feed, per kg of finished feed.
-    const double per = job.free_total ? total : 1;
+    const double per = job::Portion(job).feed_kg(total);
     for (const catalog::Nutrient& nutrient : job.dictionary.all()) {
         AnalysisItem item{nutrient.id, nutrient.name,          nutrient.unit, nutrient.group, 0,
                           0,           catalog::Origin::stated};

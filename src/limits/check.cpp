@@ -2,35 +2,30 @@
 #include "limits/check.hpp"
 
 #include "base/diagnostics.hpp"
+#include "job/portion.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <numeric>
+#include <vector>
 
 namespace feedwright::limits {
 
 namespace {
 
-// Parts to kg per kg of feed.
+// Parts to kg per kg of feed; those of a ration are kg.
 std::vector<double> scaled(const job::Job& recipe) {
+    const job::Portion portion(recipe);
     std::vector<double> x;
-    for (const job::Choice& choice : recipe.ingredients)
+    double feed = 0;
+    for (const job::Choice& choice : recipe.ingredients) {
+        feed += portion.makes(x.size()) * choice.amount.value_or(0);
         x.push_back(choice.amount.value_or(0));
-    if (recipe.free_total) return x;
-    double whole = 0;
-    for (std::size_t i = 0; i < x.size(); ++i) {
-        const double share = recipe.finished_moisture
-                                 ? recipe.ingredients[i].composition.find("dry_matter")->value / 100
-                                 : 1;
-        whole += share * x[i];
     }
-    if (!(whole > 0)) {
+    if (portion.is_ration()) return x;
+    if (!(feed > 0)) {
         throw base::DataError(base::Diagnostic{recipe.file, "", "no dry matter in the recipe",
                                                "at least one ingredient with dry matter", ""});
     }
-    const double wanted = 1 - recipe.finished_moisture.value_or(0) / 100;
     for (double& amount : x)
-        amount *= wanted / whole;
+        amount /= feed;
     return x;
 }
 
@@ -54,8 +49,7 @@ void mark_tolerated(const job::Job& recipe, const std::vector<double>& amounts,
 
 Check check(const job::Job& recipe) {
     Check result;
-    result.amounts = scaled(recipe);
-    result.weighed_in = std::accumulate(result.amounts.begin(), result.amounts.end(), 0.0);
+    static_cast<Mix&>(result) = mix_of(recipe, scaled(recipe));
     result.assessment = assess(recipe, limits_of(recipe, result.amounts), result.amounts);
     for (LimitResult& limit : result.assessment.limits) {
         mark_tolerated(recipe, result.amounts, limit);
@@ -65,34 +59,6 @@ Check check(const job::Job& recipe) {
     }
     result.judgement = judge(recipe, result.amounts, result.assessment);
     if (result.judgement.verdict == Verdict::unsafe) result.passes = false;
-    double cost = 0;
-    bool any_price = false;
-    for (std::size_t i = 0; i < result.amounts.size(); ++i) {
-        const job::Choice& choice = recipe.ingredients[i];
-        const double x = result.amounts[i];
-        if (!(x > 0)) continue;
-        CheckedItem item;
-        item.id = choice.id;
-        item.name = choice.name;
-        item.percent = 100 * x / result.weighed_in;
-        if (recipe.batch_kg && !recipe.free_total) item.batch_kg = x * *recipe.batch_kg;
-        item.price = choice.price;
-        if (choice.price) {
-            any_price = true;
-            item.cost_per_kg = *choice.price * x;
-            cost += *item.cost_per_kg;
-        } else {
-            result.no_price.push_back(choice.id);
-        }
-        result.mix.push_back(std::move(item));
-    }
-    std::stable_sort(
-        result.mix.begin(), result.mix.end(),
-        [](const CheckedItem& a, const CheckedItem& b) { return a.percent > b.percent; });
-    if (any_price && result.no_price.empty()) {
-        result.cost_per_kg = recipe.free_total ? cost / result.weighed_in : cost;
-    }
-    if (!any_price) result.no_price.clear();
     return result;
 }
 

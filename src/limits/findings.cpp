@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "limits/findings.hpp"
 
+#include "job/portion.hpp"
+
 #include <algorithm>
 #include <array>
 #include <map>
@@ -50,13 +52,14 @@ class Judge {
   public:
     Judge(const job::Job& job, const std::vector<double>& x, const Assessment& assessment)
         : job_(job),
+          portion_(job),
           x_(x),
           assessment_(assessment),
           total_(std::accumulate(x.begin(), x.end(), 0.0)) {}
 
     Judgement judge() {
         Judgement result;
-        if (!job_.profile || job_.free_total || !(total_ > 0)) return result;
+        if (!job_.profile || portion_.is_ration() || !(total_ > 0)) return result;
         look_at_safe_maxima();
         look_at_premixes();
         look_at_limits();
@@ -309,11 +312,7 @@ class Judge {
         one.source = first.source;
     }
 
-    double share_of(std::size_t i) const {
-        if (!job_.finished_moisture) return 100 * x_[i] / total_;
-        const catalog::Amount* dry = job_.ingredients[i].composition.find("dry_matter");
-        return dry == nullptr ? 0 : x_[i] * dry->value / (1 - *job_.finished_moisture / 100);
-    }
+    double share_of(std::size_t i) const { return portion_.share_for_cap(i, x_[i], total_); }
 
     void look_at_caps() {
         std::map<std::string, bool> capped;
@@ -357,8 +356,10 @@ class Judge {
     void look_at_water() {
         constexpr double driest =
             80;  // percent of dry matter below which a feed is not compared as it is
-        if (job_.finished_moisture || !assessment_.dry_matter || *assessment_.dry_matter >= driest)
+        if (portion_.is_finished() || !assessment_.dry_matter ||
+            *assessment_.dry_matter >= driest) {
             return;
+        }
         Finding& one = add(FindingKind::moisture, Severity::warn, Found::too_wet, "water");
         one.value = 100 - *assessment_.dry_matter;
         one.number = 100 - driest;
@@ -366,6 +367,7 @@ class Judge {
     }
 
     const job::Job& job_;
+    job::Portion portion_;
     const std::vector<double>& x_;
     const Assessment& assessment_;
     double total_;

@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
+#include "job/portion.hpp"
 
 #include <fmt/format.h>
 
@@ -18,11 +19,12 @@ namespace {
 // Turns a job's limits into arithmetic over its ingredients.
 class LimitReader {
   public:
-    explicit LimitReader(const job::Job& job) : job_(job), count_(job.ingredients.size()) {}
+    explicit LimitReader(const job::Job& job)
+        : job_(job), portion_(job), count_(job.ingredients.size()) {}
 
     std::vector<Limit> read(const std::vector<double>& used = {}) {
-        if (job_.finished_moisture) require_dry_matter();
-        if (!job_.free_total) add_balance();
+        if (portion_.is_finished()) require_dry_matter();
+        if (const auto balance = portion_.balance()) add_balance(*balance);
         for (std::size_t i = 0; i < count_; ++i)
             add_inclusion(i);
         for (std::size_t i = 0; i < used.size(); ++i) {
@@ -66,10 +68,6 @@ class LimitReader {
         return 0;
     }
 
-    double dry_matter(std::size_t i) const {
-        return job_.ingredients[i].composition.find("dry_matter")->value;
-    }
-
     void require_dry_matter() const {
         base::Diagnostics diagnostics;
         for (const job::Choice& choice : job_.ingredients) {
@@ -81,24 +79,27 @@ class LimitReader {
         diagnostics.throw_if_any();
     }
 
-    void add_balance() {
+    void add_balance(const job::Portion::Balance& balance) {
         Limit& limit =
-            job_.finished_moisture
+            portion_.is_finished()
                 ? add(LimitKind::balance, "dry_matter", "dry matter of the finished feed")
                 : add(LimitKind::balance, "total", "total of the mix");
         limit.unit = "%";
-        for (std::size_t i = 0; i < count_; ++i) {
-            limit.amount[i] = job_.finished_moisture ? dry_matter(i) : 100;
-        }
-        limit.min = limit.max = 100 - job_.finished_moisture.value_or(0);
+        limit.amount = balance.percent;
+        limit.min = limit.max = balance.total;
     }
 
-    // Makes a limit on the weight of some ingredients, in percent of what is weighed in, or in kg.
+    // Makes a limit on the weight of some ingredients in one kg of feed, percent, or in kg.
     void weigh(Limit& limit, const std::vector<std::size_t>& members) const {
-        limit.unit = job_.free_total ? "kg" : "%";
+        limit.unit = portion_.weight_unit();
         for (const std::size_t i : members)
-            limit.amount[i] = job_.free_total ? 1 : 100;
-        if (job_.finished_moisture) limit.per.assign(count_, 1.0);
+            limit.amount[i] = portion_.weight_per_kg();
+    }
+
+    // The same in percent of what is weighed in, where that is not the feed.
+    void weigh_share(Limit& limit, const std::vector<std::size_t>& members) const {
+        weigh(limit, members);
+        if (portion_.is_finished()) limit.per.assign(count_, 1.0);
     }
 
     void add_inclusion(std::size_t i) {
@@ -111,21 +112,20 @@ class LimitReader {
             limit.min = limit.max = choice.rate_percent;
         } else if (choice.min || choice.max) {
             Limit& limit = add(LimitKind::inclusion, choice.id, choice.name);
-            weigh(limit, {i});
+            weigh_share(limit, {i});
             limit.min = choice.min;
             limit.max = choice.max;
         }
         if (choice.stock_kg) {
             Limit& limit = add(LimitKind::inclusion, choice.id + "@stock", choice.name + ", stock");
-            limit.unit = job_.free_total ? "kg" : "%";
-            limit.amount[i] = job_.free_total ? 1 : 100;
-            if (!job_.free_total && !job_.batch_kg) {
+            weigh(limit, {i});
+            const auto batch = portion_.weighed_per_kg();
+            if (!batch) {
                 throw base::DataError(base::Diagnostic{
                     job_.file, "ingredient " + choice.id, "a stock_kg and no batch_kg",
                     "the weight of the batch that the stock is for", "Add \"batch_kg\""});
             }
-            limit.max =
-                job_.free_total ? *choice.stock_kg : 100 * *choice.stock_kg / *job_.batch_kg;
+            limit.max = portion_.weight_per_kg() * *choice.stock_kg / *batch;
         }
     }
 
@@ -133,8 +133,7 @@ class LimitReader {
         const job::Choice& choice = job_.ingredients[i];
         if (!choice.min_if_used) return;
         Limit& limit = add(LimitKind::inclusion, choice.id + "@if_used", choice.name + ", if used");
-        limit.unit = job_.free_total ? "kg" : "%";
-        limit.amount[i] = job_.free_total ? 1 : 100;
+        weigh(limit, {i});
         limit.min = choice.min_if_used;
     }
 
@@ -154,19 +153,14 @@ class LimitReader {
                                  : members.size() > 1 ? "all of " + cap.subject
                                                       : job_.ingredients[members.front()].name;
         Limit& limit = add(LimitKind::inclusion, cap.subject + (own ? "@cap" : ""), name);
-        weigh(limit, members);
-        if (job_.finished_moisture) {
-            limit.basis = "dry_matter";
+        limit.unit = "%";
+        if (portion_.is_finished()) limit.basis = "dry_matter";
+        for (const std::size_t i : members)
+            limit.amount[i] = portion_.cap_percent(i);
+        // A share, of a mix of any size and of any moisture.
+        if (portion_.is_finished() || portion_.is_ration()) {
             for (std::size_t i = 0; i < count_; ++i)
-                limit.per[i] = dry_matter(i) / 100;
-            for (const std::size_t i : members)
-                limit.amount[i] = dry_matter(i);
-        }
-        if (job_.free_total) {  // still a share, of a mix of any size
-            limit.unit = "%";
-            limit.per.assign(count_, 1.0);
-            for (const std::size_t i : members)
-                limit.amount[i] = 100;
+                limit.per.push_back(portion_.cap_percent(i) / 100);
         }
         limit.max = cap.max;
         limit.level = catalog::to_string(cap.kind);
@@ -183,7 +177,7 @@ class LimitReader {
                 members.push_back(i);
             }
         }
-        weigh(limit, members);
+        weigh_share(limit, members);
         limit.min = group.min;
         limit.max = group.max;
     }
@@ -365,7 +359,7 @@ class LimitReader {
             for (std::size_t i = 0; i < count_; ++i) {
                 limit.per[i] = amount_of(i, "crude_protein", limit, true) / 100;
             }
-        } else if (job_.free_total && !asked.is_amount) {
+        } else if (portion_.is_ration() && !asked.is_amount) {
             limit.per.assign(count_, 1.0);
         }
         std::sort(limit.unknown.begin(), limit.unknown.end());
@@ -383,6 +377,7 @@ class LimitReader {
     }
 
     const job::Job& job_;
+    job::Portion portion_;
     std::size_t count_;
     std::vector<Limit> limits_;
 };
@@ -476,32 +471,6 @@ std::optional<Margin> margin_of(const Limit& limit, double value) {
         nearest = margin_to(limit, value, false);
     }
     return nearest;
-}
-
-void drop_rounding(const std::vector<Limit>& limits, std::vector<double>& x) {
-    double total = 0;
-    for (const double amount : x)
-        total += amount;
-    const std::vector<double> given = x;
-    const auto is_missed = [&](std::size_t i) {
-        return std::any_of(limits.begin(), limits.end(), [&](const Limit& limit) {
-            const double whole = scale_of(limit, given);
-            if (limit.advisory || !(whole > 0)) return false;
-            const double value = dot(limit.amount, given) / whole;
-            const double per = limit.per.empty() ? 0 : limit.per[i];
-            const double change = std::abs(limit.amount[i] - value * per) * given[i] / whole;
-            const auto notices = [&](const std::optional<double>& side) {
-                return side && *side != 0 && change > binding_margin * size_of_side(limit, *side);
-            };
-            return notices(limit.min) || notices(limit.max);
-        });
-    };
-    constexpr double rounding = 1e-14;
-    for (std::size_t i = 0; i < x.size(); ++i) {
-        if (!(x[i] < least_share * total)) continue;
-        if (x[i] > rounding * total && is_missed(i)) continue;
-        x[i] = 0;
-    }
 }
 
 }  // namespace feedwright::limits

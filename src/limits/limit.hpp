@@ -104,8 +104,4 @@ Margin margin_to(const Limit& limit, double value, bool is_min);
 /// The margin to the nearer side; nullopt when the limit has none.
 std::optional<Margin> margin_of(const Limit& limit, double value);
 
-/// Sets to zero the amounts that are zero but for rounding: those below least_share of all that no
-/// limit asked of the mix would miss.
-void drop_rounding(const std::vector<Limit>& limits, std::vector<double>& x);
-
 }  // namespace feedwright::limits

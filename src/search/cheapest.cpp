@@ -6,45 +6,24 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 #include <utility>
 
 namespace feedwright::search {
 
 namespace {
 
-void fill_mix(const job::Job& job, const lp::Solution& solution, Formulation& result) {
-    double dry = 0;
-    if (job.finished_moisture) dry = (100 - *job.finished_moisture) / 100;
+void fill_unused(const job::Job& job, const lp::Solution& solution, Formulation& result) {
     for (std::size_t i = 0; i < job.ingredients.size(); ++i) {
+        if (result.amounts[i] > 0) continue;
         const job::Choice& choice = job.ingredients[i];
-        const double x = result.amounts[i];
-        if (!(x > 0)) {
-            UnusedItem unused{choice.id, choice.name, *choice.price, {}, {}, false};
-            const double enters = *choice.price - solution.reduced_cost[i];
-            const bool allowed = !choice.max || *choice.max > 0;
-            unused.enters_unknown = allowed && (choice.min_if_used || job.at_most);
-            const bool may_enter = allowed && !unused.enters_unknown;
-            if (may_enter && enters > 0) unused.enters_below = enters;
-            result.unused.push_back(std::move(unused));
-            continue;
-        }
-        MixItem item;
-        item.id = choice.id;
-        item.name = choice.name;
-        item.amount = x;
-        item.percent = 100 * x / result.weighed_in;
-        if (job.finished_moisture) {
-            item.dry_matter_percent = choice.composition.find("dry_matter")->value * x / dry;
-        }
-        item.price = *choice.price;
-        item.cost_per_kg = *choice.price * x;
-        if (result.cost != 0) item.cost_percent = 100 * item.cost_per_kg / result.cost;
-        if (job.batch_kg && !job.free_total) item.batch_kg = x * *job.batch_kg;
-        result.mix.push_back(std::move(item));
+        UnusedItem unused{choice.id, choice.name, *choice.price, {}, {}, false};
+        const double enters = *choice.price - solution.reduced_cost[i];
+        const bool allowed = !choice.max || *choice.max > 0;
+        unused.enters_unknown = allowed && (choice.min_if_used || job.at_most);
+        const bool may_enter = allowed && !unused.enters_unknown;
+        if (may_enter && enters > 0) unused.enters_below = enters;
+        result.unused.push_back(std::move(unused));
     }
-    std::stable_sort(result.mix.begin(), result.mix.end(),
-                     [](const MixItem& a, const MixItem& b) { return a.amount > b.amount; });
     const auto distance = [](const UnusedItem& item) {
         return item.enters_below ? item.price - *item.enters_below : 1e300;
     };
@@ -81,19 +60,11 @@ lp::LinearProgram hold_integers(const lp::LinearProgram& program, const lp::Solu
 
 void fill(const job::Job& job, const Model& model, const lp::Solution& solution,
           Formulation& result) {
-    const std::size_t count = job.ingredients.size();
-    result.amounts.assign(solution.primal.begin(),
-                          solution.primal.begin() + static_cast<long>(count));
-    limits::drop_rounding(model.limits, result.amounts);
-    result.weighed_in = std::accumulate(result.amounts.begin(), result.amounts.end(), 0.0);
-    result.cost = 0;
-    for (std::size_t i = 0; i < count; ++i)
-        result.cost += *job.ingredients[i].price * result.amounts[i];
-    result.cost_per_kg =
-        job.free_total && result.weighed_in > 0 ? result.cost / result.weighed_in : result.cost;
+    static_cast<limits::Mix&>(result) =
+        limits::mix_of(job, model.limits, ingredients_of(job, solution));
     result.assessment = limits::assess(job, model.limits, result.amounts);
     result.judgement = limits::judge(job, result.amounts, result.assessment);
-    fill_mix(job, solution, result);
+    fill_unused(job, solution, result);
     fill_shadow_prices(model, solution, result);
 }
 

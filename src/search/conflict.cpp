@@ -8,7 +8,6 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
-#include <numeric>
 #include <utility>
 
 namespace feedwright::search {
@@ -267,18 +266,6 @@ void set_prices(lp::LinearProgram& program, const job::Job& job) {
     }
 }
 
-double sum(const std::vector<double>& x) {
-    return std::accumulate(x.begin(), x.end(), 0.0);
-}
-
-double cost_per_kg(const job::Job& job, const std::vector<double>& amounts) {
-    double cost = 0;
-    for (std::size_t i = 0; i < amounts.size(); ++i)
-        cost += *job.ingredients[i].price * amounts[i];
-    const double total = sum(amounts);
-    return job.free_total && total > 0 ? cost / total : cost;
-}
-
 // The continuous program left when the integer columns are held at what `best` has.
 lp::LinearProgram hold_integers(lp::LinearProgram program, const lp::Solution& best) {
     for (std::size_t c = 0; c < program.columns().size(); ++c) {
@@ -388,12 +375,8 @@ class Explainer {
             solution =
                 lp::settle_tie(cheapest, priced, job_.ingredients.size(), budget_.left()).solution;
         }
-        nearest.amounts.assign(
-            solution.primal.begin(),
-            solution.primal.begin() + static_cast<long>(job_.ingredients.size()));
-        limits::drop_rounding(model_.limits, nearest.amounts);
-        nearest.weighed_in = sum(nearest.amounts);
-        nearest.cost_per_kg = cost_per_kg(job_, nearest.amounts);
+        static_cast<limits::Mix&>(nearest) =
+            limits::mix_of(job_, model_.limits, ingredients_of(job_, solution));
         nearest.assessment = limits::assess(job_, model_.limits, nearest.amounts);
         for (const limits::LimitResult& result : nearest.assessment.limits) {
             if (!result.limit.advisory && !result.met && result.value)
@@ -455,10 +438,7 @@ class Explainer {
         set_prices(program, job_);
         const lp::Solution solution = lp::solve(program, budget_.left());
         if (solution.status != lp::Status::optimal) return;
-        const std::vector<double> amounts(
-            solution.primal.begin(),
-            solution.primal.begin() + static_cast<long>(job_.ingredients.size()));
-        fix.cost_per_kg = cost_per_kg(job_, amounts);
+        fix.cost_per_kg = limits::mix_of(job_, ingredients_of(job_, solution)).cost_per_kg;
         const double change = std::abs(fix.to - fix.side.wanted);
         fix.change_percent =
             100 * (fix.side.wanted != 0 ? change / std::abs(fix.side.wanted) : change);

@@ -3,6 +3,7 @@
 
 #include "job/job.hpp"
 #include "limits/assessment.hpp"
+#include "limits/mix.hpp"
 #include "lp/solver.hpp"
 
 #include <functional>
@@ -42,10 +43,7 @@ struct Miss {
 };
 
 /// The mix that comes nearest to what was asked.
-struct NearestMix {
-    std::vector<double> amounts;  ///< as Formulation::amounts
-    double cost_per_kg = 0;
-    double weighed_in = 0;
+struct NearestMix : limits::Mix {
     limits::Assessment assessment;
     std::vector<Miss> misses;  ///< largest share first
     /// The limits on ingredients and groups are kept and only others missed. False when those alone

@@ -2,12 +2,12 @@
 #include "search/curve.hpp"
 
 #include "limits/assessment.hpp"
+#include "limits/mix.hpp"
 #include "search/model.hpp"
 #include "search/reach.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 #include <utility>
 
 namespace feedwright::search {
@@ -128,14 +128,8 @@ class CurveTracer {
         const lp::Solution solution = lp::solve(program, options_);
         point.status = solution.status;
         if (solution.primal.empty()) return point;
-        const std::vector<double> x(
-            solution.primal.begin(),
-            solution.primal.begin() + static_cast<long>(job_.ingredients.size()));
-        const double total = std::accumulate(x.begin(), x.end(), 0.0);
-        double cost = 0;
-        for (std::size_t i = 0; i < x.size(); ++i)
-            cost += *job_.ingredients[i].price * x[i];
-        if (job_.free_total) cost /= total;
+        const std::vector<double> x = ingredients_of(job_, solution);
+        const double cost = limits::mix_of(job_, x).cost_per_kg;
         point.cost_per_kg = cost;
         const limits::Assessment assessment = limits::assess(job_, model_.limits, x);
         for (const limits::AnalysisItem& item : assessment.analysis) {

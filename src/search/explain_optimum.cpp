@@ -62,7 +62,7 @@ class Explainer {
 
     void run() {
         if (!edges_ && still_.status != lp::Status::optimal) return;
-        for (MixItem& item : result_.mix)
+        for (limits::MixItem& item : result_.items)
             explain_used(item);
         for (UnusedItem& item : result_.unused)
             explain_unused(item);
@@ -288,12 +288,12 @@ class Explainer {
         return best;
     }
 
-    void explain_used(MixItem& item) {
+    void explain_used(limits::MixItem& item) {
         const std::size_t i = index_of(item.id);
-        if (const Number more = cost_of_change(i, 1); more && item.price - *more > 0) {
-            item.price_low = item.price - *more;
+        if (const Number more = cost_of_change(i, 1); more && *item.price - *more > 0) {
+            item.price_low = *item.price - *more;
         }
-        if (const Number less = cost_of_change(i, -1)) item.price_high = item.price + *less;
+        if (const Number less = cost_of_change(i, -1)) item.price_high = *item.price + *less;
     }
 
     void explain_unused(UnusedItem& item) {

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "job/portion.hpp"
 #include "search/additions.hpp"
 #include "search/conflict.hpp"
 #include "search/model.hpp"
@@ -76,7 +77,7 @@ std::optional<IngredientSet> examine_set(const job::Job& job, const std::vector<
                              {},
                              {}});
     }
-    if (job.free_total) return set;
+    if (job::Portion(job).is_ration()) return set;
     for (std::size_t k = 0; k < job.ingredients.size(); ++k) {
         program.set_cost(k, *job.ingredients[k].price);
     }
@@ -96,7 +97,7 @@ std::optional<IngredientFix> examine(const job::Job& job, const std::string& id,
     const auto set = examine_set(job, {id}, options);
     if (!set) return std::nullopt;
     IngredientFix fix = set->parts.front();
-    if (job.free_total) return fix;
+    if (job::Portion(job).is_ration()) return fix;
     fix.rest_cost_per_kg = set->rest_cost_per_kg;
     std::optional<double> cheapest;
     for (const Fix& other : conflict.fixes) {
@@ -123,7 +124,7 @@ bool pond_gives(const job::Job& job, std::string_view kind) {
 
 // The premix that the animal needs beside all that makes a mix possible, where the job has none.
 const job::Choice* missing_premix(const job::Job& job, const job::Job& wide) {
-    if (!job.profile || job.free_total) return nullptr;
+    if (!job.profile || job::Portion(job).is_ration()) return nullptr;
     if (pond_gives(job, "vitamins") && pond_gives(job, "minerals")) return nullptr;
     const auto is_for_animal = [](const job::Choice& choice) {
         return choice.role == "premix" && choice.made_for_animal;

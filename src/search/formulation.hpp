@@ -3,6 +3,7 @@
 
 #include "limits/assessment.hpp"
 #include "limits/findings.hpp"
+#include "limits/mix.hpp"
 #include "lp/solution.hpp"
 #include "search/conflict.hpp"
 
@@ -11,23 +12,6 @@
 #include <vector>
 
 namespace feedwright::search {
-
-/// An ingredient that is in the mix.
-struct MixItem {
-    std::string id;
-    std::string name;
-    double amount = 0;   ///< kg as fed per kg of feed; kg when the total is free
-    double percent = 0;  ///< of all that is weighed in, as fed
-    std::optional<double>
-        dry_matter_percent;  ///< share of the dry matter; with a finished moisture
-    double price = 0;
-    double cost_per_kg =
-        0;  ///< what it adds to the cost of one kg of feed (of the ration: to its cost)
-    double cost_percent = 0;  ///< of the cost
-    std::optional<double> batch_kg;
-    std::optional<double> price_low;  ///< the mix stays best while its price is within [low, high];
-    std::optional<double> price_high;  ///< a missing end means however low or high
-};
 
 /// An ingredient that is not in the mix and the price below which it would come in.
 struct UnusedItem {
@@ -53,8 +37,8 @@ struct Reachable {
     bool possible = true;
 };
 
-/// The answer to a job.
-struct Formulation {
+/// The answer to a job: a mix, where there is one.
+struct Formulation : limits::Mix {
     lp::Status status = lp::Status::failed;
     std::string message;  ///< why, for failed and limit
     /// False when a limit on time or an interrupt ended the search over whole numbers (status
@@ -62,12 +46,6 @@ struct Formulation {
     /// was found.
     bool proven_best = true;
     std::optional<double> bound;  ///< whole numbers: no mix costs less than this (unit as `cost`)
-    std::vector<double> amounts;
-    double cost = 0;  ///< per kg of feed; of the ration when the total is free
-    double cost_per_kg = 0;
-    double weighed_in =
-        1;  ///< sum of amounts: kg weighed in per kg of finished feed; kg when the total is free
-    std::vector<MixItem> mix;        ///< most first
     std::vector<UnusedItem> unused;  ///< nearest to coming in first
     limits::Assessment assessment;
     limits::Judgement judgement;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "search/mend.hpp"
 
+#include "job/portion.hpp"
 #include "limits/limit.hpp"
 #include "lp/linear_program.hpp"
 #include "search/cheapest.hpp"
@@ -8,7 +9,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 #include <utility>
 
 namespace feedwright::search {
@@ -43,20 +43,13 @@ std::optional<double> cap_of(const job::Job& recipe, const std::string& id) {
     return std::nullopt;
 }
 
-// Ingredient i as a cap counts it: percent of the feed, or of its dry matter with a finished
-// moisture.
-double share_of(const job::Job& recipe, std::size_t i, double x) {
-    if (!recipe.finished_moisture) return 100 * x;
-    const double dry = recipe.ingredients[i].composition.find("dry_matter")->value;
-    return x * dry / (1 - *recipe.finished_moisture / 100);
-}
-
 // The recipe with what is dosed held at a rate, percent of the feed: premixes made for the animal
 // add up to one label rate; other things with a rate, vitamins and salt stay as they are, or go
 // back to their rate or cap where they are past it. What has a min or a max of the recipe's own
 // follows that.
 job::Job with_doses(job::Job recipe, const std::vector<double>& before, Salt salt) {
-    if (recipe.free_total) return recipe;
+    const job::Portion portion(recipe);
+    if (portion.is_ration()) return recipe;
     const auto is_own_premix = [](const job::Choice& choice) {
         return choice.role == "premix" && choice.made_for_animal && choice.rate_percent &&
                !choice.min && !choice.max;
@@ -83,7 +76,7 @@ job::Job with_doses(job::Job recipe, const std::vector<double>& before, Salt sal
             if (!(held > 0) || (!dosed && !is_salt(choice))) continue;
             if (is_salt(choice) && salt == Salt::up_to_cap) continue;
             constexpr double most_rates = 1.5;
-            const double share = share_of(recipe, i, before[i]);
+            const double share = portion.share_for_cap(i, before[i], 1);
             if (choice.rate_percent) {
                 if (held > most_rates * *choice.rate_percent) held = *choice.rate_percent;
             } else if (const auto cap = cap_of(recipe, choice.id); cap && share > *cap) {
@@ -108,7 +101,9 @@ class Mender {
     Mender(const job::Job& recipe, const limits::Check& before, const MendOptions& options,
            Salt salt)
         : job_(recipe),
+          portion_(recipe),
           before_(before.amounts),
+          weighed_before_(before.weighed_in),
           before_all_(before.assessment),
           options_(options),
           count_(recipe.ingredients.size()),
@@ -246,15 +241,9 @@ class Mender {
 
     // The most of an ingredient that a recipe could hold.
     double most_of(std::size_t i) const {
-        const job::Choice& choice = job_.ingredients[i];
-        if (job_.free_total) {
-            // A ration ten times as heavy as it is would not be a mended one.
-            const double total = std::accumulate(before_.begin(), before_.end(), 0.0);
-            return choice.max.value_or(10 * total);
-        }
-        if (!job_.finished_moisture) return 1;
-        const double dry = choice.composition.find("dry_matter")->value;
-        return dry > 0 ? (100 - *job_.finished_moisture) / dry : 1;
+        if (const auto most = portion_.most_of(i)) return *most;
+        // A ration ten times as heavy as it is would not be a mended one.
+        return job_.ingredients[i].max.value_or(10 * weighed_before_);
     }
 
     void add_uses() {
@@ -271,8 +260,7 @@ class Mender {
                               -before_[i],
                               {{i, 1.0}, {count_ + i, -1.0}, {used, -most_of(i)}}});
             if (choice.min_if_used) {
-                const double least =
-                    job_.free_total ? *choice.min_if_used : *choice.min_if_used / 100;
+                const double least = *choice.min_if_used / portion_.weight_per_kg();
                 program_.add_row({"least:" + choice.id,
                                   -before_[i],
                                   {},
@@ -380,34 +368,26 @@ class Mender {
     }
 
     void fill(const lp::Solution& solution, Change& change) const {
-        const double total = std::accumulate(before_.begin(), before_.end(), 0.0);
-        double cost_sum = 0;
-        bool all_priced = true;
+        const double total = weighed_before_;
+        std::vector<double> amounts;
         for (std::size_t i = 0; i < count_; ++i) {
             double moved = solution.primal[i] - solution.primal[count_ + i];
             if (std::abs(moved) < least_change * total) moved = 0;
             // What is taken out to the last gram leaves nothing, not rounding.
             double after = moved == 0 ? before_[i] : before_[i] + moved;
             if (after < least_change * total) after = 0;
-            change.amounts.push_back(after);
+            amounts.push_back(after);
             change.moved += std::abs(after - before_[i]) / 2;
-            if (!(after > 0)) continue;
-            const auto& price = job_.ingredients[i].price;
-            all_priced = all_priced && price.has_value();
-            cost_sum += price.value_or(0) * after;
         }
-        change.weighed_in = std::accumulate(change.amounts.begin(), change.amounts.end(), 0.0);
-        if (all_priced) {
-            change.cost_per_kg = job_.free_total ? cost_sum / change.weighed_in : cost_sum;
-        }
+        static_cast<limits::Mix&>(change) = limits::mix_of(job_, std::move(amounts));
         for (std::size_t i = 0; i < count_; ++i) {
             if (!(before_[i] > 0) && !(change.amounts[i] > 0)) continue;
             const job::Choice& choice = job_.ingredients[i];
-            change.items.push_back(
+            change.changes.push_back(
                 {choice.id, choice.name, before_[i], change.amounts[i], 100 * before_[i] / total,
                  100 * change.amounts[i] / change.weighed_in, !(before_[i] > 0), choice.price});
         }
-        std::stable_sort(change.items.begin(), change.items.end(),
+        std::stable_sort(change.changes.begin(), change.changes.end(),
                          [](const MendedItem& a, const MendedItem& b) {
                              return std::abs(a.after - a.before) > std::abs(b.after - b.before);
                          });
@@ -422,7 +402,9 @@ class Mender {
     }
 
     const job::Job& job_;
+    job::Portion portion_;
     const std::vector<double>& before_;
+    double weighed_before_;
     const limits::Assessment& before_all_;
     const MendOptions& options_;
     std::size_t count_;

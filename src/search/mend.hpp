@@ -35,17 +35,14 @@ struct MendedItem {
 };
 
 /// A recipe made to pass.
-struct Change {
+struct Change : limits::Mix {
     /// optimal, or limit with what was found before a limit ended the search (not proven best).
     lp::Status status = lp::Status::failed;
     std::string message;
-    std::vector<double> amounts;  ///< in the job's ingredient order
     /// Weight moved: half the sum of |after - before|. As long as the total stays, what is taken
     /// out weighs as much as what is put in, and this is that weight. Unit of the amounts.
     double moved = 0;
-    double weighed_in = 1;
-    std::optional<double> cost_per_kg;  ///< of finished feed, when everything in it has a price
-    std::vector<MendedItem> items;      ///< in the recipe before or after, largest change first
+    std::vector<MendedItem> changes;  ///< what the recipe has before or after, largest first
     limits::Assessment assessment;
     limits::Judgement judgement;
     /// Needs that the recipe met and this does not: advisory ones that no change that passes keeps

@@ -2,6 +2,7 @@
 #include "search/model.hpp"
 
 #include "base/diagnostics.hpp"
+#include "job/portion.hpp"
 #include "limits/limit_rows.hpp"
 
 #include <fmt/format.h>
@@ -22,7 +23,8 @@ struct Bounds {
 
 class ModelBuilder {
   public:
-    explicit ModelBuilder(const job::Job& job) : job_(job), bounds_(job.ingredients.size()) {}
+    explicit ModelBuilder(const job::Job& job)
+        : job_(job), portion_(job), bounds_(job.ingredients.size()) {}
 
     Model build() {
         require_prices();
@@ -129,18 +131,14 @@ class ModelBuilder {
     double most_of(std::size_t i) const {
         const job::Choice& choice = job_.ingredients[i];
         if (bounds_[i].upper) return *bounds_[i].upper;
-        if (job_.free_total) {
-            throw base::DataError(base::Diagnostic{
-                job_.file, "ingredient " + choice.id,
-                choice.min_if_used ? "a min_if_used and no max" : "no max",
-                choice.min_if_used
-                    ? "a max in kg, because the total is free"
-                    : "a max in kg, because the total is free and the ingredients are counted",
-                "Add the most that could be used"});
-        }
-        if (!job_.finished_moisture) return 1;
-        const double dry = choice.composition.find("dry_matter")->value;
-        return dry > 0 ? (100 - *job_.finished_moisture) / dry : 1;
+        if (const auto most = portion_.most_of(i)) return *most;
+        throw base::DataError(base::Diagnostic{
+            job_.file, "ingredient " + choice.id,
+            choice.min_if_used ? "a min_if_used and no max" : "no max",
+            choice.min_if_used
+                ? "a max in kg, because the total is free"
+                : "a max in kg, because the total is free and the ingredients are counted",
+            "Add the most that could be used"});
     }
 
     // A column of 0 or 1 for each ingredient of which it matters whether it is used at all.
@@ -156,8 +154,7 @@ class ModelBuilder {
             const double most = most_of(i);
             const std::size_t used = model_.program.add_column(std::move(column));
             if (choice.min_if_used) {
-                const double least =
-                    job_.free_total ? *choice.min_if_used : *choice.min_if_used / 100;
+                const double least = *choice.min_if_used / portion_.weight_per_kg();
                 model_.program.add_row({"least:" + choice.id, 0.0, {}, {{i, 1.0}, {used, -least}}});
             }
             model_.program.add_row({"most:" + choice.id, {}, 0.0, {{i, 1.0}, {used, -most}}});
@@ -169,6 +166,7 @@ class ModelBuilder {
     }
 
     const job::Job& job_;
+    job::Portion portion_;
     std::vector<Bounds> bounds_;
     Model model_;
 };
@@ -177,6 +175,11 @@ class ModelBuilder {
 
 Model build_model(const job::Job& job) {
     return ModelBuilder(job).build();
+}
+
+std::vector<double> ingredients_of(const job::Job& job, const lp::Solution& solution) {
+    return {solution.primal.begin(),
+            solution.primal.begin() + static_cast<std::ptrdiff_t>(job.ingredients.size())};
 }
 
 }  // namespace feedwright::search

@@ -4,6 +4,7 @@
 #include "job/job.hpp"
 #include "limits/limit.hpp"
 #include "lp/linear_program.hpp"
+#include "lp/solution.hpp"
 
 #include <cstddef>
 #include <optional>
@@ -34,5 +35,8 @@ struct Model {
 /// Throws base::DataError when an ingredient has no price, or a finished moisture is asked and the
 /// dry matter of an ingredient is unknown.
 Model build_model(const job::Job& job);
+
+/// The amounts of the job's ingredients in a solution of a program whose first columns they are.
+std::vector<double> ingredients_of(const job::Job& job, const lp::Solution& solution);
 
 }  // namespace feedwright::search

@@ -81,7 +81,7 @@ std::optional<Purchases> realised(job::Job recipe, const std::vector<std::string
     result.change = std::move(*mending.smallest);
     result.before = std::move(mending.before);
     const double batch = recipe.batch_kg.value_or(100);
-    for (const MendedItem& item : result.change.items) {
+    for (const MendedItem& item : result.change.changes) {
         if (std::find(ids.begin(), ids.end(), item.id) == ids.end() || !(item.after > 0)) continue;
         const job::Choice& choice = *recipe.find(item.id);
         result.items.push_back({item.id, item.name, item.after_percent, item.after * batch,

@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "job/portion.hpp"
 #include "search/cheapest.hpp"
 
 #include <fmt/format.h>
@@ -95,7 +96,7 @@ class SeriesDesigner {
                           "none: the control is made without the ingredient on trial",
                           "Take its \"min\" off; the levels say how much of it each diet has"});
         }
-        if (job_.free_total) {
+        if (job::Portion(job_).is_ration()) {
             problems.add({job_.file, "/total", "a free total", "a mix that adds to 100 %", {}});
         }
         for (const double level : question_.levels) {
@@ -132,8 +133,7 @@ class SeriesDesigner {
                               : mix.message;
             return diet;
         }
-        diet.amounts = mix.amounts;
-        diet.cost_per_kg = mix.cost_per_kg;
+        static_cast<limits::Mix&>(diet) = mix;
         diet.assessment = limits::assess(job_, limits::limits_of(job_), diet.amounts);
         return diet;
     }
@@ -226,11 +226,9 @@ class SeriesDesigner {
                               : solution.message;
             return diet;
         }
-        diet.amounts.assign(solution.primal.begin(),
-                            solution.primal.begin() + static_cast<long>(job_.ingredients.size()));
+        static_cast<limits::Mix&>(diet) =
+            limits::mix_of(job_, model_.limits, ingredients_of(job_, solution));
         for (std::size_t i = 0; i < diet.amounts.size(); ++i) {
-            if (diet.amounts[i] < 1e-9) diet.amounts[i] = 0;
-            diet.cost_per_kg += *job_.ingredients[i].price * diet.amounts[i];
             if (i != test_ && i != reference_)
                 diet.distance += std::abs(diet.amounts[i] - control_[i]);
         }
@@ -315,13 +313,9 @@ Weighing weigh_diet(const job::Job& job, const SeriesQuestion& question,
                     const std::vector<SeriesDiet>& diets, std::size_t which, const Scale& scale,
                     const lp::SolveOptions& options) {
     const std::vector<double>& exact = diets[which].amounts;
+    const double weighed_in = diets[which].weighed_in;
     Formulation mix;
-    mix.amounts = exact;
-    mix.cost = mix.cost_per_kg = diets[which].cost_per_kg;
-    double weighed_in = 0;
-    for (const double x : exact)
-        weighed_in += x;
-    mix.weighed_in = weighed_in;
+    static_cast<limits::Mix&>(mix) = diets[which];
 
     if (!job.batch_kg) return weigh(job, mix, scale, options);  // which says what is lacking
 

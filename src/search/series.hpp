@@ -23,12 +23,10 @@ struct SeriesQuestion {
         equal;  ///< nutrients held at the control's amount, besides crude protein
 };
 
-struct SeriesDiet {
+struct SeriesDiet : limits::Mix {
     double level = 0;
     lp::Status status = lp::Status::failed;
-    std::string reason;           ///< why there is no diet, in plain words
-    std::vector<double> amounts;  ///< as Formulation::amounts; empty without a diet
-    double cost_per_kg = 0;
+    std::string reason;  ///< why there is no diet, in plain words; it then has no amounts
     double distance =
         0;  ///< sum of |amount - amount in the control| but for the two, kg per kg of feed
     limits::Assessment assessment;

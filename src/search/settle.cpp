@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "job/portion.hpp"
 #include "lp/solver.hpp"
 #include "search/cheapest.hpp"
 
@@ -95,7 +96,8 @@ std::optional<job::Job> at_common_moisture(const job::Job& job,
                                            const limits::Assessment& assessment) {
     constexpr double driest = 80;  // percent of dry matter
     constexpr double common = 10;  // percent of moisture: that of a dry feed
-    if (job.finished_moisture || job.free_total || !job.profile) return std::nullopt;
+    const job::Portion portion(job);
+    if (portion.is_finished() || portion.is_ration() || !job.profile) return std::nullopt;
     if (!assessment.dry_matter || *assessment.dry_matter >= driest) return std::nullopt;
     for (const job::Choice& choice : job.ingredients) {
         if (choice.composition.find("dry_matter") == nullptr) return std::nullopt;

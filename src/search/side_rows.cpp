@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "search/side_rows.hpp"
 
+#include "job/portion.hpp"
 #include "limits/limit_rows.hpp"
 
 #include <algorithm>
@@ -63,15 +64,10 @@ SideRows::SideRows(const job::Job& job, const Model& model, bool whole_numbers) 
         const bool most = row.id.starts_with("most:");
         if (!most && !row.id.starts_with("least:") && row.id != "at most") continue;
         lp::Row kept = row;
-        if (most && !job.free_total) {
+        if (most) {
             // The program's own bound may come from a limit that is to be left out here.
-            const job::Choice& choice = job.ingredients[kept.entries[0].column];
-            double largest = 1;
-            if (job.finished_moisture) {
-                const double dry = choice.composition.find("dry_matter")->value;
-                if (dry > 0) largest = (100 - *job.finished_moisture) / dry;
-            }
-            kept.entries[1].value = -largest;
+            const auto largest = job::Portion(job).most_of(kept.entries[0].column);
+            if (largest) kept.entries[1].value = -*largest;
         }
         fixed_.push_back(std::move(kept));
     }

@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "base/exact.hpp"
 #include "base/number.hpp"
+#include "job/portion.hpp"
 #include "lp/linear_program.hpp"
 
 #include <fmt/format.h>
@@ -37,6 +38,7 @@ bool is_stock(const limits::Limit& limit) {
 // so that nothing is divided.
 int exact_side(const job::Job& job, const limits::Limit& limit, double number,
                const std::vector<std::int64_t>& micrograms) {
+    const job::Portion portion(job);
     base::ExactSum sum;
     std::int64_t total = 0;
     for (std::size_t i = 0; i < micrograms.size(); ++i) {
@@ -46,7 +48,7 @@ int exact_side(const job::Job& job, const limits::Limit& limit, double number,
         if (!limit.per.empty()) {
             sum.add({limit.amount[i], weight});
             sum.add({-number, limit.per[i], weight});
-        } else if (job.finished_moisture) {
+        } else if (portion.is_finished()) {
             // One kg of finished feed is sum(dry matter) / (100 - moisture).
             sum.add({limit.amount[i], 100, weight});
             sum.add({-limit.amount[i], *job.finished_moisture, weight});
@@ -55,8 +57,8 @@ int exact_side(const job::Job& job, const limits::Limit& limit, double number,
             sum.add({limit.amount[i], weight});
         }
     }
-    if (limit.per.empty() && !job.finished_moisture) {
-        sum.add({-number, job.free_total ? micrograms_per_kg : static_cast<double>(total)});
+    if (limit.per.empty() && !portion.is_finished()) {
+        sum.add({-number, portion.is_ration() ? micrograms_per_kg : static_cast<double>(total)});
     }
     return sum.sign();
 }
@@ -67,6 +69,7 @@ class Weigher {
     Weigher(const job::Job& job, const Formulation& exact, const Scale& scale,
             const lp::SolveOptions& options, bool same)
         : job_(job),
+          portion_(job),
           exact_(exact),
           options_(options),
           same_(same),
@@ -104,12 +107,12 @@ class Weigher {
     }
 
     // Kilograms that one kg of the job's amounts stands for.
-    double batch_kg() const { return job_.free_total ? 1 : *job_.batch_kg; }
+    double batch_kg() const { return *portion_.weighed_per_kg(); }
 
     double exact_grams(std::size_t i) const { return 1000 * batch_kg() * exact_.amounts[i]; }
 
     void set_steps() {
-        if (!job_.free_total && !job_.batch_kg) {
+        if (!portion_.weighed_per_kg()) {
             refuse("no weight of the batch", "one, because the mix is to be weighed",
                    "Add --batch 25kg, or \"batch_kg\" to the job");
         }
@@ -134,25 +137,17 @@ class Weigher {
         }
         // Two scales, or a moisture to reach: weights rarely add up to the batch to the last digit,
         // and need not. Every limit is then one on what they do add up to.
-        loose_ = !job_.free_total && (job_.finished_moisture || unit_ < coarse);
+        loose_ = !portion_.is_ration() && (portion_.is_finished() || unit_ < coarse);
         start_.resize(count_);
         for (std::size_t i = 0; i < count_; ++i) {
             start_[i] = to_micrograms(exact_grams(i)) / steps_[i];
         }
-        if (job_.free_total) return;
-        batch_ = to_micrograms(1000 * *job_.batch_kg);
-        if (!loose_ && batch_ % unit_ != 0) {
+        batch_ = to_micrograms(1000 * batch_kg());
+        if (!portion_.is_ration() && !loose_ && batch_ % unit_ != 0) {
             refuse(fmt::format("a batch of {} g and steps of {} g",
                                base::shortest(to_grams(batch_)), base::shortest(to_grams(unit_))),
                    "a batch that is a whole number of steps", "Choose another batch or scale");
         }
-    }
-
-    // What one kg of finished feed takes of ingredient i, per kg of it.
-    double finished(std::size_t i) const {
-        if (!job_.finished_moisture) return 1;
-        return job_.ingredients[i].composition.find("dry_matter")->value /
-               (100 - *job_.finished_moisture);
     }
 
     double step_kg(std::size_t i) const {
@@ -175,7 +170,7 @@ class Weigher {
     int alone_side(const limits::Limit& limit, double number, std::size_t i, std::int64_t n) const {
         base::ExactSum sum;
         sum.add({limit.amount[i], static_cast<double>(n * steps_[i])});
-        sum.add({-number, job_.free_total ? micrograms_per_kg : static_cast<double>(batch_)});
+        sum.add({-number, static_cast<double>(batch_)});
         return sum.sign();
     }
 
@@ -187,10 +182,9 @@ class Weigher {
         };
         for (std::size_t i = 0; i < count_; ++i) {
             const job::Choice& choice = job_.ingredients[i];
-            if (!job_.free_total) {
-                const double most = finished(i) > 0 ? 1 / finished(i) : 1;
+            if (const auto most = portion_.most_of(i)) {
                 cut(i,
-                    static_cast<std::int64_t>(most * static_cast<double>(batch_ + 2 * steps_[i])) /
+                    static_cast<std::int64_t>(*most * static_cast<double>(batch_ + 2 * steps_[i])) /
                         steps_[i]);
             }
             if (same_ && !(exact_.amounts[i] > 0)) cut(i, 0);
@@ -204,7 +198,7 @@ class Weigher {
                 continue;
             const auto i = alone(limit);
             if (!i) continue;
-            const double whole = job_.free_total ? micrograms_per_kg : static_cast<double>(batch_);
+            const double whole = static_cast<double>(batch_);
             const auto steps = [&](double number) {
                 return std::llround(number / limit.amount[*i] * whole /
                                     static_cast<double>(steps_[*i]));
@@ -291,7 +285,7 @@ class Weigher {
             if (!limit.per.empty())
                 per = limit.per[i];
             else if (loose_)
-                per = finished(i);
+                per = portion_.makes(i);
             coefficient[i] = (limit.amount[i] - number * per) * step_kg(i);
         }
         if (limit.per.empty() && !loose_) wanted = number * batch_kg();
@@ -312,7 +306,7 @@ class Weigher {
         for (std::size_t i = 0; i < count_; ++i) {
             lp::Column column;
             column.id = job_.ingredients[i].id;
-            column.cost = (*job_.ingredients[i].price - per_kg * finished(i)) * step_kg(i);
+            column.cost = (*job_.ingredients[i].price - per_kg * portion_.makes(i)) * step_kg(i);
             column.lower = static_cast<double>(lower_[i] - start_[i]);
             if (upper_[i]) column.upper = static_cast<double>(*upper_[i] - start_[i]);
             column.integer = true;
@@ -334,7 +328,7 @@ class Weigher {
     }
 
     void add_total() {
-        if (job_.free_total) return;
+        if (portion_.is_ration()) return;
         if (!loose_) {
             lp::Row row{"total", {}, {}, {}};
             std::int64_t left = batch_ / unit_;
@@ -349,7 +343,7 @@ class Weigher {
         }
         std::vector<double> coefficient(count_);
         for (std::size_t i = 0; i < count_; ++i)
-            coefficient[i] = finished(i) * step_kg(i);
+            coefficient[i] = portion_.makes(i) * step_kg(i);
         const double step = result_.scale.step_g / 1000;
         double scale = 1;
         add_row("finished feed", coefficient, batch_kg() - step, batch_kg() + step, scale);
@@ -364,8 +358,7 @@ class Weigher {
             const double most = static_cast<double>(*upper_[i]);
             const double shift = -static_cast<double>(start_[i]);
             if (choice.min_if_used) {
-                const double share =
-                    job_.free_total ? *choice.min_if_used : *choice.min_if_used / 100;
+                const double share = *choice.min_if_used / portion_.weight_per_kg();
                 // A least weight within rounding of a whole number of steps is meant to be it.
                 const double least = std::ceil(share * batch_kg() / step_kg(i) - 1e-9);
                 program_.add_row({"least:" + choice.id, shift, {}, {{i, 1.0}, {used, -least}}});
@@ -437,13 +430,13 @@ class Weigher {
         for (std::size_t i = 0; i < count_; ++i) {
             const double kg = static_cast<double>(result_.micrograms[i]) / micrograms_per_kg;
             total_kg += kg;
-            finished_kg += finished(i) * kg;
+            finished_kg += portion_.makes(i) * kg;
             result_.cost += *job_.ingredients[i].price * kg;
         }
         result_.weighed_kg = total_kg;
         result_.finished_kg = finished_kg;
         result_.cost_per_kg = finished_kg > 0 ? result_.cost / finished_kg : 0;
-        const double per = job_.free_total ? 1 : finished_kg;
+        const double per = portion_.is_ration() ? 1 : finished_kg;
         for (std::size_t i = 0; i < count_; ++i) {
             const job::Choice& choice = job_.ingredients[i];
             const double kg = static_cast<double>(result_.micrograms[i]) / micrograms_per_kg;
@@ -464,7 +457,7 @@ class Weigher {
             result_.mix.begin(), result_.mix.end(),
             [](const WeighedItem& a, const WeighedItem& b) { return a.grams > b.grams; });
         result_.assessment = limits::assess(job_, limits_, result_.amounts);
-        if (!job_.free_total) assess_stocks(finished_kg);
+        if (!portion_.is_ration()) assess_stocks(finished_kg);
         fill_gap(bound);
     }
 
@@ -503,7 +496,7 @@ class Weigher {
             best = std::max(best.value_or(per_kg), per_kg);
         }
         double per_kg = best.value_or(0);
-        if (job_.free_total && result_.weighed_kg > 0) per_kg /= result_.weighed_kg;
+        if (result_.weighed_kg > 0) per_kg /= portion_.feed_kg(result_.weighed_kg);
         result_.bound_per_kg = std::min(per_kg, result_.cost_per_kg);
         if (result_.cost_per_kg > 0) {
             result_.gap_percent =
@@ -541,9 +534,9 @@ class Weigher {
         double whole = 0;
         for (std::size_t i = 0; i < count_; ++i) {
             kg[i] = static_cast<double>(weights[i]) / micrograms_per_kg;
-            whole += finished(i) * kg[i];
+            whole += portion_.makes(i) * kg[i];
         }
-        if (!job_.free_total && whole > 0) {
+        if (!portion_.is_ration() && whole > 0) {
             for (double& amount : kg)
                 amount /= whole;
         }
@@ -559,6 +552,7 @@ class Weigher {
     }
 
     const job::Job& job_;
+    job::Portion portion_;
     const Formulation& exact_;
     const lp::SolveOptions& options_;
     bool same_;
@@ -570,7 +564,7 @@ class Weigher {
     std::vector<std::int64_t> lower_;  // steps
     std::vector<std::optional<std::int64_t>> upper_;
     std::int64_t unit_ = 1;   // micrograms: what every step is a multiple of
-    std::int64_t batch_ = 0;  // micrograms
+    std::int64_t batch_ = 0;  // micrograms; of a ration what one kg of its amounts is
     bool loose_ = false;      // the batch is met within a step, not exactly
     lp::LinearProgram program_;
     std::vector<LimitRow> rows_;

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "sheet/mixing_plan.hpp"
 
+#include "job/portion.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -83,9 +85,10 @@ void add_moisture(const job::Job& job, const search::Weighing& weighing, MixingP
     }
     const bool fish = job.animal.group == "fish" || job.animal.group == "crustacean";
     plan.pellets = fish;
-    plan.target_is_asked = job.finished_moisture.has_value();
-    plan.target_moisture = job.finished_moisture.value_or(
-        fish ? plan.practice.dry_pellet_moisture.high : plan.practice.storage_moisture.high);
+    const auto asked = job::Portion(job).finished_moisture();
+    plan.target_is_asked = asked.has_value();
+    plan.target_moisture = asked.value_or(fish ? plan.practice.dry_pellet_moisture.high
+                                               : plan.practice.storage_moisture.high);
     if (unknown > (1 - least_known) * plan.batch_g) return;
     plan.dry_g = dry;
     plan.moisture = 100 * (1 - dry / plan.batch_g);

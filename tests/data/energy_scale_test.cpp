@@ -218,10 +218,10 @@ TEST_CASE("a hen ration in which larvae stand for soybean meal meets its energy"
             CHECK((finding.kind != limits::FindingKind::energy ||
                    finding.severity == limits::Severity::note));
         }
-        const auto larvae = std::find_if(made.mix.begin(), made.mix.end(), [](const auto& item) {
-            return item.id == "black-soldier-fly-full-fat";
-        });
-        CHECK((larvae == made.mix.end() ? 0 : larvae->percent) ==
+        const auto larvae =
+            std::find_if(made.items.begin(), made.items.end(),
+                         [](const auto& item) { return item.id == "black-soldier-fly-full-fat"; });
+        CHECK((larvae == made.items.end() ? 0 : larvae->percent) ==
               Approx(larvae_percent).margin(1e-6));
     };
     SECTION("without larvae") {

@@ -64,7 +64,7 @@ Mixed mix(const std::string& stage, const std::string& list, const std::string& 
 class Shares {
   public:
     explicit Shares(const Mixed& mixed) : job_(mixed.job) {
-        for (const search::MixItem& item : mixed.result.mix) {
+        for (const limits::MixItem& item : mixed.result.items) {
             shares_.emplace(item.id, item.dry_matter_percent.value_or(item.percent));
         }
     }
@@ -183,8 +183,8 @@ Complaints shortages(const Mixed& mixed) {
     }
     if (amino_acids < 2) list.emplace_back("next to no amino acid limits");
     const bool premix = std::any_of(
-        mixed.result.mix.begin(), mixed.result.mix.end(),
-        [&](const search::MixItem& item) { return mixed.job.find(item.id)->role == "premix"; });
+        mixed.result.items.begin(), mixed.result.items.end(),
+        [&](const limits::MixItem& item) { return mixed.job.find(item.id)->role == "premix"; });
     if (!premix) list.emplace_back("no premix");
     return list;
 }

@@ -153,8 +153,8 @@ void compare_with_formulate(const std::string& name, std::size_t count, std::uin
             ++solved;
             CHECK(line.proof <= 1e-9);
             CHECK(std::abs(line.cost - result.cost_per_kg) <= 1e-9 * result.cost_per_kg);
-            CHECK(line.mix.size() == result.mix.size());
-            for (const search::MixItem& item : result.mix) {
+            CHECK(line.mix.size() == result.items.size());
+            for (const limits::MixItem& item : result.items) {
                 REQUIRE(line.mix.contains(item.id));
                 CHECK(line.mix.at(item.id) == Approx(item.percent).margin(1e-6));
             }

@@ -96,14 +96,14 @@ TEST_CASE("price ranges hold just inside and fail just outside") {
     for_each_case([&](Case& one) {
         const double step = 1e-4 * one.size;
         const double same = 1e-9 * one.size;
-        for (const MixItem& item : one.result.mix) {
-            INFO(item.id << " " << item.price_low.value_or(-1) << " " << item.price << " "
+        for (const limits::MixItem& item : one.result.items) {
+            INFO(item.id << " " << item.price_low.value_or(-1) << " " << *item.price << " "
                          << item.price_high.value_or(-1));
             const std::size_t i = one.place_of(item.id);
             if (item.price_low) {
                 ++lows;
-                REQUIRE(*item.price_low <= item.price);
-                CHECK(lag(one, i, std::min(item.price, *item.price_low + step)) < same);
+                REQUIRE(*item.price_low <= *item.price);
+                CHECK(lag(one, i, std::min(*item.price, *item.price_low + step)) < same);
                 double amount = 0;
                 CHECK(lag(one, i, *item.price_low - step, &amount) > 0);
                 CHECK(amount > item.amount);
@@ -113,8 +113,8 @@ TEST_CASE("price ranges hold just inside and fail just outside") {
             }
             if (item.price_high) {
                 ++highs;
-                REQUIRE(*item.price_high >= item.price);
-                CHECK(lag(one, i, std::max(item.price, *item.price_high - step)) < same);
+                REQUIRE(*item.price_high >= *item.price);
+                CHECK(lag(one, i, std::max(*item.price, *item.price_high - step)) < same);
                 double amount = 0;
                 CHECK(lag(one, i, *item.price_high + step, &amount) > 0);
                 CHECK(amount < item.amount);

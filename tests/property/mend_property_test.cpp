@@ -173,9 +173,9 @@ TEST_CASE("mended recipes pass, and no other change moves less or costs less") {
         require_sound(recipe, *mending.cheapest);
         const auto cheapest = search::formulate(recipe);
         REQUIRE(cheapest.status == lp::Status::optimal);
-        REQUIRE(*mending.cheapest->cost_per_kg == Approx(cheapest.cost_per_kg).margin(1e-7));
+        REQUIRE(mending.cheapest->cost_per_kg == Approx(cheapest.cost_per_kg).margin(1e-7));
         REQUIRE(mending.cheapest->moved >= mending.smallest->moved - 1e-7);
-        REQUIRE(*mending.smallest->cost_per_kg >= *mending.cheapest->cost_per_kg - 1e-7);
+        REQUIRE(mending.smallest->cost_per_kg >= mending.cheapest->cost_per_kg - 1e-7);
         // On the way from the recipe to the change nothing passes earlier: a part of it is not
         // enough.
         for (const double part : {0.5, 0.9, 0.999}) {
@@ -226,7 +226,7 @@ TEST_CASE("no more is added than may be, and nothing better could be added") {
             require_sound(recipe, *mending.smallest);
             for (const auto* change : {&*mending.smallest, &*mending.cheapest}) {
                 int added = 0;
-                for (const auto& item : change->items)
+                for (const auto& item : change->changes)
                     added += item.added ? 1 : 0;
                 REQUIRE(added <= most);
             }

@@ -145,7 +145,7 @@ TEST_CASE("another currency gives the backyard the same mix") {
 TEST_CASE("with whole numbers in a job neither of them changes the mix") {
     job::Job job = backyard();
     const Formulation any = search::formulate(job);
-    job.at_most = static_cast<int>(any.mix.size());
+    job.at_most = static_cast<int>(any.items.size());
     const Formulation before = search::formulate(job);
     REQUIRE(before.status == lp::Status::optimal);
     for (const std::size_t i : unused(before)) {

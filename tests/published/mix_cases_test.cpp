@@ -31,13 +31,13 @@ struct Solved {
     search::Formulation mix;
 
     double amount(const std::string& id) const {
-        for (const auto& item : mix.mix) {
+        for (const auto& item : mix.items) {
             if (item.id == id) return item.amount;
         }
         return 0;
     }
     double percent(const std::string& id) const {
-        for (const auto& item : mix.mix) {
+        for (const auto& item : mix.items) {
             if (item.id == id) return item.percent;
         }
         return 0;
@@ -73,7 +73,7 @@ TEST_CASE("Stigler's subsistence diet of 1939 costs 39.69 dollars a year") {
     REQUIRE(solved.mix.status == lp::Status::optimal);
     const double days = 365.25;
     CHECK(solved.mix.cost * days == Approx(39.69).margin(0.005));
-    CHECK(solved.mix.mix.size() == 5);
+    CHECK(solved.mix.items.size() == 5);
     CHECK(solved.amount("flour") * days == Approx(10.78).margin(0.005));
     CHECK(solved.amount("liver") * days == Approx(0.69).margin(0.005));
     CHECK(solved.amount("cabbage") * days == Approx(4.10).margin(0.005));

@@ -285,9 +285,9 @@ TEST_CASE("a complete mix is found for every fish and shrimp from one market bas
         REQUIRE(mix.status == lp::Status::optimal);
         ++mixes;
         // A feed and not one material with a pinch of another.
-        CHECK(mix.mix.size() >= 6);
+        CHECK(mix.items.size() >= 6);
         double total = 0;
-        for (const search::MixItem& item : mix.mix) {
+        for (const limits::MixItem& item : mix.items) {
             CHECK(item.percent <= 60);
             total += item.percent;
         }

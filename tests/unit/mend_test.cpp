@@ -66,7 +66,7 @@ job::CapLimit cap(const std::string& id, double max) {
 
 double share(const search::Mending& mending, const std::string& id) {
     REQUIRE(mending.smallest);
-    for (const search::MendedItem& item : mending.smallest->items) {
+    for (const search::MendedItem& item : mending.smallest->changes) {
         if (item.id == id) return item.after_percent;
     }
     return 0;

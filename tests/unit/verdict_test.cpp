@@ -496,7 +496,7 @@ TEST_CASE(
     CHECK(own.rate_percent == Approx(1));
     const Formulation mix = search::formulate(settle(job));
     REQUIRE(mix.status == lp::Status::optimal);
-    for (const MixItem& item : mix.mix) {
+    for (const MixItem& item : mix.items) {
         if (item.id == "premix-tilapia") CHECK(item.percent == Approx(1));
     }
     std::string set = tilapia;

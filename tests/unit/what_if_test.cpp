@@ -138,9 +138,9 @@ TEST_CASE("a change that does not matter is called the same") {
 
 TEST_CASE("traces are shown with digits enough") {
     Answer after = answer(two_meals());
-    after.result.mix.push_back(after.result.mix[0]);
-    after.result.mix.back().id = after.result.mix.back().name = "trace";
-    after.result.mix.back().percent = 0.0123;
+    after.result.items.push_back(after.result.items[0]);
+    after.result.items.back().id = after.result.items.back().name = "trace";
+    after.result.items.back().percent = 0.0123;
     const document::Document document = compared(answer(two_meals()), after);
     CHECK(texts(table(document, "mixes").rows[2]) == Texts{"trace", "-", "0.0123", "+0.0123"});
 }

@@ -108,7 +108,7 @@ void add_change(Document& document, const job::Job& recipe, const Change& change
                      {"now, %", Align::right, "before_percent"},
                      {"then, %", Align::right, "after_percent"},
                      {"change " + per_what(recipe), Align::right, "change_kg"}};
-    for (const MendedItem& item : change.items) {
+    for (const MendedItem& item : change.changes) {
         const double kg = (item.after - item.before) * batch_kg(recipe);
         table.rows.push_back({text_cell(item.name + (item.added ? " (new)" : "")),
                               number_cell(item.before_percent, 2),
@@ -120,11 +120,12 @@ void add_change(Document& document, const job::Job& recipe, const Change& change
 
 void add_costs(Document& document, const job::Job& recipe, const Mending& mending,
                const Change& change) {
-    if (!change.cost_per_kg) return;
-    std::string text = fmt::format("Materials then cost {} per kg of feed",
-                                   money(*change.cost_per_kg, recipe.currency));
-    if (mending.before.cost_per_kg) {
-        text += fmt::format("; now it is {}", money(*mending.before.cost_per_kg, recipe.currency));
+    const auto cost = change.known_cost_per_kg();
+    if (!cost) return;
+    std::string text =
+        fmt::format("Materials then cost {} per kg of feed", money(*cost, recipe.currency));
+    if (const auto before = mending.before.known_cost_per_kg()) {
+        text += fmt::format("; now it is {}", money(*before, recipe.currency));
     }
     document.blocks.push_back(Paragraph{text + '.', Tone::plain});
 }
@@ -289,9 +290,9 @@ void write_change(base::JsonWriter& json, const job::Job& recipe, const Change& 
     if (!change.message.empty()) json.member("message", change.message);
     json.member("moved", change.moved);
     json.member("moved_percent", 100 * change.moved / change.weighed_in);
-    json.member("cost_per_kg", change.cost_per_kg);
+    json.member("cost_per_kg", change.known_cost_per_kg());
     json.key("changes").begin_array();
-    for (const MendedItem& item : change.items) {
+    for (const MendedItem& item : change.changes) {
         json.begin_object();
         json.member("id", item.id);
         json.member("name", item.name);
@@ -431,7 +432,7 @@ std::string mend_json(const job::Job& recipe, const Mending& mending, const Run&
     write_judgement(json, recipe, mending.before.judgement);
     json.member("measure", "half the sum of the absolute changes of weight");
     json.member("missed", missed(mending.before.assessment));
-    json.member("cost_per_kg_before", mending.before.cost_per_kg);
+    json.member("cost_per_kg_before", mending.before.known_cost_per_kg());
     if (mending.smallest) {
         json.key("smallest");
         write_change(json, recipe, *mending.smallest);

@@ -114,7 +114,7 @@ Cell until_cell(const LimitResult& limit, const std::optional<Response>& respons
 }  // namespace
 
 void add_price_ranges(Document& document, const Formulation& result) {
-    if (result.mix.empty()) return;
+    if (result.items.empty()) return;
     document.blocks.push_back(Heading{"How far one price can move before this mix changes"});
     Table table;
     table.key = "price_ranges";
@@ -122,8 +122,8 @@ void add_price_ranges(Document& document, const Formulation& result) {
                      {"price now", Align::right, "price_per_kg"},
                      {"the same mix from", Align::right, "price_low"},
                      {"up to", Align::right, "price_high"}};
-    for (const search::MixItem& item : result.mix) {
-        table.rows.push_back({text_cell(item.name), price_cell(item.price),
+    for (const limits::MixItem& item : result.items) {
+        table.rows.push_back({text_cell(item.name), price_cell(*item.price),
                               end_cell(item.price_low), end_cell(item.price_high)});
     }
     document.blocks.push_back(std::move(table));

@@ -95,13 +95,13 @@ void add_weighing(Document& document, const job::Job& job, const Formulation& re
     if (job.free_total) table.columns.push_back({"kg", Align::right, "amount_kg"});
     table.columns.push_back({"price", Align::right, "price_per_kg"});
     table.columns.push_back({"share of cost", Align::right, "cost_percent"});
-    for (const search::MixItem& item : result.mix) {
+    for (const limits::MixItem& item : result.items) {
         std::vector<Cell> row{text_cell(item.name), number_cell(item.percent, 2)};
         if (job.finished_moisture) row.push_back(number_cell(*item.dry_matter_percent, 2));
         if (batch) row.push_back({weight(*item.batch_kg), item.batch_kg, Tone::plain});
         if (job.free_total) row.push_back(number_cell(item.amount, 3));
-        row.push_back(price_cell(item.price));
-        row.push_back({base::fixed(item.cost_percent, 1) + " %", item.cost_percent, Tone::plain});
+        row.push_back(price_cell(*item.price));
+        row.push_back({base::fixed(*item.cost_percent, 1) + " %", item.cost_percent, Tone::plain});
         table.rows.push_back(std::move(row));
     }
     document.blocks.push_back(std::move(table));
@@ -278,20 +278,20 @@ Document check_document(const job::Job& recipe, const limits::Check& result,
     }
     table.columns.push_back({"price", Align::right, "price_per_kg"});
     table.columns.push_back({"adds per kg", Align::right, "cost_per_kg"});
-    for (const limits::CheckedItem& item : result.mix) {
+    for (const limits::MixItem& item : result.items) {
         std::vector<Cell> row{text_cell(item.name), number_cell(item.percent, 2)};
         if (batch) row.push_back({weight(*item.batch_kg), item.batch_kg, Tone::plain});
         row.push_back(item.price ? price_cell(*item.price) : Cell{});
-        row.push_back(item.cost_per_kg ? number_cell(*item.cost_per_kg, 4) : Cell{});
+        row.push_back(item.cost ? number_cell(*item.cost, 4) : Cell{});
         table.rows.push_back(std::move(row));
     }
     document.blocks.push_back(std::move(table));
-    if (result.cost_per_kg) {
+    if (const auto cost_per_kg = result.known_cost_per_kg()) {
         Facts facts;
         facts.key = "cost";
         facts.items.emplace_back(
             "materials, per kg of feed",
-            Cell{money(*result.cost_per_kg, recipe.currency), result.cost_per_kg, Tone::plain});
+            Cell{money(*cost_per_kg, recipe.currency), cost_per_kg, Tone::plain});
         document.blocks.push_back(std::move(facts));
     } else if (!result.no_price.empty()) {
         document.blocks.push_back(Paragraph{

@@ -36,7 +36,7 @@ void write_mix(JsonWriter& json, const job::Job& job, const Formulation& result)
     if (result.unique) json.member("unique", *result.unique);
     if (job.finished_moisture) json.member("weighed_in_per_kg", result.weighed_in);
     json.key("mix").begin_array();
-    for (const search::MixItem& item : result.mix) {
+    for (const limits::MixItem& item : result.items) {
         json.begin_object();
         json.member("id", item.id);
         json.member("name", item.name);
@@ -44,7 +44,7 @@ void write_mix(JsonWriter& json, const job::Job& job, const Formulation& result)
         json.member("dry_matter_percent", item.dry_matter_percent);
         if (job.free_total) json.member("amount_kg", item.amount);
         json.member("price", item.price);
-        json.member("cost_per_kg", item.cost_per_kg);
+        json.member("cost_per_kg", item.cost);
         json.member("cost_percent", item.cost_percent);
         json.member("batch_kg", item.batch_kg);
         json.member("price_low", item.price_low);
@@ -112,15 +112,15 @@ std::string check_json(const job::Job& recipe, const limits::Check& result,
     if (result.asked > 0) json.member("passes", result.passes);
     write_judgement(json, recipe, result.judgement);
     write_head(json, recipe);
-    json.member("cost_per_kg", result.cost_per_kg);
+    json.member("cost_per_kg", result.known_cost_per_kg());
     json.key("mix").begin_array();
-    for (const limits::CheckedItem& item : result.mix) {
+    for (const limits::MixItem& item : result.items) {
         json.begin_object();
         json.member("id", item.id);
         json.member("name", item.name);
         json.member("percent", item.percent);
         json.member("price", item.price);
-        json.member("cost_per_kg", item.cost_per_kg);
+        json.member("cost_per_kg", item.cost);
         json.member("batch_kg", item.batch_kg);
         json.end_object();
     }

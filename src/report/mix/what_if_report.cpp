@@ -99,9 +99,9 @@ void add_mixes(Document& document, const WhatIf& what_if) {
         double after = 0;
     };
     std::map<std::string, Line> lines;
-    for (const auto& item : what_if.before.mix)
+    for (const auto& item : what_if.before.items)
         lines[item.id] = {item.name, item.percent, 0};
-    for (const auto& item : what_if.after.mix) {
+    for (const auto& item : what_if.after.items) {
         lines[item.id].name = item.name;
         lines[item.id].after = item.percent;
     }
