@@ -153,6 +153,15 @@ void read_replacement(Reading& reading, const JsonView& item) {
     replacement.max = item.number_within("max", 0, 100, "percent of the protein").value_or(0);
     replacement.source = item.string("source").value_or("job");
     replacement.note = item.string("note").value_or("");
+    for (const ReplacementLimit& other : reading.job.replacements) {
+        if (other.ingredient == replacement.ingredient &&
+            other.references == replacement.references) {
+            item.problem_found(
+                fmt::format("a second replacement of {} by {}",
+                            base::join_words(replacement.references), replacement.ingredient),
+                "one for each pair", "Keep the one with the lower \"max\"");
+        }
+    }
     reading.job.replacements.push_back(std::move(replacement));
 }
 

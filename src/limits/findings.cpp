@@ -16,8 +16,6 @@ namespace {
 
 using job::Need;
 
-constexpr std::string_view counted_protein = "nutrient:crude_protein@counted";
-
 // A number past its limit by less than this share of it is not past it: rounding of sums.
 constexpr double rounding = 1e-6;
 
@@ -219,11 +217,11 @@ class Judge {
 
     // Protein without free amino acids is told of where protein in all is enough.
     bool is_told_by_protein(const Limit& limit) const {
-        if (limit.id != counted_protein) return false;
+        if (limit.role != LimitRole::counted_protein) return false;
         return std::any_of(assessment_.limits.begin(), assessment_.limits.end(),
                            [](const LimitResult& other) {
                                return other.limit.nutrient == "crude_protein" && !other.met &&
-                                      other.limit.id != counted_protein;
+                                      other.limit.role != LimitRole::counted_protein;
                            });
     }
 
@@ -237,11 +235,11 @@ class Judge {
             const bool over = result.value && limit.max && *result.value > *limit.max;
             const bool unknown = !over && result.known_percent < nearly_all;
             Finding& one = add(kind, result.within_tolerance ? Severity::note : Severity::warn,
-                               result.within_tolerance       ? Found::within_tolerance
-                               : over                        ? Found::too_much
-                               : limit.id == counted_protein ? Found::free_protein
-                               : unknown                     ? Found::unknown_supply
-                                                             : Found::short_of,
+                               result.within_tolerance                    ? Found::within_tolerance
+                               : over                                     ? Found::too_much
+                               : limit.role == LimitRole::counted_protein ? Found::free_protein
+                               : unknown                                  ? Found::unknown_supply
+                                                                          : Found::short_of,
                                limit.name);
             one.limit = limit.id;
             one.value = result.value;

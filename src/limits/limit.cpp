@@ -118,6 +118,7 @@ class LimitReader {
         }
         if (choice.stock_kg) {
             Limit& limit = add(LimitKind::inclusion, choice.id + "@stock", choice.name + ", stock");
+            limit.role = LimitRole::stock;
             weigh(limit, {i});
             const auto batch = portion_.weighed_per_kg();
             if (!batch) {
@@ -152,7 +153,8 @@ class LimitReader {
         const std::string name = !cap.name.empty()    ? cap.name + " together"
                                  : members.size() > 1 ? "all of " + cap.subject
                                                       : job_.ingredients[members.front()].name;
-        Limit& limit = add(LimitKind::inclusion, cap.subject + (own ? "@cap" : ""), name);
+        Limit& limit = add(LimitKind::inclusion,
+                           free_id(LimitKind::inclusion, cap.subject, {own ? "@cap" : ""}), name);
         limit.unit = "%";
         if (portion_.is_finished()) limit.basis = "dry_matter";
         for (const std::size_t i : members)
@@ -187,16 +189,20 @@ class LimitReader {
         std::string of = "all protein";
         if (references.size() == 1) of = references[0];
         if (references.size() > 1) of = "fish meals";
-        Limit& limit = add(LimitKind::replacement, replacement.ingredient + '/' + of,
-                           job_.find(replacement.ingredient)->name + " for " + of);
+        const std::string word = replacement.ingredient + '/' + of;
+        const std::string id = free_id(LimitKind::replacement, word,
+                                       {"", replacement.by_weight ? "@by_weight" : "@of_protein"});
+        std::string name = job_.find(replacement.ingredient)->name + " for " + of;
+        if (id != word) name += replacement.by_weight ? ", by weight" : ", of protein";
+        Limit& limit = add(LimitKind::replacement, id, std::move(name));
         limit.unit = "%";
         limit.per.assign(count_, 0.0);
         for (std::size_t i = 0; i < count_; ++i) {
-            const std::string& id = job_.ingredients[i].id;
-            const bool replaces = id == replacement.ingredient;
+            const std::string& own = job_.ingredients[i].id;
+            const bool replaces = own == replacement.ingredient;
             const bool counts =
                 replaces || references.empty() ||
-                std::find(references.begin(), references.end(), id) != references.end();
+                std::find(references.begin(), references.end(), own) != references.end();
             if (!counts) continue;
             limit.per[i] = replacement.by_weight ? 1 : amount_of(i, "crude_protein", limit);
             if (replaces) limit.amount[i] = 100 * limit.per[i];
@@ -226,16 +232,27 @@ class LimitReader {
 
     // The nutrient, and what tells a further limit on it from those before.
     std::string id_of(const job::NutrientLimit& asked, std::string_view basis) const {
-        const std::string id = asked.nutrient;
-        std::vector<std::string> marks{"", "@" + std::string(basis), "@safe", "@advised"};
+        std::vector<std::string> marks{"", "@" + std::string(basis), "@safe", "@advised",
+                                       "@" + asked.source};
         if (!asked.harms.empty()) marks.erase(marks.begin() + 1);
-        for (const std::string& mark : marks) {
-            const bool taken = std::any_of(limits_.begin(), limits_.end(), [&](const Limit& other) {
-                return other.id == "nutrient:" + id + mark;
+        return free_id(LimitKind::nutrient, asked.nutrient, marks);
+    }
+
+    // The word with the first of the marks that no other limit of the kind has, or with a number.
+    std::string free_id(LimitKind kind, const std::string& word,
+                        const std::vector<std::string>& marks) const {
+        const auto taken = [&](const std::string& one) {
+            return std::any_of(limits_.begin(), limits_.end(), [&](const Limit& other) {
+                return other.id == std::string(to_string(kind)) + ':' + one;
             });
-            if (!taken) return id + mark;
+        };
+        for (const std::string& mark : marks) {
+            if (!taken(word + mark)) return word + mark;
         }
-        return id + "@" + asked.source;
+        int number = 2;
+        while (taken(word + '@' + std::to_string(number)))
+            ++number;
+        return word + '@' + std::to_string(number);
     }
 
     // Where the high value of a kind stands in for a missing one it does so under the maximum
@@ -314,6 +331,7 @@ class LimitReader {
         add_nutrient_limit(side, "@counted", false);
         Limit& limit = limits_.back();
         limit.name = "crude protein without free amino acids";
+        limit.role = LimitRole::counted_protein;
         for (std::size_t i = 0; i < count_; ++i) {
             if (is_free_nitrogen(job_.ingredients[i])) limit.amount[i] = 0;
         }
@@ -323,9 +341,10 @@ class LimitReader {
                             bool assumes) {
         const catalog::Nutrient& nutrient = *job_.dictionary.find(asked.nutrient);
         const std::string basis(catalog::to_string(asked.basis));
-        Limit& limit =
-            add(LimitKind::nutrient, mark.empty() ? id_of(asked, basis) : asked.nutrient + mark,
-                nutrient.name);
+        Limit& limit = add(LimitKind::nutrient,
+                           mark.empty() ? id_of(asked, basis)
+                                        : free_id(LimitKind::nutrient, asked.nutrient, {mark}),
+                           nutrient.name);
         limit.nutrient = asked.nutrient;
         limit.basis = basis;
         limit.unit = nutrient.unit;

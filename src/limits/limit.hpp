@@ -15,6 +15,13 @@ enum class LimitKind { balance, inclusion, group, replacement, ratio, nutrient }
 
 std::string_view to_string(LimitKind kind);
 
+/// What sets a limit apart from others of its kind.
+enum class LimitRole {
+    usual,
+    stock,           ///< what there is of an ingredient: a weight, whatever the batch weighs
+    counted_protein  ///< crude protein without what free amino acids bring
+};
+
 /// One limit on a mix, as arithmetic. With amounts x of the job's ingredients (kg as fed per kg of
 /// feed; kg when the total is free) its value is
 ///
@@ -24,9 +31,12 @@ std::string_view to_string(LimitKind kind);
 /// and the limit asks min <= value <= max, in `unit`. Multiplied out, each side is one linear row.
 /// An unknown amount counts as zero here, and its ingredient is listed in `unknown`.
 struct Limit {
-    /// "nutrient:lysine", "inclusion:maize", "group:animal meals", "ratio:calcium/phosphorus"
+    /// "nutrient:lysine", "inclusion:maize", "group:animal meals", "ratio:calcium/phosphorus".
+    /// Names the limit in results, where no other limit of the job has the same; what it means
+    /// stands in the other members.
     std::string id;
     LimitKind kind = LimitKind::nutrient;
+    LimitRole role = LimitRole::usual;
     std::string name;   ///< for people: "lysine", "calcium : phosphorus"
     std::string unit;   ///< of min, max and value; empty for a ratio
     std::string basis;  ///< as_fed, dry_matter or of_protein; empty where it has no meaning

@@ -26,6 +26,10 @@ std::optional<double> fixed_whole(const Limit& limit, const std::vector<Limit>& 
     return *factor * *balance->min;
 }
 
+std::string row_id(const Limit& limit, bool is_min) {
+    return (is_min ? "min " : "max ") + limit.id;
+}
+
 std::vector<lp::Entry> row_entries(const Limit& limit, double number) {
     std::vector<lp::Entry> entries;
     for (std::size_t i = 0; i < limit.amount.size(); ++i) {

@@ -5,6 +5,7 @@
 #include "lp/linear_program.hpp"
 
 #include <optional>
+#include <string>
 #include <vector>
 
 namespace feedwright::limits {
@@ -13,6 +14,9 @@ namespace feedwright::limits {
 /// `per`; otherwise when `per` is a multiple of what the balance among `limits` fixes. Nullopt when
 /// it varies from mix to mix.
 std::optional<double> fixed_whole(const Limit& limit, const std::vector<Limit>& limits);
+
+/// The id of the row of one side; no limit has such an id, whatever it is called.
+std::string row_id(const Limit& limit, bool is_min);
 
 /// The coefficients of the row that holds the limit to `number`: amount[i], or amount[i] - number *
 /// per[i], which is at least (at most) 0 where the limit is kept. What is only rounding is left

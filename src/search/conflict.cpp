@@ -408,12 +408,9 @@ class Explainer {
     static Miss miss_of(const limits::LimitResult& result) {
         const limits::Limit& limit = result.limit;
         const bool is_min = limit.min && *result.value < *limit.min;
-        const double wanted = is_min ? *limit.min : *limit.max;
-        Miss miss{{limit.id + (is_min ? ":min" : ":max"), limit.kind, limit.name,
-                   limits::unit_in_words(limit), is_min, wanted},
-                  *result.value,
-                  std::abs(wanted - *result.value),
-                  {}};
+        const double wanted = limits::number_of(limit, is_min);
+        Miss miss{
+            limits::asked_side(limit, is_min), *result.value, std::abs(wanted - *result.value), {}};
         if (wanted != 0) miss.miss_percent = 100 * miss.miss / std::abs(wanted);
         return miss;
     }

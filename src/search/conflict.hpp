@@ -4,6 +4,7 @@
 #include "job/job.hpp"
 #include "limits/assessment.hpp"
 #include "limits/mix.hpp"
+#include "limits/side.hpp"
 #include "lp/solver.hpp"
 
 #include <functional>
@@ -13,19 +14,9 @@
 
 namespace feedwright::search {
 
-/// One side of a limit, as part of a conflict: "nutrient:lysine:min".
-struct LimitSide {
-    std::string limit;
-    limits::LimitKind kind = limits::LimitKind::nutrient;
-    std::string name;
-    std::string unit;
-    bool is_min = false;
-    double wanted = 0;
-};
-
 /// A member of the conflicting set.
 struct Clash {
-    LimitSide side;
+    limits::AskedSide side;
     /// The nearest to it that its limit comes under the other members of the set; empty when they
     /// leave it without a value.
     std::optional<double> best;
@@ -36,7 +27,7 @@ struct Clash {
 
 /// By how much the nearest mix misses a limit; `miss` is above zero, in the limit's unit.
 struct Miss {
-    LimitSide side;
+    limits::AskedSide side;
     double value = 0;
     double miss = 0;
     std::optional<double> miss_percent;  ///< of the limit's number, where that is not zero
@@ -53,7 +44,7 @@ struct NearestMix : limits::Mix {
 
 /// One thing that, changed alone, makes a mix possible.
 struct Fix {
-    LimitSide side;             ///< the limit that gives way
+    limits::AskedSide side;     ///< the limit that gives way
     double to = 0;              ///< its number then
     double cost_per_kg = 0;     ///< of the cheapest mix then
     double change_percent = 0;  ///< how much it gives way, of its number (of 1 where that is zero)

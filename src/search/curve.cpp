@@ -2,6 +2,7 @@
 #include "search/curve.hpp"
 
 #include "limits/assessment.hpp"
+#include "limits/limit_rows.hpp"
 #include "limits/mix.hpp"
 #include "search/model.hpp"
 #include "search/reach.hpp"
@@ -189,7 +190,7 @@ class CurveTracer {
         const double number = is_min ? *limit.min : *limit.max;
         const double wanted = number + (is_min ? t : -t) * std::abs(number);
         lp::Row row;
-        row.id = "room " + limit.id + (is_min ? ":min" : ":max");
+        row.id = "room " + limits::row_id(limit, is_min);
         for (std::size_t i = 0; i < limit.amount.size(); ++i) {
             const double per = limit.per.empty() ? 0 : limit.per[i];
             const double value = limit.amount[i] - wanted * per;

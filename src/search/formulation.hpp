@@ -4,6 +4,7 @@
 #include "limits/assessment.hpp"
 #include "limits/findings.hpp"
 #include "limits/mix.hpp"
+#include "limits/side.hpp"
 #include "lp/solution.hpp"
 #include "search/conflict.hpp"
 
@@ -29,10 +30,7 @@ struct UnusedItem {
 /// For one limit: the best that the ingredients can give under the balance and the inclusion limits
 /// alone.
 struct Reachable {
-    std::string limit;  ///< id with its side: "nutrient:lysine:min"
-    std::string name;
-    std::string unit;
-    double wanted = 0;
+    limits::AskedSide side;
     double best = 0;
     bool possible = true;
 };

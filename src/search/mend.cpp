@@ -2,7 +2,7 @@
 #include "search/mend.hpp"
 
 #include "job/portion.hpp"
-#include "limits/limit.hpp"
+#include "limits/limit_rows.hpp"
 #include "lp/linear_program.hpp"
 #include "search/cheapest.hpp"
 #include "search/model.hpp"
@@ -224,7 +224,7 @@ class Mender {
             for (std::size_t i = 0; i < count_; ++i) {
                 coefficient[i] = limit.amount[i] - number * limit.per[i];
             }
-            rows.push_back(row_of(limit.id + (is_min ? ":min" : ":max"), coefficient,
+            rows.push_back(row_of(limits::row_id(limit, is_min), coefficient,
                                   is_min ? std::optional(0.0) : std::nullopt,
                                   is_min ? std::nullopt : std::optional(0.0)));
         };

@@ -93,9 +93,11 @@ class ModelBuilder {
             add_row(k, limit.id, 0.0, 0.0, limits::row_entries(limit, *limit.min));
         } else {
             if (limit.min)
-                add_row(k, limit.id + ":min", 0.0, {}, limits::row_entries(limit, *limit.min));
+                add_row(k, limits::row_id(limit, true), 0.0, {},
+                        limits::row_entries(limit, *limit.min));
             if (limit.max)
-                add_row(k, limit.id + ":max", {}, 0.0, limits::row_entries(limit, *limit.max));
+                add_row(k, limits::row_id(limit, false), {}, 0.0,
+                        limits::row_entries(limit, *limit.max));
         }
     }
 

@@ -92,8 +92,7 @@ std::vector<Reachable> reachable_limits(const Model& model) {
         if (!best) return;
         const double slack = limits::binding_margin * limits::size_of_side(limit, wanted);
         const bool possible = is_min ? *best >= wanted - slack : *best <= wanted + slack;
-        list.push_back({limit.id + (is_min ? ":min" : ":max"), limit.name,
-                        limits::unit_in_words(limit), wanted, *best, possible});
+        list.push_back({limits::asked_side(limit, is_min), *best, possible});
     };
     for (const limits::Limit& limit : model.limits) {
         if (limit.advisory || frames(limit.kind)) continue;

@@ -77,21 +77,15 @@ const limits::Limit& SideRows::limit(std::size_t s) const {
     return model_.limits[rows_[s].limit];
 }
 
-LimitSide SideRows::side(std::size_t s) const {
-    const limits::Limit& l = limit(s);
-    return {l.id + (rows_[s].is_min ? ":min" : ":max"),
-            l.kind,
-            l.name,
-            limits::unit_in_words(l),
-            rows_[s].is_min,
-            rows_[s].wanted};
+limits::AskedSide SideRows::side(std::size_t s) const {
+    return limits::asked_side(limit(s), rows_[s].is_min);
 }
 
 void SideRows::add_row(lp::LinearProgram& program, std::size_t s, double number,
                        std::optional<std::size_t> miss) const {
     const Row& row = rows_[s];
     const limits::Limit& l = limit(s);
-    lp::Row added{side(s).limit, {}, {}, limits::row_entries(l, number)};
+    lp::Row added{limits::row_id(l, row.is_min), {}, {}, limits::row_entries(l, number)};
     (row.is_min ? added.lower : added.upper) = l.per.empty() ? number : 0;
     if (miss) added.entries.push_back({*miss, row.is_min ? row.size : -row.size});
     program.add_row(std::move(added));
@@ -123,7 +117,8 @@ lp::LinearProgram SideRows::elastic() const {
     for (const lp::Column& column : columns_)
         program.add_column(column);
     for (std::size_t s = 0; s < rows_.size(); ++s) {
-        program.add_column({"miss " + side(s).limit, 1, 0.0, {}, false});
+        program.add_column(
+            {"miss " + limits::row_id(limit(s), rows_[s].is_min), 1, 0.0, {}, false});
     }
     for (const lp::Row& row : fixed_)
         program.add_row(row);

@@ -29,7 +29,7 @@ class SideRows {
     SideRows(const job::Job& job, const Model& model, bool whole_numbers);
 
     const std::vector<Row>& rows() const { return rows_; }
-    LimitSide side(std::size_t s) const;
+    limits::AskedSide side(std::size_t s) const;
     const limits::Limit& limit(std::size_t s) const;
 
     /// The rows that always hold and those of `rows()` that are marked; no costs. The rows of

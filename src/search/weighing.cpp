@@ -5,6 +5,7 @@
 #include "base/exact.hpp"
 #include "base/number.hpp"
 #include "job/portion.hpp"
+#include "limits/limit_rows.hpp"
 #include "lp/linear_program.hpp"
 
 #include <fmt/format.h>
@@ -31,7 +32,7 @@ double to_grams(std::int64_t micrograms) {
 
 // A stock is a weight already, and is kept as one.
 bool is_stock(const limits::Limit& limit) {
-    return limit.kind == limits::LimitKind::inclusion && limit.id.ends_with("@stock");
+    return limit.role == limits::LimitRole::stock;
 }
 
 // The sign of (value - number) for weights: what is weighed in is on both sides of the comparison,
@@ -292,7 +293,7 @@ class Weigher {
         LimitRow side;
         side.limit = k;
         side.is_min = is_min;
-        side.row = add_row(limit.id + (is_min ? ":min" : ":max"), coefficient,
+        side.row = add_row(limits::row_id(limit, is_min), coefficient,
                            is_min ? std::optional(wanted) : std::nullopt,
                            is_min ? std::nullopt : std::optional(wanted), side.scale);
         rows_.push_back(side);

@@ -55,9 +55,10 @@ lp::LinearProgram only(const job::Job& job, const std::vector<Limit>& limits,
 }
 
 // The limits with another number on one side.
-std::vector<Limit> with_number(std::vector<Limit> limits, const LimitSide& side, double number) {
+std::vector<Limit> with_number(std::vector<Limit> limits, const limits::AskedSide& side,
+                               double number) {
     for (Limit& limit : limits) {
-        if (limit.id + (side.is_min ? ":min" : ":max") != side.limit) continue;
+        if (limit.id != side.limit) continue;
         (side.is_min ? limit.min : limit.max) = number;
     }
     return limits;
@@ -80,24 +81,24 @@ TEST_CASE("the conflicting limits cannot all be met, and without any one of them
         largest = std::max(largest, conflict.limits.size());
         std::set<std::string> ids;
         for (const Clash& clash : conflict.limits)
-            ids.insert(clash.side.limit);
+            ids.insert(to_text(clash.side));
         REQUIRE(ids.size() == conflict.limits.size());
         const lp::LinearProgram together = only(job, limits, ids);
         REQUIRE(together.rows().size() == ids.size() + (job.free_total ? 0 : 2));
         CHECK_FALSE(has_mix(together));
         CHECK(test::solve_with_clp(together).status == lp::Status::infeasible);
         for (const Clash& clash : conflict.limits) {
-            INFO(clash.side.limit << " wanted " << clash.side.wanted << " best "
-                                  << clash.best.value_or(-1));
+            INFO(to_text(clash.side)
+                 << " wanted " << clash.side.wanted << " best " << clash.best.value_or(-1));
             std::set<std::string> others = ids;
-            others.erase(clash.side.limit);
+            others.erase(to_text(clash.side));
             const lp::LinearProgram without = only(job, limits, others);
             CHECK(has_mix(without));
             CHECK(test::solve_with_clp(without).status == lp::Status::optimal);
             if (!clash.best) continue;
             // As far as `best`, and no further.
             const auto limit = std::find_if(limits.begin(), limits.end(), [&](const Limit& one) {
-                return clash.side.limit.starts_with(one.id + ':');
+                return one.id == clash.side.limit;
             });
             const double size = std::max(0.1 * test::largest_value(*limit), std::abs(*clash.best));
             const double inward = (clash.side.is_min ? -1e-6 : 1e-6) * size;
@@ -141,7 +142,7 @@ TEST_CASE("the nearest mix misses what its analysis says, and no mix misses less
                 CHECK_FALSE((nearest.keeps_amounts && of_amounts));
                 const auto found =
                     std::find_if(nearest.misses.begin(), nearest.misses.end(),
-                                 [&](const Miss& miss) { return miss.side.limit == id; });
+                                 [&](const Miss& miss) { return to_text(miss.side) == id; });
                 REQUIRE(found != nearest.misses.end());
                 CHECK(found->value == *value);
                 CHECK(found->miss == Approx(short_by).epsilon(1e-9));
@@ -191,7 +192,7 @@ TEST_CASE("each fix makes a mix possible, at the cost stated, and a little less 
         double last = 0;
         for (const Fix& fix : conflict.fixes) {
             ++fixes;
-            INFO(fix.side.limit << " from " << fix.side.wanted << " to " << fix.to);
+            INFO(to_text(fix.side) << " from " << fix.side.wanted << " to " << fix.to);
             CHECK(fix.change_percent >= last);
             last = fix.change_percent;
             CHECK((fix.side.is_min ? fix.to < fix.side.wanted : fix.to > fix.side.wanted));
@@ -252,7 +253,7 @@ TEST_CASE("conflicts that the number of ingredients makes, held against every ch
         CHECK(conflict.with_whole_numbers);
         std::set<std::string> ids;
         for (const Clash& clash : conflict.limits)
-            ids.insert(clash.side.limit);
+            ids.insert(to_text(clash.side));
         REQUIRE_FALSE(ids.empty());
         CHECK_FALSE(best_choice(only(job, limits, ids), *job.at_most));
         for (const std::string& id : ids) {
@@ -269,16 +270,15 @@ TEST_CASE("conflicts that the number of ingredients makes, held against every ch
         largest = std::max(largest, *conflict.fewest);
         // What is not among the fixes is not enough, what is among them is, and less is not.
         for (const Clash& clash : conflict.limits) {
-            const auto fix =
-                std::find_if(conflict.fixes.begin(), conflict.fixes.end(),
-                             [&](const Fix& one) { return one.side.limit == clash.side.limit; });
-            INFO("fix of " << clash.side.limit << " from " << clash.side.wanted << " to "
+            const auto fix = std::find_if(
+                conflict.fixes.begin(), conflict.fixes.end(),
+                [&](const Fix& one) { return to_text(one.side) == to_text(clash.side); });
+            INFO("fix of " << to_text(clash.side) << " from " << clash.side.wanted << " to "
                            << (fix == conflict.fixes.end() ? -1 : fix->to));
             if (fix == conflict.fixes.end()) {
                 std::vector<Limit> without = limits;
                 for (Limit& limit : without) {
-                    if (limit.id + (clash.side.is_min ? ":min" : ":max") != clash.side.limit)
-                        continue;
+                    if (limit.id != clash.side.limit) continue;
                     (clash.side.is_min ? limit.min : limit.max).reset();
                 }
                 CHECK_FALSE(best_choice(test::plain_program(job, without), *job.at_most));

@@ -160,7 +160,7 @@ TEST_CASE("Hand methods: squares and pairs of equations") {
         CHECK(solved.mix.status == lp::Status::infeasible);
         REQUIRE(solved.mix.reachable.size() == 2);
         for (const auto& reach : solved.mix.reachable) {
-            if (reach.limit == "nutrient:crude_protein:min") {
+            if (to_text(reach.side) == "nutrient:crude_protein:min") {
                 CHECK(reach.best == Approx(12));
                 CHECK_FALSE(reach.possible);
             }
@@ -243,7 +243,7 @@ TEST_CASE("Five ingredients on dry matter, and a fibre target that none of them 
         }
     }
     for (const auto& reach : solved.mix.reachable) {
-        if (reach.limit != "nutrient:crude_fibre:min") continue;
+        if (to_text(reach.side) != "nutrient:crude_fibre:min") continue;
         CHECK(reach.best == Approx(12.4459).margin(5e-5));
         CHECK_FALSE(reach.possible);
     }

@@ -47,7 +47,7 @@ job::Job job_of(const std::vector<std::string>& meals, const std::string& limits
 std::vector<std::string> ids(const Conflict& conflict) {
     std::vector<std::string> list;
     for (const search::Clash& clash : conflict.limits)
-        list.push_back(clash.side.limit);
+        list.push_back(to_text(clash.side));
     return list;
 }
 
@@ -94,7 +94,7 @@ TEST_CASE("a need and the amount that keeps it down come before two needs") {
     CHECK(conflict.limits[1].best == Approx(200.0 / 3));
     // With more of b the fibre is in the way. With less protein two ninths of b, 16.67 %, will do.
     REQUIRE(conflict.fixes.size() == 1);
-    CHECK(conflict.fixes[0].side.limit == "nutrient:crude_protein:min");
+    CHECK(to_text(conflict.fixes[0].side) == "nutrient:crude_protein:min");
     CHECK(conflict.fixes[0].to == Approx(16.66));  // to four digits, on the easier side
     CHECK(conflict.fixes[0].cost_per_kg == Approx(0.2 + 0.2 * (16.66 - 10) / 30));
     REQUIRE(conflict.nearest);
@@ -166,7 +166,7 @@ TEST_CASE("what would mend a conflict keeps to the number of ingredients, and to
     REQUIRE(plain.fixes.size() == 2);
     CHECK(plain.fixes[0].to == Approx(10));  // 67 % less
     CHECK(plain.fixes[1].to == Approx(100));
-    CHECK(plain.fixes[1].side.limit == "inclusion:b:max");
+    CHECK(to_text(plain.fixes[1].side) == "inclusion:b:max");
 
     // Fibre is 20 % of the protein of a and 25 % of that of b: 22 to 24 % takes both.
     const std::string text = R"({"format":"feedwright-job/1","ingredients":[)" +

@@ -90,7 +90,7 @@ TEST_CASE("five percent below a small minimum is a miss, in every unit") {
         const Formulation result = search::formulate(job);
         CHECK(result.status == lp::Status::infeasible);
         for (const Reachable& reachable : result.reachable)
-            CHECK(reachable.possible == (reachable.limit != "nutrient:v:min"));
+            CHECK(reachable.possible == (to_text(reachable.side) != "nutrient:v:min"));
     }
 }
 
@@ -198,5 +198,5 @@ TEST_CASE("where there is no mix some limit is named as missed, be it by a hair"
     const Conflict conflict = explain_conflict(job);
     REQUIRE(conflict.nearest);
     REQUIRE_FALSE(conflict.nearest->misses.empty());
-    CHECK(conflict.nearest->misses.front().side.limit == "nutrient:lysine:min");
+    CHECK(to_text(conflict.nearest->misses.front().side) == "nutrient:lysine:min");
 }

@@ -219,12 +219,13 @@ void add_no_change(Document& document, const Mending& mending, const search::Men
     Bullets bullets;
     for (const search::Reachable& item : mending.reachable) {
         if (item.possible) continue;
-        const bool is_min = item.limit.ends_with(":min");
-        const std::string unit = item.unit.empty() ? "" : ' ' + item.unit;
+        const limits::AskedSide& side = item.side;
+        const std::string unit = side.unit.empty() ? "" : ' ' + side.unit;
         bullets.items.push_back(
             {fmt::format("{}: {} {}{} is asked; the {} these ingredients can give is {}{}.",
-                         item.name, is_min ? "at least" : "at most", base::shortest(item.wanted),
-                         unit, is_min ? "most" : "least", base::significant(item.best, 4), unit),
+                         side.name, side.is_min ? "at least" : "at most",
+                         base::shortest(side.wanted), unit, side.is_min ? "most" : "least",
+                         base::significant(item.best, 4), unit),
              Tone::bad});
     }
     if (bullets.items.empty()) {
@@ -449,8 +450,8 @@ std::string mend_json(const job::Job& recipe, const Mending& mending, const Run&
         json.key("reachable").begin_array();
         for (const search::Reachable& item : mending.reachable) {
             json.begin_object();
-            json.member("limit", item.limit);
-            json.member("wanted", item.wanted);
+            json.member("limit", to_text(item.side));
+            json.member("wanted", item.side.wanted);
             json.member("best", item.best);
             json.member("possible", item.possible);
             json.end_object();

@@ -17,16 +17,16 @@ namespace feedwright::report {
 
 namespace {
 
+using limits::AskedSide;
 using limits::LimitKind;
 using search::Conflict;
-using search::LimitSide;
 
 std::string with_unit(double value, const std::string& unit) {
     return base::compact(value, 4) + (unit.empty() ? "" : ' ' + unit);
 }
 
 // "lysine, at least 1.6 %"
-std::string asked(const LimitSide& side) {
+std::string asked(const AskedSide& side) {
     return fmt::format("{}, {} {}", side.name, side.is_min ? "at least" : "at most",
                        with_unit(side.wanted, side.unit));
 }
@@ -263,10 +263,10 @@ void add_reachable(Document& document, const search::Formulation& result, bool a
     if (all) table.columns.push_back({"", Align::left, "state"});
     for (const search::Reachable& item : result.reachable) {
         if (item.possible && !all) continue;
-        const bool is_min = item.limit.ends_with(":min");
-        std::vector<Cell> row{text_cell(item.name + (is_min ? ", at least" : ", at most") +
-                                        (item.unit.empty() ? "" : ", " + item.unit)),
-                              amount_cell(item.wanted), amount_cell(item.best)};
+        const AskedSide& side = item.side;
+        std::vector<Cell> row{text_cell(side.name + (side.is_min ? ", at least" : ", at most") +
+                                        (side.unit.empty() ? "" : ", " + side.unit)),
+                              amount_cell(side.wanted), amount_cell(item.best)};
         if (all) {
             row.push_back(item.possible ? text_cell("within reach", Tone::good)
                                         : text_cell("out of reach", Tone::bad));
@@ -286,8 +286,8 @@ void add_reachable(Document& document, const search::Formulation& result, bool a
         Tone::quiet});
 }
 
-void write_side(base::JsonWriter& json, const LimitSide& side) {
-    json.member("limit", side.limit);
+void write_side(base::JsonWriter& json, const AskedSide& side) {
+    json.member("limit", to_text(side));
     json.member("name", side.name);
     json.member("unit", side.unit);
     json.member("wanted", side.wanted);
@@ -392,7 +392,7 @@ void write_conflict(base::JsonWriter& json, const job::Job& job,
     if (const auto& conflict = result.conflict) {
         std::vector<std::string> ids;
         for (const search::Clash& clash : conflict->limits)
-            ids.push_back(clash.side.limit);
+            ids.push_back(to_text(clash.side));
         json.member("limits", ids);
         if (conflict->with_whole_numbers) json.member("with_whole_numbers", true);
         if (conflict->unfinished) json.member("unfinished", true);
@@ -411,10 +411,7 @@ void write_conflict(base::JsonWriter& json, const job::Job& job,
     json.key("reachable").begin_array();
     for (const search::Reachable& item : result.reachable) {
         json.begin_object();
-        json.member("limit", item.limit);
-        json.member("name", item.name);
-        json.member("unit", item.unit);
-        json.member("wanted", item.wanted);
+        write_side(json, item.side);
         json.member("best", item.best);
         json.member("possible", item.possible);
         json.end_object();
