@@ -6,16 +6,12 @@
 #include "catalog/rule_loading.hpp"
 
 #include <algorithm>
-#include <filesystem>
 #include <set>
-#include <system_error>
 #include <utility>
 
 namespace feedwright::catalog {
 
 namespace {
-
-namespace fs = std::filesystem;
 
 // Ids become file names, so nothing but an id may reach the disk.
 bool is_file_id(std::string_view id) {
@@ -32,26 +28,8 @@ void add_names(std::vector<std::string>& names, const std::vector<std::string>& 
 
 }  // namespace
 
-template <class T>
-bool Library::take_carried(const std::string& name, T& into) {
-    if (!carried_.load(directory_, name, into)) return false;
-    files_read_.push_back(name);
-    return true;
-}
-
-Library::Library(std::string directory, const std::vector<std::string>& own_files, Snapshot carried)
-    : directory_(std::move(directory)), carried_(carried) {
-    std::vector<Nutrient> nutrients;
-    if (take_carried("nutrients.json", nutrients)) {
-        for (Nutrient& nutrient : nutrients)
-            dictionary_.add(std::move(nutrient));
-    } else {
-        base::Diagnostics diagnostics;
-        const auto document =
-            base::parse_json(read("nutrients.json"), directory_ + "/nutrients.json");
-        dictionary_ = load_nutrients(base::JsonView(document, diagnostics));
-        diagnostics.throw_if_any();
-    }
+Library::Library(LibraryFilesPtr files, const std::vector<std::string>& own_files)
+    : files_(std::move(files)), dictionary_(load_file(*files_, "nutrients.json", load_nutrients)) {
     load_rules();
     for (const std::string& file : own_files)
         lay_over(file);
@@ -60,26 +38,15 @@ Library::Library(std::string directory, const std::vector<std::string>& own_file
 template <class T>
 T Library::load_if_there(const std::string& name,
                          T (*load)(const base::JsonView&, const NutrientDictionary&)) {
-    std::error_code error;
-    if (!fs::exists(directory_ + '/' + name, error)) return {};
-    base::Diagnostics diagnostics;
-    const auto document = base::parse_json(read(name), directory_ + '/' + name);
-    T made = load(base::JsonView(document, diagnostics), dictionary_);
-    diagnostics.throw_if_any();
-    return made;
-}
-
-template <class T>
-T Library::take_or_load(const std::string& name,
-                        T (*load)(const base::JsonView&, const NutrientDictionary&)) {
-    T carried;
-    return take_carried(name, carried) ? carried : load_if_there(name, load);
+    if (!files_->has(name)) return {};
+    return load_file(*files_, name,
+                     [&](const base::JsonView& root) { return load(root, dictionary_); });
 }
 
 void Library::load_rules() {
     auto rules = std::make_shared<CompositionRules>();
-    rules->estimates = take_or_load("estimates.json", load_estimates);
-    Undesirables undesirables = take_or_load("undesirable.json", load_undesirables);
+    rules->estimates = load_if_there("estimates.json", load_estimates);
+    Undesirables undesirables = load_if_there("undesirable.json", load_undesirables);
     rules->contents = std::move(undesirables.contents);
     safe_maxima_ = std::move(undesirables.maxima);
     dictionary_.set_rules(std::move(rules));
@@ -124,76 +91,39 @@ void Library::lay_over(const std::string& file) {
     diagnostics.throw_if_any();
 }
 
-std::string Library::read(const std::string& name) {
-    std::string text = base::read_file(directory_ + '/' + name);
-    files_read_.push_back(name);
-    return text;
-}
-
-std::vector<std::string> Library::names_in(const std::string& folder) const {
-    std::vector<std::string> names;
-    std::error_code error;
-    for (const auto& entry : fs::directory_iterator(directory_ + '/' + folder, error)) {
-        if (entry.path().extension() == ".json") names.push_back(entry.path().stem().string());
-    }
-    if (error) throw IoError(directory_ + '/' + folder + ": cannot list: " + error.message());
-    std::sort(names.begin(), names.end());
-    return names;
+template <class T>
+const T* Library::find(Known<T>& known, std::string_view id, const std::string& folder,
+                       std::string_view key, LoadOne<T> load) {
+    if (const auto at = known.find(id); at != known.end()) return at->second.get();
+    if (!is_file_id(id)) return nullptr;
+    const std::string name = folder + '/' + std::string(id) + ".json";
+    if (!files_->has(name)) return nullptr;
+    auto read = load_file(*files_, name, [&](const base::JsonView& root) {
+        const auto own = root.member(key);
+        if (own && own->is_string() && own->value().string != id) {
+            own->problem('"' + std::string(id) + "\", as the file is named");
+        }
+        return load(root, dictionary_);
+    });
+    return known.emplace(id, std::make_unique<T>(std::move(*read))).first->second.get();
 }
 
 const Ingredient* Library::ingredient(std::string_view id) {
-    if (const auto at = ingredients_.find(id); at != ingredients_.end()) return at->second.get();
-    if (!is_file_id(id)) return nullptr;
-    const std::string name = "ingredients/" + std::string(id) + ".json";
-    auto carried = std::make_unique<Ingredient>();
-    if (take_carried(name, *carried)) {
-        return ingredients_.emplace(std::string(id), std::move(carried)).first->second.get();
-    }
-    std::error_code error;
-    if (!fs::exists(directory_ + '/' + name, error)) return nullptr;
-    base::Diagnostics diagnostics;
-    const auto document = base::parse_json(read(name), directory_ + '/' + name);
-    const base::JsonView root(document, diagnostics);
-    auto ingredient = load_ingredient(root, dictionary_);
-    if (ingredient && ingredient->id != id) {
-        root.member("id")->problem('"' + std::string(id) + "\", as the file is named");
-    }
-    diagnostics.throw_if_any();
-    return ingredients_
-        .emplace(std::string(id), std::make_unique<Ingredient>(std::move(*ingredient)))
-        .first->second.get();
+    return find(ingredients_, id, "ingredients", "id", load_ingredient);
+}
+
+const Profile* Library::profile(std::string_view species) {
+    return find(profiles_, species, "profiles", "species", load_profile);
 }
 
 std::vector<std::string> Library::ingredient_ids() const {
-    std::vector<std::string> ids = names_in("ingredients");
+    std::vector<std::string> ids = files_->names_in("ingredients");
     add_names(ids, own_ingredients_);
     return ids;
 }
 
-const Profile* Library::profile(std::string_view species) {
-    if (const auto at = profiles_.find(species); at != profiles_.end()) return at->second.get();
-    if (!is_file_id(species)) return nullptr;
-    const std::string name = "profiles/" + std::string(species) + ".json";
-    auto carried = std::make_unique<Profile>();
-    if (take_carried(name, *carried)) {
-        return profiles_.emplace(std::string(species), std::move(carried)).first->second.get();
-    }
-    std::error_code error;
-    if (!fs::exists(directory_ + '/' + name, error)) return nullptr;
-    base::Diagnostics diagnostics;
-    const auto document = base::parse_json(read(name), directory_ + '/' + name);
-    const base::JsonView root(document, diagnostics);
-    auto profile = load_profile(root, dictionary_);
-    if (profile && profile->species != species) {
-        root.member("species")->problem('"' + std::string(species) + "\", as the file is named");
-    }
-    diagnostics.throw_if_any();
-    return profiles_.emplace(std::string(species), std::make_unique<Profile>(std::move(*profile)))
-        .first->second.get();
-}
-
 std::vector<std::string> Library::species() const {
-    std::vector<std::string> ids = names_in("profiles");
+    std::vector<std::string> ids = files_->names_in("profiles");
     add_names(ids, own_profiles_);
     return ids;
 }
@@ -209,10 +139,7 @@ std::vector<std::string> Library::profile_ids() {
 
 const std::vector<Source>& Library::sources() {
     if (!sources_) {
-        base::Diagnostics diagnostics;
-        const auto document = base::parse_json(read("sources.json"), directory_ + "/sources.json");
-        sources_ = load_sources(base::JsonView(document, diagnostics));
-        diagnostics.throw_if_any();
+        sources_ = load_file(*files_, "sources.json", load_sources);
         sources_->insert(sources_->begin(), own_sources_.begin(), own_sources_.end());
     }
     return *sources_;
@@ -226,24 +153,13 @@ const Source* Library::source(std::string_view id) {
 }
 
 const std::vector<Caution>& Library::cautions() {
-    if (!cautions_) {
-        std::error_code error;
-        cautions_.emplace();
-        if (take_carried("cautions.json", *cautions_)) return *cautions_;
-        if (fs::exists(directory_ + "/cautions.json", error)) {
-            base::Diagnostics diagnostics;
-            const auto document =
-                base::parse_json(read("cautions.json"), directory_ + "/cautions.json");
-            cautions_ = load_cautions(base::JsonView(document, diagnostics));
-            diagnostics.throw_if_any();
-        }
-    }
+    if (!cautions_) cautions_ = load_if_there("cautions.json", load_cautions);
     return *cautions_;
 }
 
 const CapTable& Library::caps() {
     if (!caps_) {
-        caps_ = take_or_load("caps.json", load_caps);
+        caps_ = load_if_there("caps.json", load_caps);
         caps_->caps.insert(caps_->caps.end(), own_caps_.begin(), own_caps_.end());
     }
     return *caps_;

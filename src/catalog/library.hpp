@@ -3,10 +3,10 @@
 
 #include "catalog/cap.hpp"
 #include "catalog/ingredient.hpp"
+#include "catalog/library_files.hpp"
 #include "catalog/nutrient.hpp"
 #include "catalog/profile.hpp"
 #include "catalog/rules.hpp"
-#include "catalog/snapshot.hpp"
 #include "catalog/source.hpp"
 
 #include <map>
@@ -14,25 +14,23 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
-
-namespace feedwright::base {
-class JsonView;
-}
 
 namespace feedwright::catalog {
 
-/// The data folder, read piece by piece: the dictionary at once, an ingredient, profile, source or
-/// caution when it is first asked for. So a job of five ingredients reads five files however large
-/// the library is. Files of the user's own (feedwright-library/1) lie over the folder, a later one
-/// over an earlier one: what they define replaces what has the same id. Every call may throw
-/// DataError (a bad file) or IoError.
+/// The library, read piece by piece: the dictionary and the rules of composition at once, an
+/// ingredient, profile, source or caution when it is first asked for. So a job of five ingredients
+/// reads five of their files however large the library is. Files of the user's own
+/// (feedwright-library/1) lie over it, a later one over an earlier one: what they define replaces
+/// what has the same id. Every call may throw DataError (a bad file) or IoError.
 class Library {
   public:
-    /// Reads `directory`/nutrients.json and all of the user's files. What `carried` holds of the
-    /// folder, unchanged, is taken from there.
-    explicit Library(std::string directory, const std::vector<std::string>& own_files = {},
-                     Snapshot carried = {});
+    /// Reads nutrients.json and all of the user's files.
+    explicit Library(LibraryFilesPtr files, const std::vector<std::string>& own_files = {});
+    /// The same, of a folder on disk.
+    explicit Library(std::string folder, const std::vector<std::string>& own_files = {})
+        : Library(files_in(std::move(folder)), own_files) {}
 
     const NutrientDictionary& dictionary() const { return dictionary_; }
 
@@ -63,34 +61,31 @@ class Library {
     std::optional<double> high_of(const std::string& category, const std::string& nutrient,
                                   double dry_matter);
 
-    /// Every file of the folder read so far, in order, named relative to it.
-    const std::vector<std::string>& files_read() const { return files_read_; }
     /// The user's files, as named.
     const std::vector<std::string>& own_files() const { return own_files_; }
-    const std::string& directory() const { return directory_; }
+    const LibraryFilesPtr& files() const { return files_; }
 
   private:
-    std::string read(const std::string& name);
-    /// Fills `into` from what is carried; false when file `name` must be read.
-    template <class T>
-    bool take_carried(const std::string& name, T& into);
-    std::vector<std::string> names_in(const std::string& folder) const;
     void lay_over(const std::string& file);
     void load_rules();
-    /// What `load` makes of a file of the folder; its default where there is no such file.
+    /// What `load` makes of a file of the library; its default where there is no such file.
     template <class T>
     T load_if_there(const std::string& name,
                     T (*load)(const base::JsonView&, const NutrientDictionary&));
-    /// The same, taken from what is carried where that holds the file.
     template <class T>
-    T take_or_load(const std::string& name,
-                   T (*load)(const base::JsonView&, const NutrientDictionary&));
+    using Known = std::map<std::string, std::unique_ptr<T>, std::less<>>;
+    template <class T>
+    using LoadOne = std::optional<T> (*)(const base::JsonView&, const NutrientDictionary&);
+    /// The entry of that id, read from its file in `folder` when it is first asked for; nullptr
+    /// when there is none. Member `key` of the file must be the id.
+    template <class T>
+    const T* find(Known<T>& known, std::string_view id, const std::string& folder,
+                  std::string_view key, LoadOne<T> load);
 
-    std::string directory_;
-    Snapshot carried_;
+    LibraryFilesPtr files_;
     NutrientDictionary dictionary_;
-    std::map<std::string, std::unique_ptr<Ingredient>, std::less<>> ingredients_;
-    std::map<std::string, std::unique_ptr<Profile>, std::less<>> profiles_;
+    Known<Ingredient> ingredients_;
+    Known<Profile> profiles_;
     std::optional<std::vector<Source>> sources_;
     std::optional<std::vector<Caution>> cautions_;
     std::optional<CapTable> caps_;
@@ -103,7 +98,6 @@ class Library {
     std::vector<std::string> own_ingredients_;  // ids
     std::vector<std::string> own_profiles_;
     std::vector<Source> own_sources_;
-    std::vector<std::string> files_read_;
 };
 
 }  // namespace feedwright::catalog

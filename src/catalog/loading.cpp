@@ -733,7 +733,7 @@ std::vector<Source> read_sources(const JsonView& root) {
     return sources;
 }
 
-std::vector<Caution> load_cautions(const JsonView& root) {
+std::vector<Caution> load_cautions(const JsonView& root, const NutrientDictionary& /*dictionary*/) {
     std::vector<Caution> cautions;
     if (!root.require_format("feedwright-cautions/1")) return cautions;
     root.allow_only({"format", "cautions"});

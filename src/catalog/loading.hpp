@@ -78,7 +78,8 @@ std::optional<Profile> read_library_profile(const base::JsonView& item,
 std::vector<Source> load_sources(const base::JsonView& root);
 /// The entries of "sources", here or of a user's library file.
 std::vector<Source> read_sources(const base::JsonView& root);
-std::vector<Caution> load_cautions(const base::JsonView& root);
+std::vector<Caution> load_cautions(const base::JsonView& root,
+                                   const NutrientDictionary& dictionary);
 
 /// Complains of what the values of `ingredient`, read from `item`, say and cannot be
 /// (catalog/plausible.hpp), each at the nutrient that says too much, or at `item`.

@@ -3,7 +3,6 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "batch/batch.hpp"
-#include "cli/carried_library.hpp"
 #include "cli/commands.hpp"
 #include "cli/interrupt.hpp"
 #include "cli/options.hpp"
@@ -165,9 +164,10 @@ struct Inputs {
 
 // A batch reads its lists while it writes, so it would read its own lines.
 void refuse_to_write_over(const Request& request, Inputs inputs, Context& context) {
-    const catalog::Library& library = context.library();
-    for (const std::string& name : library.files_read())
-        inputs.files.push_back(library.directory() + '/' + name);
+    if (const std::string data = context.library().files()->folder(); !data.empty()) {
+        for (const char* folder : {"", "/ingredients", "/profiles"})
+            inputs.folders.emplace_back(data + folder, std::vector<std::string_view>{".json"});
+    }
     inputs.files.insert(inputs.files.end(), context.libraries.begin(), context.libraries.end());
     if (!request.options.prices.empty()) inputs.files.push_back(request.options.prices);
     const std::vector<std::pair<std::string, std::string>> written{{"-o", request.output},
@@ -281,8 +281,7 @@ ExitStatus check_recipes(const Request& request, Context& context) {
     refuse_to_write_over(request, std::move(inputs), context);
     const auto make_checker = [&]() -> batch::Checker {
         // The library reads its files when they are asked for, so each thread has its own.
-        auto library = std::make_shared<catalog::Library>(shown.directory(), shown.own_files(),
-                                                          carried_library());
+        auto library = std::make_shared<catalog::Library>(shown.files(), shown.own_files());
         return [&, library](std::size_t number) {
             batch::Verdict verdict;
             verdict.recipe = files[number];

@@ -2,17 +2,10 @@
 #include "cli/context.hpp"
 
 #include "base/file.hpp"
-#include "base/text.hpp"
-#include "cli/carried_library.hpp"
 #include "cli/overwrite.hpp"
 
-#include <fmt/format.h>
-
 #include <cstdlib>
-#include <filesystem>
 #include <iostream>
-#include <string_view>
-#include <system_error>
 #include <unistd.h>
 #include <utility>
 
@@ -20,16 +13,15 @@ namespace feedwright::cli {
 
 namespace {
 
-namespace fs = std::filesystem;
-
 std::string environment(const char* name) {
     const char* value = std::getenv(name);  // NOLINT(concurrency-mt-unsafe): before any thread
     return value == nullptr ? std::string{} : std::string(value);
 }
 
-bool is_data(const fs::path& folder) {
-    std::error_code error;
-    return fs::exists(folder / "nutrients.json", error);
+catalog::LibraryFilesPtr folder_named(const std::string& folder, const std::string& by) {
+    auto files = catalog::files_in(folder);
+    if (files->has("nutrients.json")) return files;
+    throw IoError(folder + ": no nutrients.json here; " + by + " names the library's folder");
 }
 
 // Colour is for a terminal whose user has not said no: NO_COLOR, TERM=dumb, --no-colour.
@@ -45,37 +37,14 @@ void flush_output() {
     if (!std::cout) throw IoError("standard output: cannot write all of the result");
 }
 
-std::string find_data(const std::string& asked) {
-    if (!asked.empty() && is_data(asked)) return asked;
-    if (!asked.empty())
-        throw IoError(asked + ": no nutrients.json here; --data names the library's folder");
-    if (const std::string named = environment("FEEDWRIGHT_DATA"); !named.empty()) {
-        if (is_data(named)) return named;
-        throw IoError(named +
-                      ": no nutrients.json here; FEEDWRIGHT_DATA names the library's folder");
-    }
-    std::vector<std::string> tried;
-    std::error_code error;
-    const fs::path program = fs::read_symlink("/proc/self/exe", error);
-    if (!error) {
-        const fs::path installed =
-            (program.parent_path().parent_path() / FEEDWRIGHT_DATA_DIR / "feedwright")
-                .lexically_normal();
-        if (is_data(installed)) return installed.string();
-        tried.push_back(installed.string());
-    }
-    // The program still lies in its build tree.
-    if (is_data(FEEDWRIGHT_SOURCE_DATA)) return FEEDWRIGHT_SOURCE_DATA;
-    tried.emplace_back(FEEDWRIGHT_SOURCE_DATA);
-    throw IoError("the library of ingredients was not found in " + base::join_words(tried, " or ") +
-                  "; name its folder with --data or FEEDWRIGHT_DATA");
+catalog::LibraryFilesPtr library_files(const std::string& asked) {
+    if (!asked.empty()) return folder_named(asked, "--data");
+    const std::string named = environment("FEEDWRIGHT_DATA");
+    return named.empty() ? catalog::carried_files() : folder_named(named, "FEEDWRIGHT_DATA");
 }
 
 catalog::Library& Context::library() {
-    if (!library_) {
-        library_ =
-            std::make_unique<catalog::Library>(find_data(data), libraries, carried_library());
-    }
+    if (!library_) library_ = std::make_unique<catalog::Library>(library_files(data), libraries);
     return *library_;
 }
 

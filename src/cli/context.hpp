@@ -37,8 +37,8 @@ class Context {
     bool no_colour = false;
     bool detail = false;
 
-    /// The data folder: --data, FEEDWRIGHT_DATA, beside the installed program, or the source tree
-    /// it was built from.
+    /// The library: the folder that --data or else FEEDWRIGHT_DATA names, or else the one that the
+    /// program carries.
     catalog::Library& library();
 
     /// Writes a result in the form asked for. `json` is only called when JSON is.
@@ -54,8 +54,5 @@ class Context {
 
 /// Writes out what std::cout still holds; IoError when that fails (a full disk, a closed stream).
 void flush_output();
-
-/// Which data folder to use, and the places looked at when there is none (IoError).
-std::string find_data(const std::string& asked);
 
 }  // namespace feedwright::cli

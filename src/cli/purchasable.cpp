@@ -1,14 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/purchasable.hpp"
 
-#include "base/diagnostics.hpp"
-#include "base/file.hpp"
-#include "base/json.hpp"
-
 #include <algorithm>
-#include <filesystem>
 #include <string>
-#include <system_error>
 
 namespace feedwright::cli {
 
@@ -18,32 +12,19 @@ bool holds(const std::vector<std::string>& list, const std::string& word) {
     return std::find(list.begin(), list.end(), word) != list.end();
 }
 
-// What `take` makes of a file of the library's folder; nothing where there is no such file.
-template <class Take>
-void read(const catalog::Library& library, const std::string& name, const Take& take) {
-    const std::string file = library.directory() + '/' + name;
-    std::error_code error;
-    if (!std::filesystem::exists(file, error)) return;
-    base::Diagnostics diagnostics;
-    const auto document = base::parse_json(base::read_file(file), file);
-    take(base::JsonView(document, diagnostics));
-    diagnostics.throw_if_any();
-}
-
-std::vector<std::string> often_sold(const catalog::Library& library) {
-    std::vector<std::string> ids;
-    read(library, "often-sold.json", [&](const base::JsonView& root) {
-        if (!root.require_format("feedwright-often-sold/1")) return;
+std::vector<std::string> often_sold(const catalog::LibraryFiles& files) {
+    if (!files.has("often-sold.json")) return {};
+    return catalog::load_file(files, "often-sold.json", [](const base::JsonView& root) {
+        if (!root.require_format("feedwright-often-sold/1")) return std::vector<std::string>{};
         root.allow_only({"format", "source", "note", "ingredients"});
-        ids = root.strings("ingredients");
+        return root.strings("ingredients");
     });
-    return ids;
 }
 
 }  // namespace
 
 std::vector<std::string> purchasable(const job::Job& job, catalog::Library& library) {
-    std::vector<std::string> all = often_sold(library);
+    std::vector<std::string> all = often_sold(*library.files());
     if (all.empty()) all = library.ingredient_ids();
     const auto is_forbidden = [&](const catalog::Ingredient& ingredient) {
         return std::any_of(

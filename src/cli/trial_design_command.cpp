@@ -227,8 +227,7 @@ ExitStatus run(const Request& request, Context& context) {
                     job::Job named = job;
                     named.title = diet.name;
                     const sheet::MixingPlan plan = sheet::plan_mixing(
-                        named, weighing,
-                        sheet::load_practice(context.library().directory() + "/practice.json"));
+                        named, weighing, sheet::load_practice(*context.library().files()));
                     sheets.push_back(report::sheet_document(named, weighing, plan, {}));
                 }
             }

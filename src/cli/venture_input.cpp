@@ -170,8 +170,7 @@ void find_published_fcr(PricedVenture& priced, Context& context) {
 }  // namespace
 
 PricedVenture price_venture(const std::string& file, Context& context) {
-    const economics::OwnProduction own =
-        economics::load_own_production(context.library().directory() + "/own-production.json");
+    const economics::OwnProduction own = economics::load_own_production(*context.library().files());
     PricedVenture priced;
     priced.venture = economics::load_venture(file, own);
     priced.context.keeping = own.keeping;

@@ -74,8 +74,8 @@ ExitStatus show_weighing(const job::Job& job, const search::Formulation& exact,
         cautions = limits::cautions_for(job, weighing.amounts, context.library().cautions());
     }
     if (has_mix && weigh.sheet) {
-        const sheet::MixingPlan plan = sheet::plan_mixing(
-            job, weighing, sheet::load_practice(context.library().directory() + "/practice.json"));
+        const sheet::MixingPlan plan =
+            sheet::plan_mixing(job, weighing, sheet::load_practice(*context.library().files()));
         context.show(report::sheet_document(job, weighing, plan, cautions),
                      [&] { return report::sheet_json(job, weighing, plan, cautions, about); });
     } else {

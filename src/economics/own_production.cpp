@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "economics/own_production.hpp"
 
-#include "base/file.hpp"
 #include "base/json.hpp"
 
 #include <array>
@@ -114,24 +113,18 @@ const KeepingFact* OwnProduction::fact(std::string_view id) const {
     return nullptr;
 }
 
-OwnProduction parse_own_production(std::string text, const std::string& file) {
-    base::Diagnostics diagnostics;
-    const base::JsonView root(base::parse_json(std::move(text), file), diagnostics);
-    OwnProduction data;
-    if (root.require_format("feedwright-own-production/1")) {
+OwnProduction load_own_production(const catalog::LibraryFiles& files) {
+    return catalog::load_file(files, "own-production.json", [](const base::JsonView& root) {
+        OwnProduction data;
+        if (!root.require_format("feedwright-own-production/1")) return data;
         root.allow_only({"format", "organisms", "keeping"});
         for (const auto& entry : root.array("organisms")) {
             data.organisms.push_back(read_organism(entry));
         }
         for (const auto& entry : root.array("keeping"))
             data.keeping.push_back(read_fact(entry));
-    }
-    diagnostics.throw_if_any();
-    return data;
-}
-
-OwnProduction load_own_production(const std::string& path) {
-    return parse_own_production(base::read_file(path), path);
+        return data;
+    });
 }
 
 }  // namespace feedwright::economics

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "catalog/library_files.hpp"
 #include "economics/sampling.hpp"
 
 #include <optional>
@@ -52,8 +53,7 @@ struct OwnProduction {
     const KeepingFact* fact(std::string_view id) const;
 };
 
-/// Reads the file; throws DataError with every problem found.
-OwnProduction load_own_production(const std::string& path);
-OwnProduction parse_own_production(std::string text, const std::string& file);
+/// Reads own-production.json. Throws base::DataError or IoError.
+OwnProduction load_own_production(const catalog::LibraryFiles& files);
 
 }  // namespace feedwright::economics

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "sheet/practice.hpp"
 
-#include "base/file.hpp"
 #include "base/json.hpp"
 
 #include <array>
@@ -45,34 +44,34 @@ PracticeFigure read_figure(const base::JsonView& item) {
     return figure;
 }
 
+Practice read_practice(const base::JsonView& root) {
+    Practice practice;
+    if (!root.require_format("feedwright-practice/1")) return practice;
+    root.allow_only({"format", "figures"});
+    std::set<std::string> seen;
+    for (const base::JsonView& item : root.array("figures")) {
+        const auto id = item.required("id");
+        const std::string word = id ? id->as_string().value_or("") : std::string();
+        bool known = false;
+        for (const NamedFigure& entry : named) {
+            if (entry.id != word) continue;
+            practice.*entry.figure = read_figure(item);
+            known = true;
+        }
+        if (!known && id) id->problem("the id of a figure that is used");
+        if (!seen.insert(word).second) item.problem_found('"' + word + "\" again", "each once");
+    }
+    for (const NamedFigure& entry : named) {
+        if (seen.contains(std::string(entry.id))) continue;
+        root.problem_found("no figure \"" + std::string(entry.id) + '"', "every figure");
+    }
+    return practice;
+}
+
 }  // namespace
 
-Practice load_practice(const std::string& path) {
-    base::Diagnostics diagnostics;
-    const base::JsonView root(base::parse_json(base::read_file(path), path), diagnostics);
-    Practice practice;
-    std::set<std::string> seen;
-    if (root.require_format("feedwright-practice/1")) {
-        root.allow_only({"format", "figures"});
-        for (const base::JsonView& item : root.array("figures")) {
-            const auto id = item.required("id");
-            const std::string word = id ? id->as_string().value_or("") : std::string();
-            bool known = false;
-            for (const NamedFigure& entry : named) {
-                if (entry.id != word) continue;
-                practice.*entry.figure = read_figure(item);
-                known = true;
-            }
-            if (!known && id) id->problem("the id of a figure that is used");
-            if (!seen.insert(word).second) item.problem_found('"' + word + "\" again", "each once");
-        }
-        for (const NamedFigure& entry : named) {
-            if (seen.contains(std::string(entry.id))) continue;
-            root.problem_found("no figure \"" + std::string(entry.id) + '"', "every figure");
-        }
-    }
-    diagnostics.throw_if_any();
-    return practice;
+Practice load_practice(const catalog::LibraryFiles& files) {
+    return catalog::load_file(files, "practice.json", read_practice);
 }
 
 std::vector<std::string> sources_of(const Practice& practice) {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "catalog/library_files.hpp"
+
 #include <string>
 #include <vector>
 
@@ -28,7 +30,7 @@ struct Practice {
 };
 
 /// Reads practice.json; every figure must be there. Throws base::DataError or IoError.
-Practice load_practice(const std::string& path);
+Practice load_practice(const catalog::LibraryFiles& files);
 
 /// Ids of the sources of all figures, sorted.
 std::vector<std::string> sources_of(const Practice& practice);

@@ -40,8 +40,8 @@ int main(int argc, char** argv) {
         return 2;
     }
     try {
-        const auto yields = feedwright::economics::load_own_production(std::string(argv[1]) +
-                                                                       "/own-production.json");
+        const auto yields =
+            feedwright::economics::load_own_production(*feedwright::catalog::files_in(argv[1]));
         for (int i = 2; i < argc; ++i)
             time_venture(argv[i], yields);
     } catch (const std::exception& error) {

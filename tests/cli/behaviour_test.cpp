@@ -564,3 +564,28 @@ TEST_CASE("each diet of a trial carries a verdict") {
     const ProgramResult json = run(as_json);
     CHECK_THAT(json.output, Catch::Contains("\"verdict\": \"complete\""));
 }
+
+TEST_CASE("a folder that is named is read, whatever the sizes and times of its files") {
+    const test::TempFolder copy;
+    const fs::path data = test::source_folder() / "data";
+    fs::copy(data, copy.path(), fs::copy_options::recursive);
+    const fs::path maize = data / "ingredients/maize.json";
+    std::string text = base::read_file(maize.string());
+    const std::string protein = "\"crude_protein\": 8.75";
+    const auto at = text.find(protein);
+    REQUIRE(at != std::string::npos);
+    text.replace(at, protein.size(), "\"crude_protein\": 2.75");
+    const std::string changed = copy.write("ingredients/maize.json", text);
+    REQUIRE(fs::file_size(changed) == fs::file_size(maize));
+    fs::last_write_time(changed, fs::last_write_time(maize));
+
+    const Words show{"show", "maize"};
+    CHECK_THAT(run(show).output, Catch::Contains("8.750") && !Catch::Contains("2.750"));
+    Words named = show;
+    named.insert(named.end(), {"--data", copy.path().string()});
+    CHECK_THAT(run(named).output, Catch::Contains("2.750") && !Catch::Contains("8.750"));
+    ProgramRun environment;
+    environment.arguments = show;
+    environment.environment["FEEDWRIGHT_DATA"] = copy.path().string();
+    CHECK(run_program(environment).output == run(named).output);
+}

@@ -104,8 +104,7 @@ void plan(std::string_view text) {
 }
 
 void venture(std::string_view text) {
-    static const economics::OwnProduction own =
-        economics::load_own_production(data() + "/own-production.json");
+    static const economics::OwnProduction own = economics::load_own_production(*library().files());
     const economics::Venture venture =
         economics::parse_venture(std::string(text), "venture.json", own);
     if (!venture.make.materials_file.empty()) return;  // names another file

@@ -15,7 +15,7 @@ namespace {
 
 const OwnProduction& library() {
     static const OwnProduction data = load_own_production(
-        (feedwright::test::source_folder() / "data/own-production.json").string());
+        *feedwright::catalog::files_in((feedwright::test::source_folder() / "data").string()));
     return data;
 }
 

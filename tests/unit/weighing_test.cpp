@@ -50,8 +50,7 @@ search::Weighing weigh(const job::Job& job, const search::Scale& scale,
 }
 
 const sheet::Practice& practice() {
-    static const auto figures =
-        sheet::load_practice((test::source_folder() / "data/practice.json").string());
+    static const auto figures = sheet::load_practice(*library().files());
     return figures;
 }
 
@@ -226,8 +225,8 @@ TEST_CASE("every figure of practice rests on a source of the library") {
         CHECK(library().source(source) != nullptr);
     }
     const test::TempFolder folder;
-    CHECK_THROWS_WITH(sheet::load_practice(folder.write(
-                          "practice.json", R"({"format":"feedwright-practice/1","figures":[]})")),
+    folder.write("practice.json", R"({"format":"feedwright-practice/1","figures":[]})");
+    CHECK_THROWS_WITH(sheet::load_practice(*catalog::files_in(folder.path().string())),
                       Catch::Contains("no figure \"mash_moisture\""));
 }
 
