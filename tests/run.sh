@@ -3,27 +3,33 @@
 # Installs what is missing, builds Feedwright and runs its tests.
 #
 #   sh tests/run.sh              an optimised build, all tests
+#   sh tests/run.sh --debug      the same, not optimised, for a debugger
+#   sh tests/run.sh --clang      the same, by clang
 #   sh tests/run.sh --sanitize   all tests under the address, leak and undefined-behaviour sanitizers
 #   sh tests/run.sh --thread     the tests labelled threads under the thread sanitizer
 #
 # Further arguments go to ctest: sh tests/run.sh -R unit_base
 set -eu
 
-root=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
-. "$root/tests/setup.sh"
-
 kind=release
 case ${1:-} in
-    --sanitize | --thread)
+    --debug | --clang | --sanitize | --thread)
         kind=${1#--}
         shift
         ;;
 esac
+[ "$kind" != clang ] || export CXX=clang++
+
+root=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
+. "$root/tests/setup.sh"
 
 need_packages test
 build="$root/build/$kind"
 case $kind in
-    release)
+    debug)
+        build_tree "$build" all -D CMAKE_BUILD_TYPE=Debug -D FEEDWRIGHT_TESTS=ON
+        ;;
+    release | clang)
         build_tree "$build" all -D CMAKE_BUILD_TYPE=Release -D FEEDWRIGHT_TESTS=ON
         ;;
     sanitize)

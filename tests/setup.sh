@@ -39,11 +39,11 @@ has_header() {
 # missing_packages build|test|style: names the Debian packages of what is not there. It looks for the thing
 # itself, not for the package, so that another system or a library built from source will do as well.
 missing_packages() {
-    has_command "$compiler" || printf 'g++ '
+    has_command "$compiler" || { [ "$compiler" = clang++ ] && printf 'clang ' || printf 'g++ '; }
     has_command cmake || printf 'cmake '
     has_command ninja || has_command make || printf 'ninja-build '
     has_header CLI/CLI.hpp || printf 'libcli11-dev '
-    has_header boost/math/distributions/students_t.hpp || printf 'libboost-math-dev '
+    has_header boost/math/distributions/students_t.hpp || printf 'libboost-dev '
     has_header fmt/format.h || printf 'libfmt-dev '
     has_header glpk.h || printf 'libglpk-dev '
     has_header nlohmann/json.hpp || printf 'nlohmann-json3-dev '

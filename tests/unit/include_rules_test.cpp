@@ -40,7 +40,6 @@ const std::map<std::string, Names>& may_see() {
         {"cli",
          {"base", "catalog", "job", "lp", "limits", "search", "sheet", "batch", "economics",
           "trial", "document", "report"}},
-        {"standalone", {}},  // stands in for shared libraries at the link
     };
     return table;
 }
