@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "lp/repricer.hpp"
 
+#include "base/dense.hpp"
 #include "base/diagnostics.hpp"
 #include "lp/solver.hpp"
 #include "lp/ties.hpp"
@@ -54,31 +55,6 @@ double cost_at(std::span<const double> costs, const std::vector<double>& point) 
     for (std::size_t c = 0; c < costs.size(); ++c)
         sum += costs[c] * point[c];
     return sum;
-}
-
-// Gauss-Jordan elimination with row exchanges of the first `rows` columns of a matrix of `rows` x
-// `width`. False when they are singular.
-bool eliminate(std::vector<double>& matrix, std::size_t rows, std::size_t width) {
-    for (std::size_t p = 0; p < rows; ++p) {
-        std::size_t best = p;
-        for (std::size_t r = p + 1; r < rows; ++r) {
-            if (std::abs(matrix[r * width + p]) > std::abs(matrix[best * width + p])) best = r;
-        }
-        double* pivot_row = &matrix[p * width];
-        if (best != p) std::swap_ranges(pivot_row, pivot_row + width, &matrix[best * width]);
-        if (std::abs(pivot_row[p]) < least_pivot) return false;
-        const double pivot = 1 / pivot_row[p];
-        for (std::size_t c = p; c < width; ++c)
-            pivot_row[c] *= pivot;
-        for (std::size_t r = 0; r < rows; ++r) {
-            double* row = &matrix[r * width];
-            const double factor = row[p];
-            if (r == p || factor == 0) continue;
-            for (std::size_t c = p; c < width; ++c)
-                row[c] -= factor * pivot_row[c];
-        }
-    }
-    return true;
 }
 
 }  // namespace
@@ -200,18 +176,15 @@ std::unique_ptr<Vertex> CostFreeProgram::Data::vertex(std::vector<unsigned char>
     if (!split(rests, *made, basic_rows)) return nullptr;
     made->rests_ = std::move(rests);
     const std::size_t size = made->basic_columns_.size();
-    std::vector<double> work(2 * size * size);
+    std::vector<double> basis(size * size);
     for (std::size_t i = 0; i < size; ++i) {
         const double* row = &scaled[made->resting_rows_[i] * columns];
         for (std::size_t b = 0; b < size; ++b)
-            work[i * 2 * size + b] = row[made->basic_columns_[b]];
-        work[i * 2 * size + size + i] = 1;
+            basis[i * size + b] = row[made->basic_columns_[b]];
     }
-    if (!eliminate(work, size, 2 * size)) return nullptr;
-    made->inverse_.resize(size * size);
-    for (std::size_t b = 0; b < size; ++b) {
-        std::copy_n(&work[b * 2 * size + size], size, &made->inverse_[b * size]);
-    }
+    auto inverse = base::inverse(std::move(basis), size, least_pivot);
+    if (!inverse) return nullptr;
+    made->inverse_ = std::move(*inverse);
     if (!place(*made)) return nullptr;
     made->clear_ = is_clear(*made, basic_rows);
     return made;

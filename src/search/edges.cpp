@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "search/edges.hpp"
 
+#include "base/dense.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -8,42 +10,6 @@
 namespace feedwright::search {
 
 namespace {
-
-// Inverts the n x n matrix in place (Gauss and Jordan, rows pivoted by size); false when it is as
-// good as singular.
-bool invert(std::vector<double>& matrix, std::size_t n) {
-    std::vector<double> inverse(n * n, 0.0);
-    for (std::size_t i = 0; i < n; ++i)
-        inverse[i * n + i] = 1;
-    for (std::size_t c = 0; c < n; ++c) {
-        std::size_t pivot = c;
-        for (std::size_t r = c + 1; r < n; ++r) {
-            if (std::abs(matrix[r * n + c]) > std::abs(matrix[pivot * n + c])) pivot = r;
-        }
-        const double size = matrix[pivot * n + c];
-        if (std::abs(size) < 1e-9) return false;
-        if (pivot != c) {
-            for (std::size_t k = 0; k < n; ++k) {
-                std::swap(matrix[pivot * n + k], matrix[c * n + k]);
-                std::swap(inverse[pivot * n + k], inverse[c * n + k]);
-            }
-        }
-        for (std::size_t k = 0; k < n; ++k) {
-            matrix[c * n + k] /= size;
-            inverse[c * n + k] /= size;
-        }
-        for (std::size_t r = 0; r < n; ++r) {
-            const double factor = matrix[r * n + c];
-            if (r == c || factor == 0) continue;
-            for (std::size_t k = 0; k < n; ++k) {
-                matrix[r * n + k] -= factor * matrix[c * n + k];
-                inverse[r * n + k] -= factor * inverse[c * n + k];
-            }
-        }
-    }
-    matrix = std::move(inverse);
-    return true;
-}
 
 double size_of(const lp::Row& row) {
     double size = 0;
@@ -77,12 +43,13 @@ std::optional<Edges> Edges::from(const lp::LinearProgram& program, const std::ve
             matrix[k * n + entry.column] = entry.value / scale[k];
         }
     }
-    if (!invert(matrix, n)) return std::nullopt;
+    auto inverse = base::inverse(std::move(matrix), n, 1e-9);
+    if (!inverse) return std::nullopt;
     for (std::size_t c = 0; c < n; ++c) {
         for (std::size_t k = 0; k < n; ++k)
-            matrix[c * n + k] /= scale[k];
+            (*inverse)[c * n + k] /= scale[k];
     }
-    edges.inverse_ = std::move(matrix);
+    edges.inverse_ = std::move(*inverse);
     edges.cost_.assign(n, 0.0);
     for (std::size_t c = 0; c < n; ++c) {
         const double cost = program.columns()[c].cost;

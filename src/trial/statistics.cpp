@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "trial/statistics.hpp"
 
+#include "base/dense.hpp"
 #include "base/diagnostics.hpp"
 #include "base/number.hpp"
 #include "trial/distributions.hpp"
@@ -14,6 +15,7 @@
 #include <numeric>
 #include <set>
 #include <tuple>
+#include <utility>
 
 namespace feedwright::trial {
 
@@ -90,30 +92,6 @@ int position_of(const std::vector<std::string>& names, const std::string& name) 
     const auto found = std::find(names.begin(), names.end(), name);
     if (found == names.end()) throw Error(fmt::format("no group is called \"{}\"", name));
     return static_cast<int>(found - names.begin());
-}
-
-// Inverse of a symmetric positive definite matrix (Gauss-Jordan; no pivoting is needed then).
-std::vector<std::vector<Real>> inverse(std::vector<std::vector<Real>> m) {
-    const std::size_t n = m.size();
-    std::vector<std::vector<Real>> out(n, std::vector<Real>(n, 0));
-    for (std::size_t i = 0; i < n; ++i)
-        out[i][i] = 1;
-    for (std::size_t c = 0; c < n; ++c) {
-        const Real pivot = m[c][c];
-        for (std::size_t j = 0; j < n; ++j) {
-            m[c][j] /= pivot;
-            out[c][j] /= pivot;
-        }
-        for (std::size_t r = 0; r < n; ++r) {
-            if (r == c) continue;
-            const Real factor = m[r][c];
-            for (std::size_t j = 0; j < n; ++j) {
-                m[r][j] -= factor * m[c][j];
-                out[r][j] -= factor * out[c][j];
-            }
-        }
-    }
-    return out;
 }
 
 // True when every group can be compared with every other through blocks they share.
@@ -308,24 +286,26 @@ Answer<Layout> randomised_blocks(const std::vector<Observation>& observations,
 
     // Reduced normal equations C tau = Q. Adding 1/k to every element of C makes it regular and
     // gives the solution whose effects add to 0.
-    std::vector<std::vector<Real>> c(k, std::vector<Real>(k, 1 / static_cast<Real>(k)));
+    std::vector<Real> c(k * k, 1 / static_cast<Real>(k));
     std::vector<Real> q(k, 0);
     for (std::size_t i = 0; i < k; ++i) {
-        c[i][i] += layout.n[i];
+        c[i * k + i] += layout.n[i];
         q[i] = group_total[i];
         for (std::size_t j = 0; j < b; ++j) {
             q[i] -= static_cast<Real>(counts[i][j]) * block_total[j] / block_n[j];
             for (std::size_t l = 0; l < k; ++l) {
-                c[i][l] -= static_cast<Real>(counts[i][j]) * counts[l][j] / block_n[j];
+                c[i * k + l] -= static_cast<Real>(counts[i][j]) * counts[l][j] / block_n[j];
             }
         }
     }
-    const auto g = inverse(c);
+    const auto inverse = base::inverse(std::move(c), k, Real{1e-12L});
+    if (!inverse) throw Error("the groups cannot be compared through the blocks they share");
+    const auto g = [&](std::size_t i, std::size_t l) { return (*inverse)[i * k + l]; };
     std::vector<Real> tau(k, 0);
     Real between = 0;
     for (std::size_t i = 0; i < k; ++i) {
         for (std::size_t l = 0; l < k; ++l)
-            tau[i] += g[i][l] * q[l];
+            tau[i] += g(i, l) * q[l];
         between += tau[i] * q[i];
     }
     std::vector<Real> beta(b, 0);
@@ -354,7 +334,7 @@ Answer<Layout> randomised_blocks(const std::vector<Observation>& observations,
         layout.means.push_back(static_cast<double>(origin + tau[i] + mean_block));
         std::vector<double> row;
         for (std::size_t l = 0; l < k; ++l) {
-            row.push_back(static_cast<double>(g[i][i] + g[l][l] - 2 * g[i][l]));
+            row.push_back(static_cast<double>(g(i, i) + g(l, l) - 2 * g(i, l)));
         }
         layout.difference_variance.push_back(row);
     }
