@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <cstdint>
 #include <initializer_list>
 #include <vector>
 
@@ -19,12 +18,7 @@ class ExactSum {
     int sign() const;
 
   private:
-    struct Term {
-        bool negative = false;
-        std::vector<std::uint32_t> digits;  // base 2^32, least first
-        int exponent = 0;                   // of ten
-    };
-    std::vector<Term> terms_;
+    std::vector<std::vector<double>> products_;
 };
 
 }  // namespace feedwright::base

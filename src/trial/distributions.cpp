@@ -7,9 +7,11 @@
 #include <boost/math/distributions/non_central_f.hpp>
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
+#include <boost/math/tools/toms748_solve.hpp>
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <utility>
 
 namespace feedwright::trial {
@@ -73,8 +75,8 @@ std::vector<Node> normal_nodes(double step) {
     return nodes;
 }
 
-// x >= 0 where the decreasing `upper` (1 at 0, 0 far out) reaches `target`: bracket, then regula
-// falsi with the Illinois correction on the logarithm, which is nearly straight there.
+// x >= 0 where the decreasing `upper` (1 at 0, 0 far out) reaches `target`, on the logarithm, which
+// is nearly straight there.
 template <class Upper>
 double solve_decreasing(Upper upper, double target) {
     const auto height = [&](double x) { return std::log(std::max(upper(x), 1e-300) / target); };
@@ -88,25 +90,11 @@ double solve_decreasing(Upper upper, double target) {
         high *= 2;
         f_high = height(high);
     }
-    int last_side = 0;
-    for (int i = 0; i < 200 && high - low > 1e-12 * high; ++i) {
-        double x = (low * f_high - high * f_low) / (f_high - f_low);
-        if (!(x > low && x < high)) x = (low + high) / 2;
-        const double f = height(x);
-        if (std::abs(f) < 1e-13) return x;
-        if (f > 0) {
-            low = x;
-            f_low = f;
-            if (last_side == 1) f_high /= 2;
-            last_side = 1;
-        } else {
-            high = x;
-            f_high = f;
-            if (last_side == -1) f_low /= 2;
-            last_side = -1;
-        }
-    }
-    return (low + high) / 2;
+    const auto close = [](double a, double b) { return b - a <= 1e-12 * b; };
+    std::uintmax_t most = 200;
+    const auto [a, b] =
+        boost::math::tools::toms748_solve(height, low, high, f_low, f_high, close, most);
+    return (a + b) / 2;
 }
 
 // Everything of the studentized range that does not depend on q.
