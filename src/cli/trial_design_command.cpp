@@ -8,6 +8,7 @@
 #include "cli/weigh_options.hpp"
 #include "limits/findings.hpp"
 #include "report/trial/design_report.hpp"
+#include "report/trial/trial_words.hpp"
 #include "report/weighing/weighing_report.hpp"
 #include "search/cheapest.hpp"
 #include "search/series.hpp"
@@ -116,8 +117,11 @@ double pilot_cv(const std::string& file) {
     for (const trial::ResponseResult& response : pilot.responses) {
         if (response.id != "sgr") continue;
         if (!response.layout) {
-            throw base::DataError(base::Diagnostic{
-                file, "--pilot", response.layout.reason, "tanks that vary within a diet", {}});
+            throw base::DataError(base::Diagnostic{file,
+                                                   "--pilot",
+                                                   report::in_words(response.layout.reason),
+                                                   "tanks that vary within a diet",
+                                                   {}});
         }
         double mean = 0;
         for (const double m : response.layout->means) {

@@ -176,6 +176,12 @@ std::string weight(double kg) {
     return base::fixed(1000 * kg, std::abs(kg) >= 0.01 ? 0 : 1) + " g";
 }
 
+std::string capitalised(std::string text) {
+    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
+        text[0] = static_cast<char>(text[0] - 'a' + 'A');
+    return text;
+}
+
 std::string count_of(std::size_t n, std::string_view singular, std::string_view plural) {
     return fmt::format("{} {}", n, n == 1 ? singular : plural);
 }

@@ -24,6 +24,8 @@ Cell amount_cell(std::optional<double> value);
 std::string money(double value, const std::string& currency, int decimals = 4);
 /// "8.234 kg", or grams below one kilogram: "312 g".
 std::string weight(double kg);
+/// With a capital letter first.
+std::string capitalised(std::string text);
 std::string count_of(std::size_t n, std::string_view singular, std::string_view plural);
 
 /// "For Nile tilapia, grow-out (nile-tilapia/grow-out)." and what the profile lacks.

@@ -58,12 +58,6 @@ std::string in_words(std::string list) {
     return list;
 }
 
-std::string capitalised(std::string text) {
-    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
-        text[0] = static_cast<char>(text[0] - 'a' + 'A');
-    return text;
-}
-
 // Findings that read better together: one sentence for all that is short of a kind.
 bool is_list(const Finding& one) {
     const bool small =

@@ -99,7 +99,7 @@ void add_fits(ResponseResult& r, const std::vector<Observation>& values,
     };
     r.points = points_of(values);
     if (r.points.empty()) {
-        r.curve.reason = "the groups have no levels";
+        r.curve.reason = {Lack::no_levels};
         return;
     }
     std::vector<Point> fitted = r.points;
@@ -110,7 +110,7 @@ void add_fits(ResponseResult& r, const std::vector<Observation>& values,
     }
     if (r.layout && r.layout->blocked) {
         if (!r.layout->balanced_blocks) {
-            r.curve.reason = "curves need every diet in every block equally often";
+            r.curve.reason = {Lack::blocks_uneven};
             for (const LineShape shape :
                  {LineShape::plateau_then_line, LineShape::line_then_plateau}) {
                 r.lines.push_back({shape, {std::nullopt, r.curve.reason}});
@@ -149,7 +149,7 @@ void add_groups(ResponseResult& r, const std::vector<Sample>& samples,
 
 // The means alone, while a number may be a typing error.
 void withhold(ResponseResult& r) {
-    r.layout.reason = "a number far from its neighbours is to be cleared first";
+    r.layout.reason = {Lack::outlying};
     r.equal_variances.reason = r.layout.reason;
     r.normal_residuals.reason = r.layout.reason;
     r.welch.reason = r.layout.reason;
@@ -181,9 +181,7 @@ void compare_groups(ResponseResult& r, const std::vector<Observation>& values,
     std::erase_if(in_tests, [&](const Observation& o) { return contains(r.untested, o.group); });
     const bool has_blocks = !values.empty() && !values.front().block.empty();
     if (tested.size() < 2 && !tested.empty() && samples.size() > 1) {
-        r.layout.reason = fmt::format(
-            "{} {} one tank only, so nothing shows how much tanks differ by chance there",
-            base::join_words(r.untested), r.untested.size() == 1 ? "has" : "have");
+        r.layout.reason = {Lack::lone_groups, r.untested};
     } else if (tested.size() < 2) {
         r.layout = one_way(samples);
     } else if (has_blocks) {
@@ -201,7 +199,7 @@ void compare_groups(ResponseResult& r, const std::vector<Observation>& values,
     if (r.variances_differ) {
         r.games_howell = games_howell(tested, confidence);
     } else {
-        r.games_howell.reason = "the variances are not shown to differ";
+        r.games_howell.reason = {Lack::variances_alike};
     }
     add_fits(r, values, groups, confidence);
     if (!r.layout) {
@@ -237,12 +235,16 @@ void compare_groups(ResponseResult& r, const std::vector<Observation>& values,
 void judge_outlying(AnalysisResult& result, std::vector<Outlying> found, const Options& options) {
     result.outlying = std::move(found);
     result.withheld = !result.outlying.empty() && !options.keep_outlying;
-    if (result.withheld) return;
-    for (const Outlying& one : result.outlying)
-        result.notes.push_back("Kept, as --keep-outlying asks: " + one.text);
 }
 
 }  // namespace
+
+const ResponseResult* AnalysisResult::response(std::string_view id) const {
+    for (const ResponseResult& r : responses) {
+        if (r.id == id) return &r;
+    }
+    return nullptr;
+}
 
 AnalysisResult analyse(const TrialData& data, const Options& options) {
     std::vector<Group> groups;

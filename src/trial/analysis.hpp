@@ -2,12 +2,14 @@
 #pragma once
 
 #include "trial/data.hpp"
+#include "trial/findings.hpp"
 #include "trial/fits.hpp"
 #include "trial/indices.hpp"
 #include "trial/statistics.hpp"
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 // The whole analysis of a trial: what `trial analyse` reports. The order of the rows of the data
@@ -52,7 +54,7 @@ struct ResponseResult {
     Answer<Layout> layout;
     /// Groups of one tank, which no test takes in: nothing shows how much tanks vary there.
     std::vector<std::string> untested;
-    std::string blocks_note;  ///< why blocks are not taken out although the trial has them
+    Reason blocks_note;  ///< why blocks are not taken out although the trial has them
     Answer<VarianceTest> equal_variances;
     Answer<Normality> normal_residuals;
     bool variances_differ = false;  ///< equal_variances rejects at 1 - confidence
@@ -63,16 +65,6 @@ struct ResponseResult {
     Answer<std::vector<Comparison>> games_howell;  ///< only where the variances differ
     std::vector<LineFit> lines;                    ///< empty when the groups have no levels
     Answer<Quadratic> curve;
-};
-
-/// A question people ask of a trial and its answers: a sentence or two for each response that the
-/// question is put to.
-struct Finding {
-    std::string question;
-    std::vector<std::string> answers;  ///< at least one
-
-    /// All of them, one behind the other.
-    std::string answer() const;
 };
 
 /// A tank and its indices (beside trial::indices(), empty where the tank lacks what one is made
@@ -86,15 +78,18 @@ struct AnalysisResult {
     std::string file;
     std::string control;  ///< "" when there is none
     double confidence = 0.95;
-    bool feeding_trial = true;       ///< false for a one-way layout of any kind
-    std::vector<TankResult> tanks;   ///< by group, then tank; empty for a one-way layout
-    std::vector<std::string> notes;  ///< about the data
+    bool feeding_trial = true;      ///< false for a one-way layout of any kind
+    std::vector<TankResult> tanks;  ///< by group, then tank; empty for a one-way layout
+    std::vector<Note> notes;        ///< about the data
     std::vector<Outlying> outlying;
     /// There are outlying numbers, and nobody has said to keep them: means are given, no tests, no
-    /// curves, and one finding that says so.
+    /// curves and no findings.
     bool withheld = false;
     std::vector<ResponseResult> responses;
-    std::vector<Finding> findings;
+    Findings findings;
+
+    /// nullptr when the trial has no such response.
+    const ResponseResult* response(std::string_view id) const;
 };
 
 /// Throws base::DataError when `options.control` is not a diet of the trial.

@@ -213,63 +213,46 @@ class Repeats {
     std::size_t rows_ = 0;
 };
 
-void find_odd_values(const std::vector<Tank>& tanks, std::vector<std::string>& notes) {
+void find_odd_values(const std::vector<Tank>& tanks, std::vector<Note>& notes) {
     std::vector<double> ratios;
     const Index& fcr_index = index_of("fcr");
     for (const Tank& t : tanks) {
         if (const auto v = value_of(fcr_index, t)) ratios.push_back(*v);
     }
-    if (!ratios.empty() && (base::median(ratios) > 50 || base::median(ratios) < 0.1)) {
-        notes.push_back(fmt::format(
-            "The middle tank's feed conversion ratio is {}: is the feed given in the unit "
-            "its column says (feed_kg or feed_g)?",
-            base::significant(base::median(ratios), 3)));
+    const double middle = ratios.empty() ? 1 : base::median(ratios);
+    if (middle > 50 || middle < 0.1) {
+        notes.push_back({.kind = Note::Kind::feed_unit, .value = middle});
     }
     for (const Tank& t : tanks) {
+        const auto add = [&](Note::Kind kind, double value = 0, double number = 0) {
+            notes.push_back({kind, t.name, t.diet, value, number});
+        };
         if (!t.weight_out_g) {
-            notes.push_back(fmt::format(
-                "Tank {} ({}) has no final weight and counts as lost: its growth is left "
-                "out.",
-                t.name, t.diet));
+            add(Note::Kind::lost);
             continue;
         }
+        const double growth = sgr(t.weight_in_g, *t.weight_out_g, t.days);
         if (*t.weight_out_g <= t.weight_in_g) {
-            notes.push_back(fmt::format(
-                "Tank {} ({}): the fish did not grow, {} g in and {} g out.", t.name, t.diet,
-                base::significant(t.weight_in_g, 4), base::significant(*t.weight_out_g, 4)));
-        } else if (sgr(t.weight_in_g, *t.weight_out_g, t.days) > 30) {
-            notes.push_back(fmt::format(
-                "Tank {} ({}): growth of {} % a day is more than fish do. Check the weights "
-                "and the days.",
-                t.name, t.diet, base::fixed(sgr(t.weight_in_g, *t.weight_out_g, t.days), 1)));
+            add(Note::Kind::no_growth, *t.weight_out_g, t.weight_in_g);
+        } else if (growth > 30) {
+            add(Note::Kind::fast_growth, growth);
         }
         if (const auto v = value_of(fcr_index, t); v && (*v < 0.4 || *v > 10)) {
-            notes.push_back(fmt::format(
-                "Tank {} ({}): a feed conversion ratio of {} is unusual. Check the feed, the "
-                "counts and the weights.",
-                t.name, t.diet, base::significant(*v, 3)));
+            add(Note::Kind::odd_conversion, *v);
         }
         if (t.length_out_cm) {
             const double k = condition_factor(*t.weight_out_g, *t.length_out_cm);
-            if (k < 0.1 || k > 10) {
-                notes.push_back(fmt::format(
-                    "Tank {} ({}): a condition factor of {} is unusual. Are the lengths in "
-                    "cm?",
-                    t.name, t.diet, base::significant(k, 3)));
-            }
+            if (k < 0.1 || k > 10) add(Note::Kind::odd_condition, k);
         }
         if (t.count_in && t.count_out && *t.count_out < *t.count_in && t.feed_kg &&
             !t.dead_weight_g) {
-            notes.push_back(fmt::format(
-                "Tank {} ({}): {} of {} fish died and were not weighed, so their gain counts "
-                "as lost in the feed conversion.",
-                t.name, t.diet, *t.count_in - *t.count_out, *t.count_in));
+            add(Note::Kind::dead_not_weighed, *t.count_in - *t.count_out, *t.count_in);
         }
     }
 }
 
 // Numbers that are missing where tanks are numbered 1, 2, 3 …
-void find_gaps(const std::vector<Tank>& tanks, std::vector<std::string>& notes) {
+void find_gaps(const std::vector<Tank>& tanks, std::vector<Note>& notes) {
     std::set<int> seen;
     for (const Tank& t : tanks) {
         const auto v = base::parse_finite(t.name);
@@ -281,42 +264,37 @@ void find_gaps(const std::vector<Tank>& tanks, std::vector<std::string>& notes) 
         if (!seen.contains(i)) missing.push_back(std::to_string(i));
     }
     if (!missing.empty() && missing.size() <= 10) {
-        notes.push_back(fmt::format("The tank numbers leave out {}. Were {} in the trial?",
-                                    base::join_words(missing),
-                                    missing.size() == 1 ? "it" : "they"));
+        notes.push_back({.kind = Note::Kind::gaps, .names = std::move(missing)});
     }
 }
 
-void find_uneven_groups(const std::vector<Tank>& tanks, std::vector<std::string>& notes) {
+void find_uneven_groups(const std::vector<Tank>& tanks, std::vector<Note>& notes) {
     std::map<std::string, int> count;
     std::set<double> days;
     std::vector<Observation> start;
-    std::set<std::string> diets;
+    std::vector<std::string> diets;
     for (const Tank& t : tanks) {
         ++count[t.diet];
         days.insert(t.days);
-        diets.insert(t.diet);
         start.push_back({t.diet, t.weight_in_g});
     }
     int most = 0;
-    for (const auto& [diet, n] : count)
+    for (const auto& [diet, n] : count) {
+        diets.push_back(diet);
         most = std::max(most, n);
+    }
     for (const auto& [diet, n] : count) {
         if (n < most) {
-            notes.push_back(fmt::format("Diet {} has {} of the {} tanks that other diets have.",
-                                        diet, n, most));
+            notes.push_back({.kind = Note::Kind::fewer_tanks,
+                             .diet = diet,
+                             .value = static_cast<double>(n),
+                             .number = static_cast<double>(most)});
         }
     }
-    if (days.size() > 1) {
-        notes.push_back("The tanks were not all fed for the same number of days.");
-    }
-    const Answer<Layout> layout =
-        one_way(samples_of(start, std::vector<std::string>(diets.begin(), diets.end())));
+    if (days.size() > 1) notes.push_back({.kind = Note::Kind::days_differ});
+    const Answer<Layout> layout = one_way(samples_of(start, diets));
     if (layout && layout->anova.p < 0.05) {
-        notes.push_back(fmt::format(
-            "The starting weights differ between diets (p = {}): part of any difference at "
-            "the end may have been there from the start.",
-            base::significant(layout->anova.p, 2)));
+        notes.push_back({.kind = Note::Kind::start_differs, .value = layout->anova.p});
     }
 }
 
@@ -397,11 +375,11 @@ TrialData read_trial(std::string_view text, const std::string& file) {
     return data;
 }
 
-std::vector<std::string> check(const TrialData& data) {
+std::vector<Note> check(const TrialData& data) {
     std::vector<Tank> tanks = data.tanks;
     std::sort(tanks.begin(), tanks.end(),
               [](const Tank& a, const Tank& b) { return natural_less(a.name, b.name); });
-    std::vector<std::string> notes;
+    std::vector<Note> notes;
     find_odd_values(tanks, notes);
     find_gaps(tanks, notes);
     find_uneven_groups(tanks, notes);
@@ -455,8 +433,9 @@ OneWayData read_one_way(std::string_view text, const std::string& file, const st
         problems.throw_if_any();
     }
     if (empty > 0) {
-        data.notes.push_back(fmt::format("{} {} without a value of {} left out.", empty,
-                                         empty == 1 ? "row is" : "rows are", response));
+        data.notes.push_back({.kind = Note::Kind::empty_rows,
+                              .value = static_cast<double>(empty),
+                              .names = {response}});
     }
     return data;
 }

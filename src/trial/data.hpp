@@ -46,29 +46,61 @@ struct TrialData {
 /// percentages above 100, a tank named twice, a diet with two levels, a block for some tanks only.
 TrialData read_trial(std::string_view text, const std::string& file);
 
+/// What an outlying number was compared with.
+enum class Compared {
+    diet,       ///< the other tanks of its diet
+    all_tanks,  ///< all other tanks
+    living,     ///< of the dead: a living fish of the tank
+    group       ///< the other values of its group, in a table of another kind
+};
+
 /// A number that lies so far from those of the other tanks that it may be a typing error, or in a
 /// unit of its own.
 struct Outlying {
     std::size_t line = 0;
     std::string column;
     std::string group;
-    std::string tank;  ///< empty in a table of another kind
-    double value = 0;  ///< as the column has it
+    std::string tank{};  ///< empty in a table of another kind
+    double value = 0;    ///< as the column has it
     double times =
         0;  ///< value by the middle of those it is compared with; 0 where it has no sense
-    std::string compared;  ///< what these are
-    /// "line 7, column weight_out_g: found 2510 (tank 6, diet a), 10 times the middle of the other
-    /// tanks of diet a."
-    std::string text;
+    Compared compared = Compared::diet;
+    double middle = 0;           ///< of those, where `times` has no sense
+    bool a_fish = false;         ///< compared per fish
+    int dead = 0;                ///< fish that weighed `value` together
+    std::string group_column{};  ///< of a table of another kind
+    bool operator==(const Outlying&) const = default;
 };
 
 /// Rule and reasons: docs/method.md, "Numbers far from their neighbours". By line.
 std::vector<Outlying> outlying(const TrialData& data);
 
-/// What may well be wrong or should be known, a sentence each: lost tanks, gaps in the tank
-/// numbers, diets with fewer tanks, fish that shrank, uneven starting weights. The order of the
-/// rows makes no difference.
-std::vector<std::string> check(const TrialData& data);
+/// What may well be wrong with the data, or should be known; the words are made in reports.
+struct Note {
+    enum class Kind {
+        feed_unit,         ///< the middle feed conversion ratio is `value`
+        lost,              ///< no final weight
+        no_growth,         ///< from `number` to `value` g
+        fast_growth,       ///< `value` % a day
+        odd_conversion,    ///< a ratio of `value`
+        odd_condition,     ///< a condition factor of `value`
+        dead_not_weighed,  ///< `value` of `number` fish
+        gaps,              ///< the tank numbers leave out `names`
+        fewer_tanks,       ///< the diet has `value`, others have `number`
+        days_differ,
+        start_differs,  ///< starting weights differ between diets, p = `value`
+        empty_rows      ///< `value` rows without a value of the response, `names`
+    };
+    Kind kind = Kind::lost;
+    std::string tank{};
+    std::string diet{};
+    double value = 0;
+    double number = 0;
+    std::vector<std::string> names{};
+};
+
+/// The order of the rows makes no difference.
+std::vector<Note> check(const TrialData& data);
 
 /// Any table with one column of groups and one of numbers.
 struct OneWayData {
@@ -77,7 +109,7 @@ struct OneWayData {
     std::string group;  ///< the column of the groups
     std::vector<Observation> values;
     std::vector<std::size_t> lines;  ///< of the file, one a value
-    std::vector<std::string> notes;  ///< rows passed over because the response is empty
+    std::vector<Note> notes;         ///< rows passed over because the response is empty
 };
 
 /// Throws base::DataError for a column that is not there, an empty group, a cell that is not a

@@ -3,8 +3,6 @@
 
 #include "trial/distributions.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -190,12 +188,12 @@ FitQuality quality_of(const Levels& data, double sse, int parameters, int used_d
     return q;
 }
 
-// Why there is nothing to fit, or "".
-std::string lacking(const Levels& data, std::size_t levels, int parameters, int used_df) {
+// Why there is nothing to fit, if so.
+Reason lacking(const Levels& data, std::size_t levels, int parameters, int used_df) {
     if (data.groups.size() < levels) {
-        return fmt::format("{} levels; this curve needs {} or more", data.groups.size(), levels);
+        return {Lack::few_levels, {}, data.groups.size(), levels};
     }
-    if (data.n - parameters - used_df < 1) return "no more tanks than the curve has parameters";
+    if (data.n - parameters - used_df < 1) return {Lack::few_tanks};
     return {};
 }
 
@@ -243,9 +241,8 @@ Answer<BrokenLine> fit_broken_line(const std::vector<Point>& points, LineShape s
     const bool two = shape == LineShape::two_lines;
     const int parameters = two ? 4 : 3;
     const Levels data = levels_of(points);
-    if (std::string reason = lacking(data, two ? 5 : 4, parameters, used_df); !reason.empty()) {
+    if (Reason reason = lacking(data, two ? 5 : 4, parameters, used_df))
         return {std::nullopt, std::move(reason)};
-    }
     const auto& groups = data.groups;
     std::vector<Stretch> stretches;
     for (std::size_t i = 0; i + 1 < groups.size(); ++i) {
@@ -284,7 +281,7 @@ Answer<BrokenLine> fit_broken_line(const std::vector<Point>& points, LineShape s
         chosen = &s;
     }
     if (chosen == nullptr || !(best > 1e-24 * data.total_squares)) {
-        return {std::nullopt, "the values leave no variation around the curve"};
+        return {std::nullopt, {Lack::exact_fit}};
     }
     line.determined = !chosen->free();
     line.between_low = line.determined ? line.breakpoint : chosen->from;
@@ -345,9 +342,7 @@ double value_at(const BrokenLine& line, double level) {
 
 Answer<Quadratic> fit_quadratic(const std::vector<Point>& points, double confidence, int used_df) {
     const Levels data = levels_of(points);
-    if (std::string reason = lacking(data, 4, 3, used_df); !reason.empty()) {
-        return {std::nullopt, std::move(reason)};
-    }
+    if (Reason reason = lacking(data, 4, 3, used_df)) return {std::nullopt, std::move(reason)};
     // Orthogonal polynomials in u = (level - centre) / scale over the tanks: p0 = 1, p1 = u,
     // p2 = u^2 - k u - m. Their coefficients are uncorrelated.
     double centre = 0;
@@ -380,7 +375,7 @@ Answer<Quadratic> fit_quadratic(const std::vector<Point>& points, double confide
         norm2 += g.n * p2(u) * p2(u);
     }
     y2 /= norm2;
-    if (y2 == 0) return {std::nullopt, "the values do not bend at all"};
+    if (y2 == 0) return {std::nullopt, {Lack::no_bend}};
     double sse = data.within;
     for (const LevelGroup& g : data.groups) {
         const double u = (g.level - centre) / scale;
@@ -388,7 +383,7 @@ Answer<Quadratic> fit_quadratic(const std::vector<Point>& points, double confide
         sse += g.n * d * d;
     }
     if (!(sse > 1e-24 * data.total_squares)) {
-        return {std::nullopt, "the values leave no variation around the curve"};
+        return {std::nullopt, {Lack::exact_fit}};
     }
 
     Quadratic q;

@@ -3,8 +3,6 @@
 #include "base/number.hpp"
 #include "trial/data.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
@@ -159,11 +157,6 @@ std::vector<Far> all_far(std::vector<Cell> cells, const Rule& rule) {
     return found;
 }
 
-std::string times_text(double times) {
-    return times >= 1 ? fmt::format("{} times", base::significant(times, 2))
-                      : fmt::format("1/{} of", base::significant(1 / times, 2));
-}
-
 void sort_by_line(std::vector<Outlying>& list) {
     std::sort(list.begin(), list.end(), [](const Outlying& a, const Outlying& b) {
         return std::tie(a.line, a.column) < std::tie(b.line, b.column);
@@ -174,7 +167,7 @@ struct Column {
     const char* name;
     std::function<std::optional<double>(const Tank&)> value;
     Rule rule;
-    const char* each = "";  ///< what it is compared per
+    bool a_fish = false;  ///< compared per fish
 };
 
 }  // namespace
@@ -195,15 +188,16 @@ std::vector<Outlying> outlying(const TrialData& data) {
         for (const Far& far : all_far(std::move(cells), column.rule)) {
             const Tank& t = tanks[far.at];
             if (std::string_view(column.name) == "count_in") wrong_count.insert(far.at);
-            double value = *column.value(t);
-            Outlying one{t.line, column.name, t.diet, t.name, value, value / std::exp(far.from),
-                         "",     ""};
-            if (*column.each != '\0') one.value = value * *t.count_in;
-            one.compared = far.overall ? "all other tanks" : "the other tanks of diet " + t.diet;
-            one.text = fmt::format(
-                "line {}, column {}: found {} (tank {}, diet {}), {} the middle of {}{}.", t.line,
-                column.name, base::shortest(one.value), t.name, t.diet, times_text(one.times),
-                one.compared, column.each);
+            const double value = *column.value(t);
+            Outlying one;
+            one.line = t.line;
+            one.column = column.name;
+            one.group = t.diet;
+            one.tank = t.name;
+            one.value = column.a_fish ? value * *t.count_in : value;
+            one.times = value / std::exp(far.from);
+            one.compared = far.overall ? Compared::all_tanks : Compared::diet;
+            one.a_fish = column.a_fish;
             out.push_back(std::move(one));
         }
     };
@@ -231,7 +225,7 @@ std::vector<Outlying> outlying(const TrialData& data) {
               if (!t.feed_kg || wrong_count.contains(at)) return std::nullopt;
               return *t.feed_kg * unit / (counted ? *t.count_in : 1);
           },
-          measured, counted ? ", a fish" : ""});
+          measured, counted});
     look({"length_out_cm", [](const Tank& t) { return t.length_out_cm; }, measured});
     look({"temperature_c", [](const Tank& t) { return t.temperature_c; }, set});
     look({"protein_percent", [](const Tank& t) { return t.protein_percent; }, measured});
@@ -247,13 +241,14 @@ std::vector<Outlying> outlying(const TrialData& data) {
         if (dead < 1) continue;
         const double times = *t.dead_weight_g / dead / std::max(t.weight_in_g, *t.weight_out_g);
         if (times < far_factor) continue;
-        out.push_back(
-            {t.line, "dead_weight_g", t.diet, t.name, *t.dead_weight_g, times,
-             "a living fish of the tank",
-             fmt::format("line {}, column dead_weight_g: found {} (tank {}, diet {}), {} a "
-                         "living fish of the tank for each of {} dead.",
-                         t.line, base::shortest(*t.dead_weight_g), t.name, t.diet,
-                         times_text(times), dead)});
+        out.push_back({.line = t.line,
+                       .column = "dead_weight_g",
+                       .group = t.diet,
+                       .tank = t.name,
+                       .value = *t.dead_weight_g,
+                       .times = times,
+                       .compared = Compared::living,
+                       .dead = dead});
     }
     sort_by_line(out);
     return out;
@@ -272,21 +267,14 @@ std::vector<Outlying> outlying(const OneWayData& data) {
     std::vector<Outlying> out;
     for (const Far& far : all_far(std::move(cells), rule)) {
         const Observation& o = data.values[far.at];
-        Outlying one{data.lines[far.at],
-                     data.response,
-                     o.group,
-                     "",
-                     o.value,
-                     factors ? o.value / std::exp(far.from) : 0,
-                     fmt::format("the other values of {} {}", data.group, o.group),
-                     ""};
-        one.text = factors ? fmt::format("line {}, column {}: found {}, {} the middle of {}.",
-                                         one.line, one.column, base::shortest(one.value),
-                                         times_text(one.times), one.compared)
-                           : fmt::format("line {}, column {}: found {}; the middle of {} is {}.",
-                                         one.line, one.column, base::shortest(one.value),
-                                         one.compared, base::significant(far.from, 4));
-        out.push_back(std::move(one));
+        out.push_back({.line = data.lines[far.at],
+                       .column = data.response,
+                       .group = o.group,
+                       .value = o.value,
+                       .times = factors ? o.value / std::exp(far.from) : 0,
+                       .compared = Compared::group,
+                       .middle = factors ? 0 : far.from,
+                       .group_column = data.group});
     }
     sort_by_line(out);
     return out;

@@ -24,7 +24,7 @@ namespace {
 using Real = long double;
 
 template <class T>
-Answer<T> no_answer(std::string reason) {
+Answer<T> no_answer(Reason reason) {
     return {std::nullopt, std::move(reason)};
 }
 
@@ -83,10 +83,6 @@ Anova anova_table(Real ss_between, Real ss_within, double df_between, double df_
     a.p = f_upper(a.f, df_between, df_within);
     return a;
 }
-
-constexpr const char* no_variance =
-    "the tanks within a group do not differ at all, so there is no "
-    "error to compare the groups with";
 
 int position_of(const std::vector<std::string>& names, const std::string& name) {
     const auto found = std::find(names.begin(), names.end(), name);
@@ -169,7 +165,7 @@ std::vector<Sample> samples_of(const std::vector<Observation>& observations,
 }
 
 Answer<Layout> one_way(const std::vector<Sample>& samples) {
-    if (samples.size() < 2) return no_answer<Layout>("there is only one group with values");
+    if (samples.size() < 2) return no_answer<Layout>({Lack::one_group});
     int total = 0;
     bool some_variation = false;
     for (const Sample& s : samples) {
@@ -178,11 +174,9 @@ Answer<Layout> one_way(const std::vector<Sample>& samples) {
     }
     const int groups = static_cast<int>(samples.size());
     if (total == groups) {
-        return no_answer<Layout>(
-            "every group has one tank only, so nothing shows how much tanks "
-            "differ by chance");
+        return no_answer<Layout>({Lack::lone_tanks});
     }
-    if (!some_variation) return no_answer<Layout>(no_variance);
+    if (!some_variation) return no_answer<Layout>({Lack::no_variance});
 
     Layout layout;
     const Real origin = samples.front().values.front();
@@ -221,7 +215,7 @@ Answer<Layout> one_way(const std::vector<Sample>& samples) {
 Answer<Layout> randomised_blocks(const std::vector<Observation>& observations,
                                  const std::vector<std::string>& order) {
     const std::vector<Sample> samples = samples_of(observations, order);
-    if (samples.size() < 2) return no_answer<Layout>("there is only one group with values");
+    if (samples.size() < 2) return no_answer<Layout>({Lack::one_group});
     std::vector<std::string> groups;
     for (const Sample& s : samples)
         groups.push_back(s.group);
@@ -259,15 +253,11 @@ Answer<Layout> randomised_blocks(const std::vector<Observation>& observations,
         places.push_back(p);
     }
     if (!connected(counts)) {
-        return no_answer<Layout>(
-            "some groups share no block with the others, so the blocks cannot be "
-            "taken out");
+        return no_answer<Layout>({Lack::blocks_apart});
     }
     const double df_within = static_cast<double>(rows.size()) - static_cast<double>(k + b) + 1;
     if (df_within < 1) {
-        return no_answer<Layout>(
-            "groups and blocks use up all the tanks, so nothing shows how much "
-            "tanks differ by chance");
+        return no_answer<Layout>({Lack::blocks_use_all});
     }
 
     Layout layout;
@@ -326,7 +316,7 @@ Answer<Layout> randomised_blocks(const std::vector<Observation>& observations,
         layout.residuals.push_back(static_cast<double>(r));
     }
     // What is left of the fit's own rounding is not variance.
-    if (!(within > 1e-24L * total)) return no_answer<Layout>(no_variance);
+    if (!(within > 1e-24L * total)) return no_answer<Layout>({Lack::no_variance});
     std::sort(layout.residuals.begin(), layout.residuals.end());
     layout.anova =
         anova_table(std::max<Real>(between, 0), within, static_cast<double>(k) - 1, df_within);
@@ -342,11 +332,10 @@ Answer<Layout> randomised_blocks(const std::vector<Observation>& observations,
 }
 
 Answer<Welch> welch(const std::vector<Sample>& samples) {
-    if (samples.size() < 2) return no_answer<Welch>("there is only one group with values");
+    if (samples.size() < 2) return no_answer<Welch>({Lack::one_group});
     for (const Sample& s : samples) {
         if (s.values.size() < 2 || !varies(s.values)) {
-            return no_answer<Welch>(
-                fmt::format("the tanks of {} do not show how much they vary", s.group));
+            return no_answer<Welch>({Lack::group_varies_unseen, {s.group}});
         }
     }
     const double k = static_cast<double>(samples.size());
@@ -400,9 +389,7 @@ Answer<VarianceTest> brown_forsythe(const std::vector<Sample>& samples) {
         distances.push_back({s.group, std::move(sorted)});
     }
     if (distances.size() < 2) {
-        return no_answer<VarianceTest>(
-            "too few tanks a group to tell whether the variances are equal: it takes three tanks "
-            "in two groups");
+        return no_answer<VarianceTest>({Lack::few_for_variances});
     }
     // Distances equal but for rounding (two pairs of equal tanks, for one) would make an F of any
     // size. No weighing has nine digits of the distances.
@@ -413,9 +400,7 @@ Answer<VarianceTest> brown_forsythe(const std::vector<Sample>& samples) {
         return *high - *low > noise;
     });
     if (!some) {
-        return no_answer<VarianceTest>(
-            "the tanks of each group are equally far from its middle, which does not tell whether "
-            "the variances are equal");
+        return no_answer<VarianceTest>({Lack::distances_equal});
     }
     const Answer<Layout> layout = one_way(distances);
     if (!layout) return no_answer<VarianceTest>(layout.reason);
@@ -425,8 +410,8 @@ Answer<VarianceTest> brown_forsythe(const std::vector<Sample>& samples) {
 
 Answer<Normality> shapiro_wilk(std::vector<double> values) {
     const std::size_t n = values.size();
-    if (n < 3 || n > 5000) return no_answer<Normality>("the test needs 3 to 5000 values");
-    if (!varies(values)) return no_answer<Normality>("the values do not vary");
+    if (n < 3 || n > 5000) return no_answer<Normality>({Lack::few_values});
+    if (!varies(values)) return no_answer<Normality>({Lack::values_alike});
     std::sort(values.begin(), values.end());
 
     // Weights of the upper half, largest first; those of the lower half are their negatives.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <utility>
@@ -11,11 +12,48 @@
 // common keep what they differ by. Formulas and sources: docs/method.md, "Trials".
 namespace feedwright::trial {
 
+/// What the data lack for an answer; the words are made in reports.
+enum class Lack {
+    none,
+    one_group,            ///< with values
+    lone_tanks,           ///< every group has one tank only
+    lone_groups,          ///< `groups` have one tank only, and no two others are there to compare
+    lone_control,         ///< the control has one tank only
+    lone_diet,            ///< the diet in question has
+    no_control,           ///< the control has no value
+    no_result,            ///< no tank has any
+    no_variance,          ///< tanks within a group do not differ at all
+    blocks_apart,         ///< some groups share no block with the others
+    blocks_use_all,       ///< groups and blocks leave no degree of freedom
+    blocks_uneven,        ///< not every diet is in every block equally often
+    group_varies_unseen,  ///< the tanks of `groups` do not show how much they vary
+    few_for_variances,    ///< fewer than two groups of three tanks
+    distances_equal,      ///< the tanks of each group are equally far from its middle
+    variances_alike,      ///< not shown to differ
+    few_values,           ///< for the test of normality, which needs 3 to 5000
+    values_alike,
+    no_levels,   ///< the groups have none
+    few_levels,  ///< `found`, where the curve needs `needed`
+    few_tanks,   ///< no more than the curve has parameters
+    exact_fit,   ///< no variation is left around the curve
+    no_bend,     ///< the values do not bend at all
+    outlying     ///< a number far from its neighbours is to be cleared first
+};
+
+struct Reason {
+    Lack lack = Lack::none;
+    std::vector<std::string> groups{};
+    std::size_t found = 0;
+    std::size_t needed = 0;
+
+    explicit operator bool() const { return lack != Lack::none; }
+};
+
 /// A number or table that the data may be too poor for: the value, or the reason why there is none.
 template <class T>
 struct Answer {
     std::optional<T> value;
-    std::string reason;
+    Reason reason;
 
     explicit operator bool() const { return value.has_value(); }
     const T& operator*() const { return *value; }

@@ -60,8 +60,7 @@ const Names& inside() {
                             "job/profile_limits.hpp",
                             "job/reading.hpp",
                             "job/table.hpp",
-                            "lp/proof.hpp",
-                            "trial/findings.hpp"};
+                            "lp/proof.hpp"};
     return list;
 }
 

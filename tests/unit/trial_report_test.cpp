@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "base/file.hpp"
 #include "report/trial/design_report.hpp"
+#include "report/trial/trial_words.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
@@ -53,8 +54,8 @@ const trial::ResponseResult& response(const trial::AnalysisResult& result, const
 }
 
 std::string answer(const trial::AnalysisResult& result, const std::string& question) {
-    for (const trial::Finding& f : result.findings) {
-        if (f.question == question) return f.answer();
+    for (const Answered& one : answered(result)) {
+        if (one.question == question) return one.text();
     }
     return {};
 }
@@ -147,7 +148,7 @@ TEST_CASE("a trial's questions are answered with limits, not p alone") {
 
 TEST_CASE("in short: up to which level nothing was shown to be worse") {
     // The demo with some of its diets.
-    const auto in_short = [](const std::vector<std::string>& diets) {
+    const auto with = [](const std::vector<std::string>& diets) {
         std::string text;
         std::istringstream in(demo());
         for (std::string line; std::getline(in, line);) {
@@ -157,29 +158,46 @@ TEST_CASE("in short: up to which level nothing was shown to be worse") {
             });
             if (head || wanted) text += line + '\n';
         }
-        return answer(trial::analyse(trial::read_trial(text, "trial.csv")), "In short");
+        return trial::analyse(trial::read_trial(text, "trial.csv"));
     };
-    CHECK(in_short({"control", "duckweed-10", "duckweed-20", "duckweed-30", "duckweed-45",
-                    "duckweed-60"}) ==
+    const auto summed = [](const trial::AnalysisResult& result) {
+        REQUIRE(result.findings.summed);
+        CHECK_FALSE(result.findings.summed->untestable);
+        CHECK(result.findings.summed->conversion_known);
+        return *result.findings.summed;
+    };
+    const trial::AnalysisResult all = with(
+        {"control", "duckweed-10", "duckweed-20", "duckweed-30", "duckweed-45", "duckweed-60"});
+    CHECK(summed(all).up_to == 20);
+    CHECK(summed(all).worse_at == 30);
+    CHECK(summed(all).growth_worse);
+    CHECK_FALSE(summed(all).conversion_worse);
+    CHECK(answer(all, "In short") ==
           "Up to level 20 neither growth nor feed conversion was shown to be worse than on the "
           "control; at level 30 growth is worse.");
-    CHECK(in_short({"control", "duckweed-10", "duckweed-20", "duckweed-60"}) ==
-          "Up to level 20 neither growth nor feed conversion was shown to be worse than on the "
-          "control; at level 60 growth and feed conversion are worse.");
+    const trial::AnalysisResult gap =
+        with({"control", "duckweed-10", "duckweed-20", "duckweed-60"});
+    CHECK(summed(gap).up_to == 20);
+    CHECK(summed(gap).worse_at == 60);
+    CHECK(summed(gap).growth_worse);
+    CHECK(summed(gap).conversion_worse);
+    const trial::AnalysisResult high = with({"control", "duckweed-45", "duckweed-60"});
+    CHECK_FALSE(summed(high).up_to);
+    CHECK(summed(high).worse_at == 45);
     CHECK(
-        in_short({"control", "duckweed-45", "duckweed-60"}) ==
+        answer(high, "In short") ==
         "Growth and feed conversion are worse than on the control at the lowest level tried, 45.");
     // Two diets with the same level, of which one is worse.
     std::string same_level = demo();
     for (std::size_t at = 0; (at = same_level.find("duckweed-30,30,", at)) != std::string::npos;)
         same_level.replace(at, 15, "duckweed-30,20,");
-    CHECK(answer(trial::analyse(trial::read_trial(same_level, "trial.csv")), "In short") ==
-          "Up to level 10 neither growth nor feed conversion was shown to be worse than on the "
-          "control; at level 20 growth is worse.");
-    CHECK_THAT(in_short({"control", "duckweed-10", "duckweed-20"}),
-               Catch::StartsWith("Up to level 20, the highest tried, neither growth"));
-    CHECK_THAT(in_short({"control", "duckweed-10", "duckweed-20"}),
-               Catch::Contains("no proof that it is as good"));
+    const auto same = summed(trial::analyse(trial::read_trial(same_level, "trial.csv")));
+    CHECK(same.up_to == 10);
+    CHECK(same.worse_at == 20);
+    const trial::AnalysisResult low = with({"control", "duckweed-10", "duckweed-20"});
+    CHECK(summed(low).up_to == 20);
+    CHECK_FALSE(summed(low).worse_at);
+    CHECK_THAT(answer(low, "In short"), Catch::Contains("no proof that it is as good"));
 }
 
 TEST_CASE("the confidence asked for is the one used") {
@@ -274,7 +292,8 @@ TEST_CASE("one tank a diet: differences are shown, and nothing is tested") {
     for (const trial::ResponseResult& r : lone.responses) {
         CHECK_FALSE(r.layout);
         CHECK(r.dunnett.empty());
-        CHECK_THAT(r.layout.reason, Catch::Contains("bag has one tank only"));
+        CHECK(r.layout.reason.lack == trial::Lack::lone_groups);
+        CHECK(r.layout.reason.groups == std::vector<std::string>{"bag"});
     }
     CHECK_THAT(answer(lone, "In short"), Catch::StartsWith("No conclusion can be drawn"));
     CHECK_THAT(answer(lone, "Can the tests be trusted?"),
@@ -305,7 +324,7 @@ TEST_CASE("a number far from its neighbours withholds the conclusion until it is
     const auto analysed = [](const std::string& text) {
         return trial::analyse(trial::read_trial(text, "trial.csv"));
     };
-    CHECK(analysed(demo()).findings.size() > 3);
+    CHECK(answered(analysed(demo())).size() > 3);
     // A point left out, a digit too many, grams for kilograms, digits the other way round.
     const std::vector<std::vector<std::string>> slips{
         {"12.15,50.15,", "12.15,5015,", "Line 5, column weight_out_g", "5015"},
@@ -319,7 +338,7 @@ TEST_CASE("a number far from its neighbours withholds the conclusion until it is
     for (const auto& slip : slips) {
         INFO(slip[1]);
         const trial::AnalysisResult result = analysed(with(slip[0], slip[1]));
-        REQUIRE(result.findings.size() == 1);
+        REQUIRE(answered(result).size() == 1);
         const std::string text = answer(result, "In short");
         CHECK_THAT(text, Catch::StartsWith("No conclusion is given"));
         CHECK_THAT(text, Catch::Contains(slip[2]));
@@ -334,7 +353,7 @@ TEST_CASE("a number far from its neighbours withholds the conclusion until it is
         "feed,grams\na,251.0\na,248\na,255\nb,250\nb,246\nb,2510\nc,249\nc,252\nc,255\n";
     const trial::AnalysisResult table =
         trial::analyse(trial::read_one_way(eggs, "eggs.csv", "feed", "grams"));
-    REQUIRE(table.findings.size() == 1);
+    REQUIRE(answered(table).size() == 1);
     CHECK_THAT(answer(table, "In short"), Catch::Contains("Line 7, column grams"));
 }
 

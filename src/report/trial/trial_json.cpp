@@ -2,6 +2,7 @@
 #include "base/json_writer.hpp"
 #include "report/json_sections.hpp"
 #include "report/trial/trial_report.hpp"
+#include "report/trial/trial_words.hpp"
 
 namespace feedwright::report {
 
@@ -12,9 +13,9 @@ using trial::Comparison;
 using trial::ResponseResult;
 
 // { "reason": … } in place of an object that does not exist.
-void write_reason(JsonWriter& json, std::string_view key, const std::string& reason) {
+void write_reason(JsonWriter& json, std::string_view key, const trial::Reason& reason) {
     json.key(key).begin_object();
-    json.member("reason", reason);
+    json.member("reason", in_words(reason));
     json.end_object();
 }
 
@@ -121,7 +122,7 @@ void write_fits(JsonWriter& json, const ResponseResult& r) {
             json.member("level_line_fits", l.flat_fits);
             write_quality(json, l.quality);
         } else {
-            json.member("reason", line.fit.reason);
+            json.member("reason", in_words(line.fit.reason));
         }
         json.end_object();
     }
@@ -142,7 +143,7 @@ void write_fits(JsonWriter& json, const ResponseResult& r) {
             json.member("value_at_optimum", q.value_at_optimum);
             write_quality(json, q.quality);
         } else {
-            json.member("reason", r.curve.reason);
+            json.member("reason", in_words(r.curve.reason));
         }
         json.end_object();
     }
@@ -169,7 +170,7 @@ void write_response(JsonWriter& json, const ResponseResult& r) {
     }
     json.end_array();
     write_anova(json, r);
-    if (!r.blocks_note.empty()) json.member("blocks_note", r.blocks_note);
+    if (r.blocks_note) json.member("blocks_note", in_words(r.blocks_note));
     write_assumptions(json, r);
     write_pairs(json, "tukey", r.tukey);
     json.key("dunnett").begin_array();
@@ -201,7 +202,7 @@ std::string trial_json(const trial::AnalysisResult& result, const Run& run) {
     json.member("program", run.program);
     if (!result.control.empty()) json.member("control", result.control);
     json.member("confidence", result.confidence);
-    json.member("notes", result.notes);
+    json.member("notes", notes_on_data(result));
     if (!result.outlying.empty()) {
         json.member("conclusion_withheld", result.withheld);
         json.key("outlying").begin_array();
@@ -213,16 +214,16 @@ std::string trial_json(const trial::AnalysisResult& result, const Run& run) {
             if (!one.tank.empty()) json.member("tank", one.tank);
             json.member("value", one.value);
             if (one.times > 0) json.member("times_the_middle", one.times);
-            json.member("compared_with", one.compared);
+            json.member("compared_with", compared_with(one));
             json.end_object();
         }
         json.end_array();
     }
     json.key("findings").begin_array();
-    for (const trial::Finding& finding : result.findings) {
+    for (const Answered& one : answered(result)) {
         json.begin_object();
-        json.member("question", finding.question);
-        json.member("answer", finding.answer());
+        json.member("question", one.question);
+        json.member("answer", one.text());
         json.end_object();
     }
     json.end_array();

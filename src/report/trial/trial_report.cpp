@@ -4,6 +4,7 @@
 #include "base/number.hpp"
 #include "document/plot.hpp"
 #include "report/sections.hpp"
+#include "report/trial/trial_words.hpp"
 
 #include <fmt/format.h>
 
@@ -146,37 +147,27 @@ Table tests_table(const AnalysisResult& result, const ResponseResult& r) {
         const trial::Anova& a = r.layout->anova;
         add(of, a.f, a.df_between, a.df_within, a.p, "");
     } else {
-        add(of, {}, {}, {}, {}, r.layout.reason);
+        add(of, {}, {}, {}, {}, in_words(r.layout.reason));
     }
     if (r.welch) {
         add("Welch (unequal variances)", r.welch->f, r.welch->df_between, r.welch->df_within,
             r.welch->p, "");
     } else {
-        add("Welch (unequal variances)", {}, {}, {}, {}, r.welch.reason);
+        add("Welch (unequal variances)", {}, {}, {}, {}, in_words(r.welch.reason));
     }
     if (r.equal_variances) {
         const trial::VarianceTest& v = *r.equal_variances;
         add("equal variances (Brown-Forsythe)", v.f, v.df_between, v.df_within, v.p, "");
     } else {
-        add("equal variances (Brown-Forsythe)", {}, {}, {}, {}, r.equal_variances.reason);
+        add("equal variances (Brown-Forsythe)", {}, {}, {}, {}, in_words(r.equal_variances.reason));
     }
     if (r.normal_residuals) {
         add("normal residuals (Shapiro-Wilk)", r.normal_residuals->w, {}, {}, r.normal_residuals->p,
             "");
     } else {
-        add("normal residuals (Shapiro-Wilk)", {}, {}, {}, {}, r.normal_residuals.reason);
+        add("normal residuals (Shapiro-Wilk)", {}, {}, {}, {}, in_words(r.normal_residuals.reason));
     }
     return table;
-}
-
-// Of the two curves with one level side, that which leaves less.
-const trial::BrokenLine* best_line(const ResponseResult& r) {
-    const trial::BrokenLine* best = nullptr;
-    for (const trial::LineFit& line : r.lines) {
-        if (!line.fit || line.shape == trial::LineShape::two_lines) continue;
-        if (best == nullptr || line.fit->quality.sse < best->quality.sse) best = &*line.fit;
-    }
-    return best;
 }
 
 std::string shape_name(trial::LineShape shape) {
@@ -216,11 +207,11 @@ Table fits_table(const AnalysisResult& result, const ResponseResult& r, bool all
     const auto refuse = [&](const std::string& name, const std::string& reason) {
         table.rows.push_back({text_cell(name), {}, {}, {}, {}, {}, text_cell(reason)});
     };
-    const trial::BrokenLine* best = best_line(r);
+    const trial::BrokenLine* best = trial::best_line(r);
     for (const trial::LineFit& line : r.lines) {
         if (!all && best != nullptr && (!line.fit || &*line.fit != best)) continue;
         if (!line.fit) {
-            refuse(shape_name(line.shape), line.fit.reason);
+            refuse(shape_name(line.shape), in_words(line.fit.reason));
             continue;
         }
         const trial::BrokenLine& l = *line.fit;
@@ -244,7 +235,7 @@ Table fits_table(const AnalysisResult& result, const ResponseResult& r, bool all
         add(q.maximum ? "parabola: highest at" : "parabola: lowest at", q.optimum, q.low, q.high,
             q.quality, remark);
     } else {
-        refuse("parabola", r.curve.reason);
+        refuse("parabola", in_words(r.curve.reason));
     }
     return table;
 }
@@ -281,7 +272,7 @@ std::string plot(const ResponseResult& r, double alpha) {
     document::Series curve{"", {}, ' ', true};
     const double from = means.points.front().x;
     const double to = means.points.back().x;
-    const trial::BrokenLine* line = best_line(r);
+    const trial::BrokenLine* line = trial::best_line(r);
     const bool parabola = r.curve && (line == nullptr || r.curve->quality.sse < line->quality.sse);
     if ((parabola || line != nullptr) && curve_is_shown(r, line, alpha)) {
         curve.name = parabola ? "parabola" : "broken line";
@@ -352,9 +343,9 @@ std::string opening(const AnalysisResult& result) {
 void add_response(Document& document, const AnalysisResult& result, const ResponseResult& r,
                   bool detail) {
     document.blocks.push_back(Heading{named(r)});
-    if (!r.blocks_note.empty()) {
+    if (r.blocks_note) {
         document.blocks.push_back(
-            Paragraph{"Blocks are not taken out: " + r.blocks_note + ".", Tone::warn});
+            Paragraph{"Blocks are not taken out: " + in_words(r.blocks_note) + ".", Tone::warn});
     }
     document.blocks.push_back(groups_table(result, r));
     if (!r.dunnett.empty()) document.blocks.push_back(control_table(result, r));
@@ -411,21 +402,21 @@ Document trial_document(const AnalysisResult& result, const Run& run) {
     Document document;
     document.title = (result.feeding_trial ? "Feeding trial: " : "Groups: ") + result.file;
     document.blocks.push_back(Paragraph{opening(result)});
-    if (!result.notes.empty()) {
+    if (const auto texts = notes_on_data(result); !texts.empty()) {
         document.blocks.push_back(Heading{"Look at the data first"});
         Bullets notes;
-        for (const std::string& note : result.notes)
+        for (const std::string& note : texts)
             notes.items.push_back({note, Tone::warn});
         document.blocks.push_back(std::move(notes));
     }
-    for (const trial::Finding& finding : result.findings) {
-        document.blocks.push_back(Heading{finding.question});
-        if (finding.answers.size() == 1) {
-            document.blocks.push_back(Paragraph{finding.answers.front()});
+    for (const Answered& one : answered(result)) {
+        document.blocks.push_back(Heading{one.question});
+        if (one.answers.size() == 1) {
+            document.blocks.push_back(Paragraph{one.answers.front()});
             continue;
         }
         Bullets answers;
-        for (const std::string& answer : finding.answers)
+        for (const std::string& answer : one.answers)
             answers.items.push_back({answer, Tone::plain});
         document.blocks.push_back(std::move(answers));
     }
