@@ -112,8 +112,7 @@ economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
                                              : number("--survival", survival, 100,
                                                       "percent alive at the end, above 0, to 100");
     if (survival.empty()) {
-        plan.notes.emplace_back(
-            "All are counted as alive to the end; --survival 90 counts losses.");
+        plan.notes.push_back({.kind = economics::PlanNote::Kind::all_survive});
     }
     if (!temperature.empty()) {
         const auto celsius = base::parse_temperature_c(temperature);
@@ -203,13 +202,10 @@ void PlanOptions::read_growth(const catalog::Profile* profile, economics::Plan& 
         }
         throw UsageError("plan", "no growth", "--fcr, --sgr or --tgc", hint);
     }
-    plan.rate = (published->low + published->high) / 2;
-    plan.notes.push_back(
-        fmt::format("No growth was given, so it is what the published rations make at an FCR of "
-                    "{}, the middle of what is "
-                    "published ({} to {}); --fcr, --sgr or --tgc of your own is better.",
-                    base::compact(plan.rate, 3), base::shortest(published->low),
-                    base::shortest(published->high)));
+    plan.rate = (published->range.low + published->range.high) / 2;
+    plan.notes.push_back({.kind = economics::PlanNote::Kind::growth_from_rations,
+                          .value = plan.rate,
+                          .range = published->range});
 }
 
 }  // namespace feedwright::cli

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/venture_input.hpp"
 
-#include "base/number.hpp"
 #include "base/text.hpp"
 #include "job/portion.hpp"
 #include "limits/check.hpp"
@@ -98,20 +97,7 @@ void price_job(PricedVenture& priced, Context& context) {
     }
     split_cost(priced, job, answer, answer.cost_per_kg);
     take_analysis(priced, answer.assessment);
-    priced.context.materials =
-        fmt::format("Materials: the cheapest mix that meets every limit of {}, {} per kg of mix.",
-                    file, base::fixed(answer.cost_per_kg, 4));
-}
-
-std::string shortfall(const limits::LimitResult& limit) {
-    std::string text = limit.limit.name;
-    if (limit.value) {
-        text += fmt::format(" {} {}", base::significant(*limit.value, 4),
-                            limits::unit_in_words(limit.limit));
-    }
-    if (limit.limit.min) text += fmt::format(", at least {}", base::shortest(*limit.limit.min));
-    if (limit.limit.max) text += fmt::format(", at most {}", base::shortest(*limit.limit.max));
-    return text;
+    priced.context.materials = {false, file, answer.cost_per_kg};
 }
 
 void price_recipe(PricedVenture& priced, Context& context) {
@@ -134,11 +120,12 @@ void price_recipe(PricedVenture& priced, Context& context) {
     take_analysis(priced, check.assessment);
     for (const limits::LimitResult& limit : check.assessment.limits) {
         if (!limit.met && !limit.within_tolerance && !limit.limit.advisory && !limit.limit.weak) {
-            priced.context.short_of.push_back(shortfall(limit));
+            priced.context.short_of.push_back({limit.limit.name, limit.value,
+                                               limits::unit_in_words(limit.limit), limit.limit.min,
+                                               limit.limit.max});
         }
     }
-    priced.context.materials = fmt::format("Materials: the recipe {}, {} per kg of mix.", file,
-                                           base::fixed(*cost_per_kg, 4));
+    priced.context.materials = {true, file, *cost_per_kg};
 }
 
 void find_published_fcr(PricedVenture& priced, Context& context) {
@@ -153,18 +140,7 @@ void find_published_fcr(PricedVenture& priced, Context& context) {
                "a profile of the library",
                base::did_you_mean(known.profile, context.library().profile_ids()));
     }
-    std::vector<std::string> sources;
-    for (const catalog::FeedingRate& rate : stage->feeding) {
-        if (!rate.expected_fcr) continue;
-        known.fcr_low =
-            std::min(known.fcr_low.value_or(rate.expected_fcr->low), rate.expected_fcr->low);
-        known.fcr_high =
-            std::max(known.fcr_high.value_or(rate.expected_fcr->high), rate.expected_fcr->high);
-        if (std::find(sources.begin(), sources.end(), rate.source) == sources.end()) {
-            sources.push_back(rate.source);
-        }
-    }
-    known.fcr_source = base::join_words(sources);
+    known.published_fcr = economics::published_fcr(*stage);
 }
 
 }  // namespace

@@ -3,8 +3,6 @@
 
 #include "base/number.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -155,8 +153,8 @@ void compare_nutrients(const Venture& venture, const VentureContext& context,
 }
 
 void add_cautions(const Venture& venture, const VentureContext& context, VentureResult& result) {
-    const auto add = [&](const KeepingFact& fact, const std::string& found) {
-        result.cautions.push_back(found + ": " + fact.text);
+    const auto add = [&](const KeepingFact& fact, KeepingCaution::Kind kind, double value) {
+        result.cautions.push_back({kind, value, fact.text});
         result.sources.push_back(fact.source);
     };
     const Make& make = venture.make;
@@ -164,16 +162,14 @@ void add_cautions(const Venture& venture, const VentureContext& context, Venture
         if (fact.id == "finished_feed_months") {
             const double lasts = 12 / result.batches_per_year;
             if (make.storage_months && *make.storage_months > fact.value) {
-                add(fact, fmt::format("the feed is to be kept {} months",
-                                      base::shortest(*make.storage_months)));
+                add(fact, KeepingCaution::Kind::kept_long, *make.storage_months);
             } else if (lasts > fact.value) {
-                add(fact, fmt::format("one batch lasts {} months", base::fixed(lasts, 1)));
+                add(fact, KeepingCaution::Kind::batch_lasts, lasts);
             }
         }
         if (fact.id == "finished_feed_moisture" && make.drying &&
             make.drying->finished_moisture > fact.value) {
-            add(fact, fmt::format("the feed is dried to {} % moisture only",
-                                  base::shortest(make.drying->finished_moisture)));
+            add(fact, KeepingCaution::Kind::damp, make.drying->finished_moisture);
         }
     }
 }

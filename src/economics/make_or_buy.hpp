@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "economics/growth.hpp"
 #include "economics/venture.hpp"
 
 #include <cstdint>
@@ -132,17 +133,39 @@ struct NutrientComparison {
     bool home_above = false;  ///< over its maximum
 };
 
+/// A limit that the home feed does not meet.
+struct Shortfall {
+    std::string name;
+    std::optional<double> value;
+    std::string unit;  ///< with what it is a share of
+    std::optional<double> min;
+    std::optional<double> max;
+};
+
+/// Where the cost of materials comes from.
+struct MaterialsCost {
+    bool recipe = false;  ///< else the cheapest mix of a job
+    std::string file;
+    double cost_per_kg = 0;  ///< of mix
+};
+
+/// Advice on keeping the feed, and why it is given: the feed is to be kept `value` months, one
+/// batch lasts `value` months, or the feed is dried to `value` % moisture only.
+struct KeepingCaution {
+    enum class Kind { kept_long, batch_lasts, damp };
+    Kind kind = Kind::kept_long;
+    double value = 0;
+    std::string advice;
+};
+
 /// What the caller knows beside the venture.
 struct VentureContext {
     /// Whether the home feed was checked against a profile, and what it falls short of.
     bool checked = false;
-    std::string profile;                ///< "nile-tilapia/grow-out"
-    std::string materials;              ///< where the cost of materials comes from, as words
-    std::vector<std::string> short_of;  ///< "lysine 1.21 %, at least 1.43"
-    /// Published FCR spread for the profile.
-    std::optional<double> fcr_low;
-    std::optional<double> fcr_high;
-    std::string fcr_source;
+    std::string profile;  ///< "nile-tilapia/grow-out"
+    std::optional<MaterialsCost> materials;
+    std::vector<Shortfall> short_of;
+    std::optional<PublishedFcr> published_fcr;  ///< for the profile
     /// Home feed's analysis, percent as fed; what the venture's own `analysis` gives wins.
     std::vector<HomeNutrient> home_analysis;
     std::vector<KeepingFact> keeping;
@@ -175,9 +198,9 @@ struct VentureResult {
     std::optional<double> make_cost_per_kg_protein;
     std::optional<double> buy_cost_per_kg_protein;
     std::vector<std::string> not_counted;
-    std::vector<std::string> cautions;  ///< storage and drying
-    std::vector<std::string> sources;   ///< ids used in cautions and yields
-    double make_fcr = 0;                ///< 0 where none is given
+    std::vector<KeepingCaution> cautions;
+    std::vector<std::string> sources;  ///< ids used in cautions and yields
+    double make_fcr = 0;               ///< 0 where none is given
     double buy_fcr = 0;
     VentureContext context;
 };

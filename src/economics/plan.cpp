@@ -30,10 +30,14 @@ constexpr double fcr_agreement = 0.1;
                                            std::move(expected), std::move(hint)});
 }
 
-void add_once(std::vector<std::string>& list, const std::string& text) {
-    if (!text.empty() && std::find(list.begin(), list.end(), text) == list.end()) {
-        list.push_back(text);
-    }
+template <class T>
+void add_once(std::vector<T>& list, const T& one) {
+    if (std::find(list.begin(), list.end(), one) == list.end()) list.push_back(one);
+}
+
+// Nothing for figures without a source.
+void add_source(PlanResult& result, const std::string& source) {
+    if (!source.empty()) add_once(result.sources, source);
 }
 
 std::optional<double> temperature_at(const Plan& plan, double day) {
@@ -63,32 +67,6 @@ int whole_packs(double kg, double pack_kg) {
     return static_cast<int>(std::ceil(kg / pack_kg - 1e-9));
 }
 
-using RateList = std::vector<const catalog::FeedingRate*>;
-
-// The widest span of the expected FCRs whose weights meet [from, to]; their sources are noted.
-std::optional<catalog::Range> fcr_between(const RateList& rates, double from, double to,
-                                          std::vector<std::string>* sources) {
-    std::optional<catalog::Range> span;
-    for (const auto* rate : rates) {
-        const bool meets = rate->weight_g.low <= to && rate->weight_g.high >= from;
-        if (!rate->expected_fcr || !meets) continue;
-        if (!span) span = rate->expected_fcr;
-        span->low = std::min(span->low, rate->expected_fcr->low);
-        span->high = std::max(span->high, rate->expected_fcr->high);
-        if (sources != nullptr) add_once(*sources, rate->source);
-    }
-    return span;
-}
-
-RateList rates_of(const catalog::Profile& profile) {
-    RateList list;
-    for (const auto& stage : profile.stages) {
-        for (const auto& rate : stage.feeding)
-            list.push_back(&rate);
-    }
-    return list;
-}
-
 // Finds published or own feeding rates for a weight and remembers what it had to assume.
 class FeedingGuide {
   public:
@@ -96,7 +74,11 @@ class FeedingGuide {
         : plan_(plan), result_(result) {
         for (const auto& rate : plan.rations)
             own_.push_back(&rate);
-        if (profile != nullptr) published_ = rates_of(*profile);
+        if (profile == nullptr) return;
+        for (const auto& stage : profile->stages) {
+            for (const auto& rate : stage.feeding)
+                published_.push_back(&rate);
+        }
     }
 
     const catalog::FeedingRate* ration(double weight, std::optional<double> temperature) {
@@ -107,7 +89,7 @@ class FeedingGuide {
         if (rate == nullptr) {
             rate = pick(covering(published_, weight, has_ration), weight, temperature);
         }
-        if (rate != nullptr) add_once(result_.sources, rate->source);
+        if (rate != nullptr) add_source(result_, rate->source);
         return rate;
     }
 
@@ -118,19 +100,12 @@ class FeedingGuide {
         auto list = covering(own_, weight, has_pellet);
         if (list.empty()) list = covering(published_, weight, has_pellet);
         if (list.empty()) return nullptr;
-        add_once(result_.sources, list.front()->source);
+        add_source(result_, list.front()->source);
         return list.front();
     }
 
-    void expected_fcr(double from, double to) {
-        const auto range = fcr_between(published_, from, to, &result_.sources);
-        if (!range) return;
-        result_.expected_fcr_low = range->low;
-        result_.expected_fcr_high = range->high;
-    }
-
   private:
-    using List = RateList;
+    using List = std::vector<const catalog::FeedingRate*>;
 
     // A weight on the border of two classes belongs to the upper one.
     template <class Test>
@@ -170,20 +145,20 @@ class FeedingGuide {
                        fmt::format("a \"temperature\": the rations at {} g depend on it",
                                    base::significant(weight, 3)));
             }
-            add_once(result_.notes, fmt::format("The rations are for water of {} C.",
-                                                shortest(nearest->temperature_c->low)));
+            note({.kind = PlanNote::Kind::rations_for, .value = nearest->temperature_c->low});
             return nearest;
         }
         const double away = distance(*nearest->temperature_c, *temperature);
         if (away > near_enough_c) {
             if (any != nullptr) return any;
-            add_once(result_.notes, fmt::format("The nearest rations are for water of {} C; yours "
-                                                "is {} C, so watch what is eaten.",
-                                                shortest(nearest->temperature_c->low),
-                                                base::fixed(*temperature, 1)));
+            note({.kind = PlanNote::Kind::nearest_rations,
+                  .value = nearest->temperature_c->low,
+                  .own = *temperature});
         }
         return nearest;
     }
+
+    void note(const PlanNote& one) { add_once(result_.notes, one); }
 
     const Plan& plan_;
     PlanResult& result_;
@@ -201,10 +176,11 @@ bool is_off_best(const catalog::TemperatureRange& range, double celsius) {
            (range.best_high && celsius > *range.best_high);
 }
 
-std::string growth_caution(const Plan& plan, const catalog::Profile& profile, int days) {
-    if (!profile.temperature || !ignores_temperature(plan)) return {};
+std::optional<GrowthCaution> growth_caution(const Plan& plan, const catalog::Profile& profile,
+                                            int days) {
+    if (!profile.temperature || !ignores_temperature(plan)) return std::nullopt;
     const auto& range = *profile.temperature;
-    if (!range.best_low || !range.best_high) return {};
+    if (!range.best_low || !range.best_high) return std::nullopt;
     std::optional<catalog::Range> off;
     for (const DayStep& step : plan.temperature) {
         if (step.day >= days || !is_off_best(range, step.value)) continue;
@@ -212,15 +188,11 @@ std::string growth_caution(const Plan& plan, const catalog::Profile& profile, in
         off->low = std::min(off->low, step.value);
         off->high = std::max(off->high, step.value);
     }
-    if (!off) return {};
-    std::string water = base::compact(off->low, 3);
-    if (off->high > off->low) water += " to " + base::compact(off->high, 3);
-    const bool own = plan.growth == Growth::sgr || !plan.rations.empty();
-    return fmt::format(
-        "At {} C, outside the {} to {} C in which {} grows best, expect slower "
-        "growth than this{}",
-        water, shortest(*range.best_low), shortest(*range.best_high), profile.name,
-        own ? ", unless the growth you gave is of such water" : "");
+    if (!off) return std::nullopt;
+    return GrowthCaution{profile.name,
+                         *off,
+                         {*range.best_low, *range.best_high},
+                         plan.growth == Growth::sgr || !plan.rations.empty()};
 }
 
 // "30 laying hens", "1 laying hen", "200 Nile tilapia": the names of fish stay as they are.
@@ -249,13 +221,12 @@ void check_temperature(const Plan& plan, const catalog::Profile& profile, PlanRe
         }
         const bool off_best = is_off_best(range, step.value);
         if (off_best && range.best_low && range.best_high && !ignores_temperature(plan)) {
-            add_once(result.notes,
-                     fmt::format("{} grows best from {} to {} C; growth at {} C will be slower "
-                                 "than at its best.",
-                                 profile.name, shortest(*range.best_low),
-                                 shortest(*range.best_high), base::fixed(step.value, 1)));
+            add_once(result.notes, {.kind = PlanNote::Kind::slower_growth,
+                                    .name = profile.name,
+                                    .value = step.value,
+                                    .range = {*range.best_low, *range.best_high}});
         }
-        if (cold || hot || off_best) add_once(result.sources, range.source);
+        if (cold || hot || off_best) add_source(result, range.source);
     }
 }
 
@@ -300,7 +271,6 @@ class Walk {
             period.end_g = weight;
             list.push_back(std::move(period));
         }
-        guide_.expected_fcr(plan_.start_g, weight);
         return list;
     }
 
@@ -365,8 +335,7 @@ class Walk {
         row.feed_from = FeedFrom::fcr;
         period.fcr = *fcr_;
         if (!plan_.feed_by_fcr) {
-            add_once(result_.notes,
-                     "Where no feeding rate is known for a weight, feed is growth times your FCR.");
+            add_once(result_.notes, {.kind = PlanNote::Kind::fed_by_fcr});
         }
     }
 
@@ -396,6 +365,13 @@ class Walk {
     FeedingGuide guide_;
     std::optional<double> fcr_;
 };
+
+void expect_fcr(const std::optional<PublishedFcr>& published, PlanResult& result) {
+    if (!published) return;
+    result.expected_fcr = published->range;
+    for (const std::string& source : published->sources)
+        add_source(result, source);
+}
 
 double animals_at(const Plan& plan, int day, int days) {
     if (!plan.survival_percent) {
@@ -454,12 +430,6 @@ void feed_rows(const Plan& plan, std::vector<Period>& periods, PlanResult& resul
     }
 }
 
-std::string pellet_name(const std::optional<catalog::Range>& pellet) {
-    if (!pellet) return "feed";
-    if (pellet->low == pellet->high) return fmt::format("feed, {} mm", shortest(pellet->low));
-    return fmt::format("feed, {} to {} mm", shortest(pellet->low), shortest(pellet->high));
-}
-
 std::vector<ShoppingLine> bought_lines(const PlanResult& result, const Plan& plan,
                                        const std::optional<Venture>& venture, bool everything,
                                        double ratio) {
@@ -474,10 +444,12 @@ std::vector<ShoppingLine> bought_lines(const PlanResult& result, const Plan& pla
     std::vector<ShoppingLine> lines;
     for (const PlanRow& row : result.rows) {
         if (row.home && !everything) continue;
-        const std::string name = pellet_name(row.pellet_mm);
-        auto line = std::find_if(lines.begin(), lines.end(),
-                                 [&](const ShoppingLine& l) { return l.name == name; });
-        if (line == lines.end()) line = lines.insert(lines.end(), {"", name, 0, {}, {}, {}});
+        auto line = std::find_if(lines.begin(), lines.end(), [&](const ShoppingLine& l) {
+            return l.pellet_mm == row.pellet_mm;
+        });
+        if (line == lines.end()) {
+            line = lines.insert(lines.end(), ShoppingLine{.pellet_mm = row.pellet_mm});
+        }
         line->kg += row.feed_kg * (row.home ? ratio : 1) / (1 - loss);
     }
     for (ShoppingLine& line : lines) {
@@ -495,7 +467,8 @@ void buy_ingredients(const Plan& plan, const PlanContext& context, PlanResult& r
         list.push_back({"premix", "premix", premix->percent, premix->price_per_kg});
     }
     for (const PlanIngredient& item : list) {
-        ShoppingLine line{item.id, item.name, result.mixed_kg * item.percent / 100, {}, {}, {}};
+        ShoppingLine line{.id = item.id, .name = item.name};
+        line.kg = result.mixed_kg * item.percent / 100;
         for (const auto& [id, kg] : plan.packs) {
             if (id == item.id) line.pack_kg = kg;
         }
@@ -510,9 +483,7 @@ void buy_ingredients(const Plan& plan, const PlanContext& context, PlanResult& r
     for (const auto& [id, kg] : plan.packs) {
         const bool used = std::any_of(list.begin(), list.end(),
                                       [&id = id](const PlanIngredient& i) { return i.id == id; });
-        if (!used)
-            add_once(result.notes,
-                     fmt::format("No \"{}\" is in the mix, so its pack is not used.", id));
+        if (!used) add_once(result.notes, {.kind = PlanNote::Kind::pack_unused, .name = id});
     }
 }
 
@@ -546,13 +517,14 @@ void schedule_batches(const Plan& plan, const PlanContext& context, PlanResult& 
     }
     for (const KeepingFact& fact : context.keeping) {
         if (fact.id == "finished_feed_months" && longest > fact.value * days_per_month) {
-            result.notes.push_back(fmt::format("One batch lasts {} days: {}. Make smaller batches.",
-                                               longest, fact.text));
-            add_once(result.sources, fact.source);
+            result.notes.push_back({.kind = PlanNote::Kind::batch_lasts,
+                                    .name = fact.text,
+                                    .value = static_cast<double>(longest)});
+            add_source(result, fact.source);
         }
         if (fact.id == "finished_feed_moisture" && make.drying) {
-            result.notes.push_back(fmt::format("Drying: {}.", fact.text));
-            add_once(result.sources, fact.source);
+            result.notes.push_back({.kind = PlanNote::Kind::drying, .name = fact.text});
+            add_source(result, fact.source);
         }
     }
 }
@@ -604,36 +576,10 @@ void compare_with_fcr(const Venture& venture, PlanResult& result) {
     if (!result.fcr || !venture.make.fcr) return;
     const double given = *venture.make.fcr;
     if (std::abs(*result.fcr / given - 1) <= fcr_agreement) return;
-    result.notes.push_back(fmt::format(
-        "At the FCR of {} that the venture gives for the home feed this growth would take {} kg of "
-        "feed, not {}.",
-        shortest(given), base::significant(given * result.gain_kg, 3),
-        base::significant(result.feed_kg, 3)));
+    result.notes.push_back({.kind = PlanNote::Kind::other_fcr, .value = given});
 }
 
 }  // namespace
-
-double grow_tgc(double weight_g, double tgc, double temperature_c) {
-    const double root = std::cbrt(weight_g) + tgc / 1000 * std::max(0.0, temperature_c);
-    return root * root * root;
-}
-
-double grow_sgr(double weight_g, double sgr) {
-    return weight_g * std::exp(sgr / 100);
-}
-
-std::optional<catalog::Range> published_fcr(const catalog::Profile& profile, double from_g,
-                                            double to_g) {
-    return fcr_between(rates_of(profile), from_g, to_g, nullptr);
-}
-
-double tgc_of(double start_g, double end_g, double degree_days) {
-    return 1000 * (std::cbrt(end_g) - std::cbrt(start_g)) / degree_days;
-}
-
-double sgr_of(double start_g, double end_g, double days) {
-    return 100 * (std::log(end_g) - std::log(start_g)) / days;
-}
 
 PlanResult work_out(const Plan& plan, const PlanContext& context) {
     PlanResult result;
@@ -651,6 +597,9 @@ PlanResult work_out(const Plan& plan, const PlanContext& context) {
     }
     result.start_g = plan.start_g;
     result.end_g = periods.back().end_g;
+    if (context.profile != nullptr) {
+        expect_fcr(published_fcr(*context.profile, result.start_g, result.end_g), result);
+    }
     feed_rows(plan, periods, result);
     result.stocked = plan.number;
     result.harvested = animals_at(plan, result.days, result.days);
@@ -658,7 +607,7 @@ PlanResult work_out(const Plan& plan, const PlanContext& context) {
     result.end_biomass_kg = result.harvested * result.end_g / 1000;
     result.gain_kg = result.end_biomass_kg - result.start_biomass_kg;
     const bool grows = plan.growth != Growth::none;
-    if (grows && result.gain_kg > 0) result.fcr = result.feed_kg / result.gain_kg;
+    if (grows && result.gain_kg > 0) result.fcr = fcr_of(result.feed_kg, result.gain_kg);
     if (!grows) result.gain_kg = 0;
     if (plan.start) result.harvest_date = date_text(*plan.start + std::chrono::days(result.days));
     if (plan.tank_l) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "catalog/profile.hpp"
+#include "economics/growth.hpp"
 #include "economics/make_or_buy.hpp"
 
 #include <chrono>
@@ -39,6 +40,38 @@ enum class Growth {
 
 enum class FeedFrom { ration, fcr, intake };
 
+/// What a plan took for granted, or what to know of it; the words are made in reports.
+struct PlanNote {
+    enum class Kind {
+        all_survive,          ///< nobody gave losses
+        growth_from_rations,  ///< at an FCR of `value`, the middle of the published `range`
+        rations_for,          ///< water of `value` C
+        nearest_rations,      ///< are for water of `value` C, and the plan's is `own` C
+        slower_growth,        ///< `name` grows best within `range` C, and the water has `value` C
+        fed_by_fcr,           ///< feed is growth times FCR where no feeding rate is known
+        pack_unused,          ///< `name` is no ingredient of the mix
+        batch_lasts,          ///< `value` days; `name` says how long feed keeps
+        drying,               ///< `name` says what to know of it
+        other_fcr             ///< the venture gives the home feed an FCR of `value`
+    };
+    Kind kind = Kind::all_survive;
+    std::string name{};
+    double value = 0;
+    double own = 0;
+    catalog::Range range{};
+    bool operator==(const PlanNote&) const = default;
+};
+
+/// That animals will grow slower than planned: their growth does not follow the water, and that is
+/// off the band in which they grow best.
+struct GrowthCaution {
+    std::string animal;
+    catalog::Range water;  ///< degrees Celsius, of the days that are off
+    catalog::Range best;
+    bool own_growth =
+        false;  ///< the plan's growth or rations are the user's, perhaps of such water
+};
+
 struct Plan {
     std::string file;  ///< empty: the plan came from options of the command line
     std::string title;
@@ -63,7 +96,7 @@ struct Plan {
     std::vector<std::pair<std::string, double>> packs;  ///< ingredient id, kg in a pack
     std::optional<double> tank_l;
     std::string venture_file;
-    std::vector<std::string> notes;  ///< what was taken for granted, for the report
+    std::vector<PlanNote> notes;
 };
 
 inline constexpr int longest_plan_days = 3660;
@@ -85,7 +118,7 @@ struct PlanContext {
     const catalog::Profile* profile = nullptr;
     std::optional<Venture> venture;  ///< its materials already priced
     std::vector<PlanIngredient> mix;
-    std::vector<std::string> short_of;  ///< what the home feed's check fell short of
+    std::vector<Shortfall> short_of;  ///< what the home feed's check fell short of
     std::vector<KeepingFact> keeping;
 };
 
@@ -119,12 +152,13 @@ struct StageTotal {
 
 /// Something to buy. `packs` is empty when no pack size is known.
 struct ShoppingLine {
-    std::string id;
-    std::string name;
+    std::string id{};  ///< of an ingredient; empty for bought feed
+    std::string name{};
+    std::optional<catalog::Range> pellet_mm{};  ///< of bought feed, where it is known
     double kg = 0;
-    std::optional<double> pack_kg;
-    std::optional<int> packs;
-    std::optional<double> cost;  ///< of the whole packs, or of the kilograms where there are none
+    std::optional<double> pack_kg{};
+    std::optional<int> packs{};
+    std::optional<double> cost{};  ///< of the whole packs, or of the kilograms where there are none
 };
 
 /// A batch and the day it has to be ready.
@@ -155,9 +189,7 @@ struct FeedCost {
 struct PlanResult {
     std::string title;
     std::string species_name;  ///< as the number of them asks: "laying hens"
-    /// That the animals will grow slower, where growth does not follow the water's temperature and
-    /// that is off the band in which the species grows best.
-    std::string growth_caution;
+    std::optional<GrowthCaution> growth_caution;
     std::string currency;
     int days = 0;
     double start_g = 0;
@@ -171,8 +203,7 @@ struct PlanResult {
     std::optional<double> feed_low_kg;  ///< at the low end of the published rations
     std::optional<double> feed_high_kg;
     std::optional<double> fcr;  ///< feed / (end - start biomass), where there is a gain
-    std::optional<double> expected_fcr_low;
-    std::optional<double> expected_fcr_high;
+    std::optional<catalog::Range> expected_fcr;  ///< published
     std::optional<double> peak_density_kg_per_m3;
     std::string harvest_date;
     std::vector<PlanRow> rows;
@@ -184,11 +215,11 @@ struct PlanResult {
     double mixed_kg = 0;
     std::vector<BatchDate> batches;
     std::vector<GrowingNeed> growing;
-    std::vector<std::string> short_of;  ///< of the context
+    std::vector<Shortfall> short_of;  ///< of the context
     /// The plan's own feeding: home feed and what is bought for the small.
     std::optional<FeedCost> home_cost;
     std::optional<FeedCost> bought_cost;  ///< the same animals on bought feed alone
-    std::vector<std::string> notes;
+    std::vector<PlanNote> notes;
     std::vector<std::string> sources;
 };
 
@@ -196,20 +227,6 @@ struct PlanResult {
 /// outside the species' range, no feeding rate for a weight and no FCR either, a target that is
 /// never reached.
 PlanResult work_out(const Plan& plan, const PlanContext& context = {});
-
-/// Weight after a day's growth.
-double grow_tgc(double weight_g, double tgc, double temperature_c);
-double grow_sgr(double weight_g, double sgr);
-
-/// The span of the FCRs that the profile expects of animals between two weights; empty when it has
-/// none there.
-std::optional<catalog::Range> published_fcr(const catalog::Profile& profile, double from_g,
-                                            double to_g);
-
-/// Coefficients from two weights: 1000 (W2^(1/3) - W1^(1/3)) / degree-days, and 100 ln(W2/W1) /
-/// days.
-double tgc_of(double start_g, double end_g, double degree_days);
-double sgr_of(double start_g, double end_g, double days);
 
 /// "2025-04-01" and back; nullopt for a day that does not exist.
 std::optional<std::chrono::sys_days> parse_date(std::string_view text);

@@ -5,6 +5,7 @@
 #include "base/diagnostics.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "economics/growth.hpp"
 #include "trial/indices.hpp"
 
 #include <fmt/format.h>
@@ -231,7 +232,7 @@ void find_odd_values(const std::vector<Tank>& tanks, std::vector<Note>& notes) {
             add(Note::Kind::lost);
             continue;
         }
-        const double growth = sgr(t.weight_in_g, *t.weight_out_g, t.days);
+        const double growth = economics::sgr_of(t.weight_in_g, *t.weight_out_g, t.days);
         if (*t.weight_out_g <= t.weight_in_g) {
             add(Note::Kind::no_growth, *t.weight_out_g, t.weight_in_g);
         } else if (growth > 30) {

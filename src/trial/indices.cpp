@@ -2,6 +2,7 @@
 #include "trial/indices.hpp"
 
 #include "base/diagnostics.hpp"
+#include "economics/growth.hpp"
 
 #include <cmath>
 
@@ -42,7 +43,7 @@ std::optional<double> fed_gain(const Tank& t) {
 std::optional<double> tank_fcr(const Tank& t) {
     const auto gain = fed_gain(t);
     if (!gain || !t.feed_kg) return std::nullopt;
-    return fcr(*t.feed_kg, *gain);
+    return economics::fcr_of(*t.feed_kg, *gain);
 }
 
 std::optional<double> tank_per(const Tank& t) {
@@ -66,7 +67,7 @@ std::optional<double> tank_ppv(const Tank& t) {
 std::optional<double> tank_cost(const Tank& t) {
     const auto gain = positive(saleable_gain(t));
     if (!gain || !t.feed_kg || !t.feed_price) return std::nullopt;
-    return *t.feed_price * fcr(*t.feed_kg, *gain);
+    return *t.feed_price * economics::fcr_of(*t.feed_kg, *gain);
 }
 
 // Feed a fish: over the mean of the numbers at start and end, as the dead ate for part of the time.
@@ -84,18 +85,6 @@ std::optional<double> survival(const Tank& t) {
 
 double daily_gain(double weight_in, double weight_out, double days) {
     return (weight_out - weight_in) / days;
-}
-
-double sgr(double weight_in, double weight_out, double days) {
-    return 100 * (std::log(weight_out) - std::log(weight_in)) / days;
-}
-
-double tgc(double weight_in, double weight_out, double days, double temperature_c) {
-    return 1000 * (std::cbrt(weight_out) - std::cbrt(weight_in)) / (days * temperature_c);
-}
-
-double fcr(double feed, double gain) {
-    return feed / gain;
 }
 
 double per(double gain, double feed, double protein_percent) {
@@ -139,10 +128,12 @@ std::optional<double> value_of(const Index& index, const Tank& t) {
     if (!t.weight_out_g) return std::nullopt;
     if (index.id == "final_weight") return t.weight_out_g;
     if (index.id == "daily_gain") return daily_gain(t.weight_in_g, *t.weight_out_g, t.days);
-    if (index.id == "sgr") return sgr(t.weight_in_g, *t.weight_out_g, t.days);
+    if (index.id == "sgr") {
+        return economics::sgr_of(t.weight_in_g, *t.weight_out_g, t.days);
+    }
     if (index.id == "tgc") {
         if (!t.temperature_c || *t.temperature_c <= 0) return std::nullopt;
-        return tgc(t.weight_in_g, *t.weight_out_g, t.days, *t.temperature_c);
+        return economics::tgc_of(t.weight_in_g, *t.weight_out_g, t.days * *t.temperature_c);
     }
     if (index.id == "feed_intake") return feed_intake(t);
     if (index.id == "fcr") return tank_fcr(t);

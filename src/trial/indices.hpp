@@ -8,18 +8,12 @@
 #include <string_view>
 #include <vector>
 
-// Growth indices. Weights W in g a fish, t in days. Definitions as in docs/method.md, "Trials".
+// Growth indices. Weights W in g a fish, t in days. Definitions as in docs/method.md, "Trials";
+// SGR, TGC and FCR are those of economics/growth.hpp.
 namespace feedwright::trial {
 
 /// (W2 - W1) / t, g a day.
 double daily_gain(double weight_in, double weight_out, double days);
-/// Specific growth rate 100 (ln W2 - ln W1) / t, % a day.
-double sgr(double weight_in, double weight_out, double days);
-/// Thermal growth coefficient 1000 (W2^(1/3) - W1^(1/3)) / (days x mean temperature in deg C). Some
-/// authors use the factor 100.
-double tgc(double weight_in, double weight_out, double days, double temperature_c);
-/// Feed conversion ratio: feed as fed / wet gain, both in the same unit.
-double fcr(double feed, double gain);
 /// Protein efficiency ratio: wet gain / protein fed.
 double per(double gain, double feed, double protein_percent);
 /// Protein productive value 100 x protein gained / protein fed, %.

@@ -58,10 +58,10 @@ TEST_CASE("a home feed that falls short is said before the verdict") {
     economics::VentureContext context;
     context.checked = true;
     context.profile = "nile-tilapia/grow-out";
-    context.short_of = {"lysine 1.2 %, at least 1.43"};
+    context.short_of = {{"lysine", 1.2, "%", 1.43, {}}};
     const std::string text = text_of(venture(""), context);
     REQUIRE(has(text, "falls short of nile-tilapia/grow-out"));
-    CHECK(text.find("lysine 1.2 %") < text.find("Making is cheaper"));
+    CHECK(text.find("lysine 1.200 %") < text.find("Making is cheaper"));
     context.short_of.clear();
     CHECK_FALSE(has(text_of(venture(""), context), "First:"));
     // An unchecked feed is said to be one.
@@ -71,9 +71,7 @@ TEST_CASE("a home feed that falls short is said before the verdict") {
 TEST_CASE("free labour and the published FCR are said out loud") {
     economics::VentureContext context;
     context.profile = "nile-tilapia/grow-out";
-    context.fcr_low = 1;
-    context.fcr_high = 2.4;
-    context.fcr_source = "somewhere";
+    context.published_fcr = {{1, 2.4}, {"somewhere"}};
     const std::string text =
         text_of(venture(R"(, "hours_per_batch": 2, "value_of_hour": 0)"), context);
     CHECK(has(text, "counted as worth nothing here: 20 hours a year"));
@@ -145,8 +143,10 @@ TEST_CASE("a plan's first sentence says what it cannot promise, and its numbers 
               "growth than this: 30 test fish of 20 g weigh "));
     CHECK(has(text, "about 28 alive (27.9 on average), "));
     CHECK(has(text, "the rations known for these weights go in steps"));
-    CHECK(Json(report::plan_json(result, {})).root().string("growth_caution") ==
-          result.growth_caution);
+    CHECK(
+        Json(report::plan_json(result, {})).root().string("growth_caution") ==
+        "At 12 C, outside the 26 to 34 C in which test fish grows best, expect slower growth than "
+        "this");
 
     profile.stages[0].feeding = {low};
     profile.stages[0].feeding[0].weight_g = {10, 100};
@@ -172,10 +172,10 @@ TEST_CASE("a plan as text and JSON") {
     plan.start = economics::parse_date("2025-03-01");
     economics::PlanContext context;
     context.venture = venture("");
-    context.short_of = {"lysine 1.2 %"};
+    context.short_of = {{"lysine", 1.2, "%", {}, {}}};
     const economics::PlanResult result = economics::work_out(plan, context);
     const std::string text = document::render_text(report::plan_document(result, {}));
-    CHECK(text.find("lysine 1.2 %") < text.find("100 animals of 20 g weigh"));
+    CHECK(text.find("lysine 1.200 %") < text.find("100 animals of 20 g weigh"));
     CHECK(has(text, "2025-03-08"));
     CHECK(has(text, "bought feed alone"));
     // Every renderer takes it.

@@ -31,7 +31,7 @@ const std::map<std::string, Names>& may_see() {
         {"sheet", {"base", "catalog", "job", "lp", "limits", "search"}},
         {"batch", {"base", "catalog", "job", "lp", "limits", "search"}},
         {"economics", {"base", "catalog", "job"}},
-        {"trial", {"base", "catalog", "job"}},
+        {"trial", {"base", "catalog", "job", "economics"}},
         {"document", {"base"}},
         // Result structs of all, and the code of none: see below.
         {"report",

@@ -147,8 +147,8 @@ TEST_CASE("a plan by SGR and rations: every number of the first rows by hand") {
     CHECK(*r.fcr == Approx(sum / (r.end_biomass_kg - 10)));
     CHECK(*r.feed_low_kg == Approx((r.rows[0].feed_kg + r.rows[1].feed_kg) * 5 / 6 +
                                    (r.rows[2].feed_kg + r.rows[3].feed_kg) * 2 / 2.5));
-    CHECK(*r.expected_fcr_low == 1.4);
-    CHECK(*r.expected_fcr_high == 2.0);
+    CHECK(r.expected_fcr->low == 1.4);
+    CHECK(r.expected_fcr->high == 2.0);
     CHECK(r.harvest_date == "2025-04-29");
     CHECK(*r.peak_density_kg_per_m3 == Approx(r.end_biomass_kg / 2));
     CHECK(r.sources == std::vector<std::string>{"rate-source", "fcr-source"});
@@ -272,7 +272,8 @@ TEST_CASE("a batch that outlasts its keeping is said") {
         read(R"("number": 30, "survival_percent": 100, "intake_g": 120, "days": 120)"), context);
     REQUIRE(r.batches.size() == 1);
     REQUIRE(r.notes.size() == 1);
-    CHECK(r.notes[0].find("120 days") != std::string::npos);
+    CHECK(r.notes[0].kind == PlanNote::Kind::batch_lasts);
+    CHECK(r.notes[0].value == 120);
     CHECK(r.sources == std::vector<std::string>{"store"});
 }
 
@@ -323,30 +324,34 @@ TEST_CASE("a temperature off the best range is remarked on, not refused") {
                 "growth": { "sgr": 2 })"),
         with_species());
     // Growth by SGR is the same in any water, so it is said with the outcome.
-    CHECK(r.growth_caution ==
-          "At 20 C, outside the 24 to 28 C in which Test fish grows best, expect slower growth "
-          "than this, unless the growth you gave is of such water");
+    REQUIRE(r.growth_caution);
+    CHECK(r.growth_caution->water == catalog::Range{20, 20});
+    CHECK(r.growth_caution->best == catalog::Range{24, 28});
+    CHECK(r.growth_caution->own_growth);
     const PlanResult fed = work_out(
         read(
             R"("number": 100, "survival_percent": 90, "start_g": 20, "days": 10, "growth": { "fcr": 2 },
                 "temperature": [ { "from_day": 0, "value": 20 }, { "from_day": 5, "value": 22 }, { "from_day": 30, "value": 18 } ])"),
         with_species());
-    CHECK(fed.growth_caution ==
-          "At 20 to 22 C, outside the 24 to 28 C in which Test fish grows best, expect slower "
-          "growth than this");
+    REQUIRE(fed.growth_caution);
+    CHECK(fed.growth_caution->animal == "Test fish");
+    CHECK(fed.growth_caution->water == catalog::Range{20, 22});
+    CHECK_FALSE(fed.growth_caution->own_growth);
     // Growth by TGC follows the water.
     const PlanResult tgc = work_out(
         read(R"("number": 100, "survival_percent": 90, "start_g": 20, "days": 10, "temperature": 20,
                 "growth": { "tgc": 1 })"),
         with_species());
-    CHECK(tgc.growth_caution.empty());
+    CHECK_FALSE(tgc.growth_caution);
     REQUIRE_FALSE(tgc.notes.empty());
-    CHECK(tgc.notes[0].find("best from 24 to 28") != std::string::npos);
+    CHECK(tgc.notes[0].kind == PlanNote::Kind::slower_growth);
+    CHECK(tgc.notes[0].range == catalog::Range{24, 28});
+    CHECK(tgc.notes[0].value == 20);
     const PlanResult good = work_out(
         read(R"("number": 100, "survival_percent": 90, "start_g": 20, "days": 10, "temperature": 25,
                 "growth": { "sgr": 2 })"),
         with_species());
-    CHECK(good.growth_caution.empty());
+    CHECK_FALSE(good.growth_caution);
 }
 
 TEST_CASE("an FCR given beside a growth rate is what feed is worked out by") {

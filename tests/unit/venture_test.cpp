@@ -390,11 +390,16 @@ TEST_CASE("long storage and damp feed are cautioned with a source") {
             "finished_moisture": 14, "kwh_per_kg_water": 1 })")),
         context);
     REQUIRE(damp.cautions.size() == 2);
+    CHECK(damp.cautions[0].kind == KeepingCaution::Kind::kept_long);
+    CHECK(damp.cautions[0].value == 5);
+    CHECK(damp.cautions[1].kind == KeepingCaution::Kind::damp);
+    CHECK(damp.cautions[1].value == 14);
     CHECK(damp.sources == std::vector<std::string>{"cmfri-storage", "affris-barramundi-6"});
     // 200 kg a year out of batches of 20 kg: each lasts 1.2 months.
     CHECK(make_or_buy(read(with("")), context).cautions.empty());
-    CHECK(make_or_buy(read(with("", "", R"("gain_kg_per_year": 20)")), context).cautions.size() ==
-          1);
+    const auto slow = make_or_buy(read(with("", "", R"("gain_kg_per_year": 20)")), context);
+    REQUIRE(slow.cautions.size() == 1);
+    CHECK(slow.cautions[0].kind == KeepingCaution::Kind::batch_lasts);
 }
 
 TEST_CASE("nonsense in a venture is refused with the reason") {

@@ -3,6 +3,7 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/economics/economics_reports.hpp"
+#include "report/economics/economics_words.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
 
@@ -63,13 +64,13 @@ void add_spread(Document& document, const PlanResult& r) {
     if (r.fcr) {
         text += fmt::format("{}That is {} kg of feed per kg of gain, losses of animals included",
                             text.empty() ? "" : " ", base::fixed(*r.fcr, 2));
-        if (r.expected_fcr_low) {
-            text += fmt::format("; published FCR is {} to {}", base::shortest(*r.expected_fcr_low),
-                                base::shortest(*r.expected_fcr_high));
+        if (r.expected_fcr) {
+            text += fmt::format("; published FCR is {} to {}", base::shortest(r.expected_fcr->low),
+                                base::shortest(r.expected_fcr->high));
         }
         text += '.';
-        const bool far = r.expected_fcr_low && (*r.fcr < *r.expected_fcr_low / 1.5 ||
-                                                *r.fcr > *r.expected_fcr_high * 1.5);
+        const bool far = r.expected_fcr && (*r.fcr < r.expected_fcr->low / 1.5 ||
+                                            *r.fcr > r.expected_fcr->high * 1.5);
         if (far || *r.fcr < 0.6) {
             document.blocks.push_back(Paragraph{std::move(text), Tone::plain});
             document.blocks.push_back(
@@ -195,7 +196,7 @@ void add_shopping(Document& document, const std::string& title, const std::strin
     for (const ShoppingLine& line : lines) {
         total += line.cost.value_or(0);
         std::vector<Cell> cells{
-            text_cell(line.name),
+            text_cell(name_of(line)),
             {line.kg < 1 ? weight(line.kg) : base::fixed(line.kg, 1) + " kg", line.kg}};
         if (packs) {
             cells.push_back(line.packs ? Cell{std::to_string(*line.packs), *line.packs} : Cell{});
@@ -297,7 +298,7 @@ void write_shopping(base::JsonWriter& json, std::string_view key,
     for (const ShoppingLine& line : lines) {
         json.begin_object();
         if (!line.id.empty()) json.member("id", line.id);
-        json.member("name", line.name);
+        json.member("name", name_of(line));
         json.member("kg", line.kg);
         json.member("pack_kg", line.pack_kg);
         json.member("packs", line.packs);
@@ -382,8 +383,10 @@ void write_totals(base::JsonWriter& json, const PlanResult& r) {
     json.member("feed_low_kg", r.feed_low_kg);
     json.member("feed_high_kg", r.feed_high_kg);
     json.member("fcr", r.fcr);
-    json.member("published_fcr_low", r.expected_fcr_low);
-    json.member("published_fcr_high", r.expected_fcr_high);
+    if (r.expected_fcr) {
+        json.member("published_fcr_low", r.expected_fcr->low);
+        json.member("published_fcr_high", r.expected_fcr->high);
+    }
     json.member("peak_density_kg_per_m3", r.peak_density_kg_per_m3);
 }
 
@@ -396,12 +399,12 @@ Document plan_document(const PlanResult& r, const Run&) {
         document.blocks.push_back(
             Paragraph{"First: the home feed falls short of what these animals need, so this growth "
                       "is not to be counted on: " +
-                          base::join_words(r.short_of, "; ") + ".",
+                          base::join_words(in_words(r.short_of), "; ") + ".",
                       Tone::bad});
     }
-    document.blocks.push_back(r.growth_caution.empty()
-                                  ? Paragraph{outcome(r), Tone::good}
-                                  : Paragraph{r.growth_caution + ": " + outcome(r), Tone::warn});
+    document.blocks.push_back(
+        r.growth_caution ? Paragraph{sentence(*r.growth_caution) + ": " + outcome(r), Tone::warn}
+                         : Paragraph{outcome(r), Tone::good});
     add_spread(document, r);
     if (r.peak_density_kg_per_m3) {
         document.blocks.push_back(
@@ -410,8 +413,8 @@ Document plan_document(const PlanResult& r, const Run&) {
                       Tone::plain});
     }
     Bullets notes;
-    for (const std::string& text : r.notes)
-        notes.items.push_back({text, Tone::warn});
+    for (const economics::PlanNote& note : r.notes)
+        notes.items.push_back({sentence(note, r), Tone::warn});
     document.blocks.push_back(std::move(notes));
     add_rows(document, r);
     add_stages(document, r);
@@ -439,7 +442,7 @@ std::string plan_json(const PlanResult& r, const Run& run) {
     json.member("program", run.program);
     if (!r.title.empty()) json.member("title", r.title);
     if (!r.currency.empty()) json.member("currency", r.currency);
-    if (!r.growth_caution.empty()) json.member("growth_caution", r.growth_caution);
+    if (r.growth_caution) json.member("growth_caution", sentence(*r.growth_caution));
     write_totals(json, r);
     json.key("rows").begin_array();
     for (const PlanRow& row : r.rows)
@@ -474,8 +477,11 @@ std::string plan_json(const PlanResult& r, const Run& run) {
     if (!r.growing.empty()) write_growing(json, r);
     write_cost(json, "home_cost", r.home_cost);
     write_cost(json, "bought_cost", r.bought_cost);
-    json.member("short_of", r.short_of);
-    json.member("notes", r.notes);
+    json.member("short_of", in_words(r.short_of));
+    std::vector<std::string> notes;
+    for (const economics::PlanNote& note : r.notes)
+        notes.push_back(sentence(note, r));
+    json.member("notes", notes);
     json.member("sources", r.sources);
     write_run(json, run);
     json.end_object();

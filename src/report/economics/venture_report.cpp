@@ -4,6 +4,7 @@
 #include "base/text.hpp"
 #include "document/plot.hpp"
 #include "report/economics/economics_reports.hpp"
+#include "report/economics/economics_words.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
 
@@ -49,7 +50,7 @@ void add_guard(Document& document, const VentureResult& r) {
                         context.profile.empty() ? "its limits" : context.profile),
             Tone::bad});
         Bullets list;
-        for (const std::string& text : context.short_of)
+        for (const std::string& text : in_words(context.short_of))
             list.items.push_back({text, Tone::bad});
         document.blocks.push_back(std::move(list));
     } else if (!context.checked) {
@@ -179,10 +180,11 @@ void add_fcr(Document& document, const VentureResult& r) {
     std::string text =
         "The FCRs are yours. A home feed seldom does as well as a complete one until a trial shows "
         "it.";
-    if (r.context.fcr_low && r.context.fcr_high) {
-        text += fmt::format(" Published FCRs for {} go from {} to {} ({}).", r.context.profile,
-                            base::shortest(*r.context.fcr_low), base::shortest(*r.context.fcr_high),
-                            r.context.fcr_source);
+    if (const auto& published = r.context.published_fcr) {
+        text +=
+            fmt::format(" Published FCRs for {} go from {} to {} ({}).", r.context.profile,
+                        base::shortest(published->range.low), base::shortest(published->range.high),
+                        base::join_words(published->sources));
     } else {
         text += " No published spread of FCR is known here for this animal and stage.";
     }
@@ -401,15 +403,17 @@ void add_end(Document& document, const VentureResult& r) {
     if (!r.cautions.empty()) {
         document.blocks.push_back(Heading{"Keeping it"});
         Bullets list;
-        for (const std::string& text : r.cautions)
-            list.items.push_back({text, Tone::warn});
+        for (const economics::KeepingCaution& caution : r.cautions)
+            list.items.push_back({in_words(caution), Tone::warn});
         document.blocks.push_back(std::move(list));
     }
     std::vector<std::string> sources = r.sources;
     for (const auto& g : r.grown) {
         if (!g.own_yield) sources.insert(sources.end(), g.sources.begin(), g.sources.end());
     }
-    if (!r.context.fcr_source.empty()) sources.push_back(r.context.fcr_source);
+    if (const auto& published = r.context.published_fcr) {
+        sources.push_back(base::join_words(published->sources));
+    }
     std::sort(sources.begin(), sources.end());
     sources.erase(std::unique(sources.begin(), sources.end()), sources.end());
     std::string text = "Prices, hours, losses and FCRs are yours.";
@@ -528,10 +532,12 @@ void write_quality(base::JsonWriter& json, const VentureResult& r) {
     json.key("quality").begin_object();
     json.member("checked", r.context.checked);
     if (!r.context.profile.empty()) json.member("profile", r.context.profile);
-    json.member("short_of", r.context.short_of);
-    json.member("published_fcr_low", r.context.fcr_low);
-    json.member("published_fcr_high", r.context.fcr_high);
-    if (!r.context.fcr_source.empty()) json.member("published_fcr_source", r.context.fcr_source);
+    json.member("short_of", in_words(r.context.short_of));
+    if (const auto& published = r.context.published_fcr) {
+        json.member("published_fcr_low", published->range.low);
+        json.member("published_fcr_high", published->range.high);
+        json.member("published_fcr_source", base::join_words(published->sources));
+    }
     json.end_object();
 }
 
@@ -546,8 +552,8 @@ Document venture_document(const VentureResult& r, const Run&) {
     add_certainty(document, r);
     add_labour(document, r);
     add_parts(document, r);
-    if (!r.context.materials.empty()) {
-        document.blocks.push_back(Paragraph{r.context.materials, Tone::plain});
+    if (r.context.materials) {
+        document.blocks.push_back(Paragraph{sentence(*r.context.materials), Tone::plain});
     }
     add_fcr(document, r);
     add_break_even(document, r);
@@ -585,7 +591,10 @@ std::string venture_json(const VentureResult& r, const Run& run) {
     if (!r.nutrients.empty()) write_label(json, r);
     json.member("labour_is_free", r.labour_is_free);
     json.member("not_counted", r.not_counted);
-    json.member("cautions", r.cautions);
+    std::vector<std::string> cautions;
+    for (const economics::KeepingCaution& caution : r.cautions)
+        cautions.push_back(in_words(caution));
+    json.member("cautions", cautions);
     write_run(json, run);
     json.end_object();
     return json.take();
