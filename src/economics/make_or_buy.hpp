@@ -72,7 +72,7 @@ BreakEven break_even(const Venture& venture);
 struct Swing {
     std::string name;
     std::string unit;
-    Range range;
+    Triangular range;
     double at_low = 0;  ///< yearly difference with this input at its low end, the rest likely
     double at_high = 0;
     bool flips = false;  ///< the answer changes within the range

@@ -24,7 +24,7 @@ constexpr std::array kind_words{
               "kg fresh product per 100 kg substrate"},
 };
 
-std::optional<Range> read_yield(const base::JsonView& entry) {
+std::optional<Triangular> read_yield(const base::JsonView& entry) {
     const auto list = entry.array("yield");
     if (list.size() != 3) {
         if (entry.has("yield")) entry.member("yield")->problem("a list [low, likely, high]");
@@ -37,7 +37,7 @@ std::optional<Range> read_yield(const base::JsonView& entry) {
     if (!(*low > 0 && *low <= *likely && *likely <= *high)) {
         entry.member("yield")->problem("three rising numbers above 0");
     }
-    return Range{*low, *likely, *high};
+    return Triangular{*low, *likely, *high};
 }
 
 Organism read_organism(const base::JsonView& entry) {

@@ -29,7 +29,7 @@ struct Organism {
     std::string id;
     std::string name;
     YieldKind kind = YieldKind::area;
-    std::optional<Range> yield;
+    std::optional<Triangular> yield;
     std::optional<double> fresh_dry_matter;  ///< percent, of the product as harvested
     std::vector<std::string> sources;        ///< ids in sources.json, the yield's first
     std::string note;

@@ -50,7 +50,7 @@ std::optional<double> temperature_at(const Plan& plan, double day) {
 
 // Straight line through the weighings, level after the last.
 template <class Member>
-double weighed_at(const std::vector<Weighing>& list, double day, const Member& member) {
+double weighed_at(const std::vector<GrowthPoint>& list, double day, const Member& member) {
     for (std::size_t i = 1; i < list.size(); ++i) {
         if (day > list[i].day) continue;
         const double share = (day - list[i - 1].day) / (list[i].day - list[i - 1].day);
@@ -352,7 +352,7 @@ class Walk {
             }
             case Growth::weighed:
                 return weighed_at(plan_.weighings, day + 1,
-                                  [](const Weighing& w) { return w.weight_g; });
+                                  [](const GrowthPoint& w) { return w.weight_g; });
             case Growth::none:
                 break;
         }
@@ -375,7 +375,7 @@ void expect_fcr(const std::optional<PublishedFcr>& published, PlanResult& result
 
 double animals_at(const Plan& plan, int day, int days) {
     if (!plan.survival_percent) {
-        return weighed_at(plan.weighings, day, [](const Weighing& w) { return *w.number; });
+        return weighed_at(plan.weighings, day, [](const GrowthPoint& w) { return *w.number; });
     }
     // The same share is lost every day.
     return plan.number * std::pow(*plan.survival_percent / 100, static_cast<double>(day) / days);

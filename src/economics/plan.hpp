@@ -24,7 +24,7 @@ struct DayStep {
 };
 
 /// A weighing, or a weight hoped for; between two of them weight and number go in a straight line.
-struct Weighing {
+struct GrowthPoint {
     double day = 0;
     double weight_g = 0;
     std::optional<double> number;
@@ -84,7 +84,7 @@ struct Plan {
     std::optional<double> survival_percent;  ///< of those stocked, alive at the end
     Growth growth = Growth::none;
     double rate = 0;  ///< TGC, SGR or FCR, as `growth` says
-    std::vector<Weighing> weighings;
+    std::vector<GrowthPoint> weighings;
     std::optional<double> intake_g;  ///< a day and animal
     std::optional<double> fcr;
     bool feed_by_fcr = false;  ///< feed is gain times FCR, whatever rations are known

@@ -102,7 +102,7 @@ void read_weighings(const base::JsonView& growth, Plan& plan) {
         plan.weighings.push_back({*day, *weight, number});
     }
     const auto counted = std::count_if(plan.weighings.begin(), plan.weighings.end(),
-                                       [](const Weighing& w) { return w.number.has_value(); });
+                                       [](const GrowthPoint& w) { return w.number.has_value(); });
     if (counted != 0 && counted != static_cast<long>(plan.weighings.size())) {
         growth.problem("a \"number\" in every weighing or in none");
     }

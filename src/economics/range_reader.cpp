@@ -45,13 +45,13 @@ std::optional<double> one(const base::JsonView& view, const NumberRule& rule) {
 
 }  // namespace
 
-std::optional<Range> read_range(const base::JsonView& object, std::string_view key,
-                                const NumberRule& rule) {
+std::optional<Triangular> read_triangular(const base::JsonView& object, std::string_view key,
+                                          const NumberRule& rule) {
     const auto view = object.member(key);
     if (!view) return std::nullopt;
     if (!view->is_array()) {
         const auto value = one(*view, rule);
-        return value ? std::optional<Range>({*value, *value, *value}) : std::nullopt;
+        return value ? std::optional<Triangular>({*value, *value, *value}) : std::nullopt;
     }
     const auto list = view->elements();
     if (list.size() != 3) {
@@ -68,7 +68,7 @@ std::optional<Range> read_range(const base::JsonView& object, std::string_view k
                             "[low, likely, high] in rising order");
         return std::nullopt;
     }
-    return Range{*low, *likely, *high};
+    return Triangular{*low, *likely, *high};
 }
 
 std::optional<double> read_number(const base::JsonView& object, std::string_view key,

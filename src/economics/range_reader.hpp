@@ -23,8 +23,8 @@ struct NumberRule {
 
 /// A number, a text with a unit where the kind knows units, or [low, likely, high] of either, each
 /// within the rule. Absent gives nullopt; a problem is recorded and gives nullopt too.
-std::optional<Range> read_range(const base::JsonView& object, std::string_view key,
-                                const NumberRule& rule);
+std::optional<Triangular> read_triangular(const base::JsonView& object, std::string_view key,
+                                          const NumberRule& rule);
 
 /// The same where only one number will do.
 std::optional<double> read_number(const base::JsonView& object, std::string_view key,

@@ -5,16 +5,12 @@
 
 namespace feedwright::economics {
 
-double triangular_quantile(const Range& range, double u) {
+double triangular_quantile(const Triangular& range, double u) {
     const double width = range.high - range.low;
     if (!(width > 0)) return range.likely;
     const double rise = range.likely - range.low;
     if (u * width < rise) return range.low + std::sqrt(u * width * rise);
     return range.high - std::sqrt((1 - u) * width * (range.high - range.likely));
-}
-
-double triangular_mean(const Range& range) {
-    return (range.low + range.likely + range.high) / 3;
 }
 
 }  // namespace feedwright::economics

@@ -8,7 +8,7 @@ namespace feedwright::economics {
 
 /// A number known only within limits: the lowest and highest it can be, and the likeliest.
 /// low <= likely <= high.
-struct Range {
+struct Triangular {
     double low = 0;
     double likely = 0;
     double high = 0;
@@ -29,9 +29,6 @@ class UniformSource {
 /// The value below which a triangular number falls with probability `u` (0 to 1): the inverse of
 /// F(x) = (x-a)^2 / ((b-a)(c-a)) up to the likeliest c and 1 - (b-x)^2 / ((b-a)(b-c)) above it.
 /// A range of no width gives its one value.
-double triangular_quantile(const Range& range, double u);
-
-/// (low + likely + high) / 3.
-double triangular_mean(const Range& range);
+double triangular_quantile(const Triangular& range, double u);
 
 }  // namespace feedwright::economics

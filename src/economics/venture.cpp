@@ -26,22 +26,22 @@ class Loader {
     Loader(Venture& venture, const OwnProduction& own) : venture_(venture), own_(own) {}
 
     // True when the key is there and good.
-    std::optional<Range> number(const base::JsonView& object, std::string_view key,
-                                const NumberRule& rule, std::string name, std::string unit,
-                                const Place& at) {
-        const auto range = read_range(object, key, rule);
+    std::optional<Triangular> number(const base::JsonView& object, std::string_view key,
+                                     const NumberRule& rule, std::string name, std::string unit,
+                                     const Place& at) {
+        const auto range = read_triangular(object, key, rule);
         if (range) store(*range, std::move(name), std::move(unit), at);
         return range;
     }
 
-    std::optional<Range> required(const base::JsonView& object, std::string_view key,
-                                  const NumberRule& rule, std::string name, std::string unit,
-                                  const Place& at) {
+    std::optional<Triangular> required(const base::JsonView& object, std::string_view key,
+                                       const NumberRule& rule, std::string name, std::string unit,
+                                       const Place& at) {
         object.required(key);
         return number(object, key, rule, std::move(name), std::move(unit), at);
     }
 
-    void store(const Range& range, std::string name, std::string unit, const Place& at) {
+    void store(const Triangular& range, std::string name, std::string unit, const Place& at) {
         at(venture_) = range.likely;
         if (range.low < range.high) {
             venture_.uncertain.push_back({std::move(name), std::move(unit), range, at});

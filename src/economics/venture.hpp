@@ -152,7 +152,7 @@ struct Venture;
 struct Uncertain {
     std::string name;
     std::string unit;
-    Range range;
+    Triangular range;
     std::function<double&(Venture&)> at;
 };
 

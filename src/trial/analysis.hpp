@@ -29,7 +29,7 @@ struct Options {
 struct GroupResult {
     std::string group;
     std::optional<double> level;
-    Summary summary;
+    SampleSummary summary;
     /// Mean adjusted for blocks, where blocks are unbalanced and it differs from summary.mean.
     std::optional<double> adjusted_mean;
     std::string letters;  ///< Tukey: groups that share a letter are not shown to differ; "" without

@@ -138,9 +138,9 @@ double polynomial(std::initializer_list<double> coefficients, double x) {
 
 }  // namespace
 
-Summary summarise(const std::vector<double>& values) {
+SampleSummary summarise(const std::vector<double>& values) {
     if (values.empty()) throw Error("a summary of no values");
-    Summary s;
+    SampleSummary s;
     s.n = static_cast<int>(values.size());
     s.mean = static_cast<double>(values.front() + mean_from(values, values.front()));
     if (s.n > 1) {

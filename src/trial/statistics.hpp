@@ -80,7 +80,7 @@ struct Sample {
 
 /// Number, mean, standard deviation (n - 1) and standard error of the mean. `sd` and `se` are left
 /// out for a single value.
-struct Summary {
+struct SampleSummary {
     int n = 0;
     double mean = 0;
     std::optional<double> sd;
@@ -88,7 +88,7 @@ struct Summary {
 };
 
 /// At least one value; throws Error otherwise.
-Summary summarise(const std::vector<double>& values);
+SampleSummary summarise(const std::vector<double>& values);
 
 /// The analysis of variance table of one factor. With blocks, "between" is diets adjusted for
 /// blocks.

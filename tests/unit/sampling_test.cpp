@@ -13,7 +13,7 @@ using namespace feedwright::economics;
 namespace {
 
 // Chance below x of a triangular number, from its density.
-double below(const Range& r, double x) {
+double below(const Triangular& r, double x) {
     if (x <= r.low) return 0;
     if (x >= r.high) return 1;
     if (x < r.likely) {
@@ -22,7 +22,7 @@ double below(const Range& r, double x) {
     return 1 - (r.high - x) * (r.high - x) / ((r.high - r.low) * (r.high - r.likely));
 }
 
-std::vector<double> sorted_draws(const Range& range, int n) {
+std::vector<double> sorted_draws(const Triangular& range, int n) {
     UniformSource uniform(7);
     std::vector<double> draws;
     for (int i = 0; i < n; ++i)
@@ -32,7 +32,7 @@ std::vector<double> sorted_draws(const Range& range, int n) {
 }
 
 // One uncertain input, the bought price; making costs 1.2 a kg either way.
-Venture coin(const Range& price) {
+Venture coin(const Triangular& price) {
     return parse_venture(
         R"({ "format": "feedwright-venture/1", "make": { "materials_per_kg": 1.2, "batch_kg": 1, "fcr": 1 },
              "buy": { "pack_price": [)" +
@@ -45,7 +45,8 @@ Venture coin(const Range& price) {
 }  // namespace
 
 TEST_CASE("the triangular quantile inverts the distribution") {
-    for (const Range& r : {Range{1, 2, 5}, Range{-3, 4, 4}, Range{0, 0, 1}, Range{10, 10.1, 30}}) {
+    for (const Triangular& r : {Triangular{1, 2, 5}, Triangular{-3, 4, 4}, Triangular{0, 0, 1},
+                                Triangular{10, 10.1, 30}}) {
         for (const double u : {0.0, 0.001, 0.05, 0.25, 0.5, 0.75, 0.95, 0.999}) {
             const double x = triangular_quantile(r, u);
             CHECK(x >= r.low);
@@ -57,7 +58,7 @@ TEST_CASE("the triangular quantile inverts the distribution") {
 }
 
 TEST_CASE("mean and quantiles of many draws agree with the closed forms") {
-    const Range r{2, 3, 8};
+    const Triangular r{2, 3, 8};
     const int n = 200000;
     const auto draws = sorted_draws(r, n);
     double sum = 0;
@@ -69,7 +70,6 @@ TEST_CASE("mean and quantiles of many draws agree with the closed forms") {
     const double mean = sum / n;
     // Variance (a^2 + b^2 + c^2 - ab - ac - bc) / 18.
     const double variance = (4 + 64 + 9 - 16 - 6 - 24) / 18.0;
-    CHECK(triangular_mean(r) == Approx(13.0 / 3));
     CHECK(std::abs(mean - 13.0 / 3) < 4 * std::sqrt(variance / n));
     CHECK(squares / n - mean * mean == Approx(variance).epsilon(0.02));
     for (const double p : {0.05, 0.25, 0.5, 0.75, 0.95}) {
@@ -89,7 +89,7 @@ TEST_CASE("the uniform source is the same on every machine") {
 }
 
 TEST_CASE("the chance that making wins is the chance the closed form gives") {
-    const Range price{1, 1.25, 1.5};
+    const Triangular price{1, 1.25, 1.5};
     const Chance chance = chance_of(coin(price), 40000);
     CHECK(std::abs(chance.making_wins - (1 - below(price, 1.2))) < 0.01);
     CHECK(chance.low == Approx(100 * (triangular_quantile(price, 0.05) - 1.2)).margin(0.5));

@@ -126,6 +126,17 @@ TEST_CASE("a trial's questions are answered with limits, not p alone") {
     REQUIRE(growth.layout);
     CHECK(growth.layout->blocked);
     CHECK(growth.layout->anova.df_within == 15);
+    const trial::AgainstControl& found = result.findings.against_control.front();
+    CHECK(found.response == "sgr");
+    CHECK_FALSE(found.untestable);
+    REQUIRE(found.shown.size() == 3);
+    CHECK(found.shown.back().a == "duckweed-60");
+    CHECK(found.shown.back().high < 0);
+    CHECK(found.alike == std::vector<std::string>{"duckweed-10", "duckweed-20"});
+    // What may be missed is the far end of the limits of a diet that is not shown to differ.
+    REQUIRE_FALSE(found.missed.empty());
+    CHECK(found.missed.front().group == "duckweed-10");
+    CHECK(found.missed.front().by == Approx(-growth.dunnett.front().low));
     CHECK_THAT(answer(result, "Is it as good as the control?"),
                Catch::Contains("Lower on duckweed-60 by"));
     CHECK_THAT(answer(result, "How much could have been missed?"),
