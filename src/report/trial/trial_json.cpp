@@ -19,13 +19,14 @@ void write_reason(JsonWriter& json, std::string_view key, const trial::Reason& r
     json.end_object();
 }
 
-void write_f_test(JsonWriter& json, std::string_view key, double f, double p, double df_between,
-                  double df_within) {
+template <class Test>
+void write_f_test(JsonWriter& json, std::string_view key, const trial::Answer<Test>& test) {
+    if (!test) return write_reason(json, key, test.reason);
     json.key(key).begin_object();
-    json.member("f", f);
-    json.member("p", p);
-    json.member("df_between", df_between);
-    json.member("df_within", df_within);
+    json.member("f", test->f);
+    json.member("p", test->p);
+    json.member("df_between", test->df_between);
+    json.member("df_within", test->df_within);
     json.end_object();
 }
 
@@ -71,12 +72,7 @@ void write_anova(JsonWriter& json, const ResponseResult& r) {
 }
 
 void write_assumptions(JsonWriter& json, const ResponseResult& r) {
-    if (r.equal_variances) {
-        const trial::VarianceTest& v = *r.equal_variances;
-        write_f_test(json, "equal_variances", v.f, v.p, v.df_between, v.df_within);
-    } else {
-        write_reason(json, "equal_variances", r.equal_variances.reason);
-    }
+    write_f_test(json, "equal_variances", r.equal_variances);
     if (r.normal_residuals) {
         json.key("normal_residuals").begin_object();
         json.member("w", r.normal_residuals->w);
@@ -85,12 +81,7 @@ void write_assumptions(JsonWriter& json, const ResponseResult& r) {
     } else {
         write_reason(json, "normal_residuals", r.normal_residuals.reason);
     }
-    if (r.welch) {
-        write_f_test(json, "welch", r.welch->f, r.welch->p, r.welch->df_between,
-                     r.welch->df_within);
-    } else {
-        write_reason(json, "welch", r.welch.reason);
-    }
+    write_f_test(json, "welch", r.welch);
 }
 
 void write_quality(JsonWriter& json, const trial::FitQuality& q) {

@@ -129,43 +129,34 @@ Table tests_table(const AnalysisResult& result, const ResponseResult& r) {
                  {"p", Align::right, "p"},
                  {"", Align::left, "reason"}},
                 {}};
-    const double alpha = 1 - result.confidence;
-    const auto add = [&](const std::string& name, std::optional<double> statistic,
-                         std::optional<double> df1, std::optional<double> df2,
-                         std::optional<double> p, const std::string& reason) {
-        const auto df_cell = [](std::optional<double> df) {
-            return df ? Cell{compact(*df, 4), df, Tone::plain} : Cell{};
-        };
-        table.rows.push_back(
-            {text_cell(name),
-             statistic ? Cell{significant(*statistic, 4), statistic, Tone::plain} : Cell{},
-             df_cell(df1), df_cell(df2), p ? p_cell(*p, alpha) : Cell{}, text_cell(reason)});
+    const auto refuse = [&](const char* name, const trial::Reason& reason) {
+        table.rows.push_back({text_cell(name), {}, {}, {}, {}, text_cell(in_words(reason))});
+    };
+    const auto add = [&](const char* name, double statistic, Cell df1, Cell df2, double p) {
+        table.rows.push_back({text_cell(name),
+                              {significant(statistic, 4), statistic, Tone::plain},
+                              std::move(df1),
+                              std::move(df2),
+                              p_cell(p, 1 - result.confidence),
+                              {}});
+    };
+    const auto df_cell = [](double df) { return Cell{compact(df, 4), df, Tone::plain}; };
+    const auto add_f = [&](const char* name, const auto& test) {
+        add(name, test.f, df_cell(test.df_between), df_cell(test.df_within), test.p);
+    };
+    const auto add_answer = [&](const char* name, const auto& test) {
+        test ? add_f(name, *test) : refuse(name, test.reason);
     };
     const char* of = r.layout && r.layout->blocked ? "analysis of variance, blocks taken out"
                                                    : "analysis of variance";
-    if (r.layout) {
-        const trial::Anova& a = r.layout->anova;
-        add(of, a.f, a.df_between, a.df_within, a.p, "");
+    r.layout ? add_f(of, r.layout->anova) : refuse(of, r.layout.reason);
+    add_answer("Welch (unequal variances)", r.welch);
+    add_answer("equal variances (Brown-Forsythe)", r.equal_variances);
+    const char* normal = "normal residuals (Shapiro-Wilk)";
+    if (const auto& test = r.normal_residuals) {
+        add(normal, test->w, {}, {}, test->p);
     } else {
-        add(of, {}, {}, {}, {}, in_words(r.layout.reason));
-    }
-    if (r.welch) {
-        add("Welch (unequal variances)", r.welch->f, r.welch->df_between, r.welch->df_within,
-            r.welch->p, "");
-    } else {
-        add("Welch (unequal variances)", {}, {}, {}, {}, in_words(r.welch.reason));
-    }
-    if (r.equal_variances) {
-        const trial::VarianceTest& v = *r.equal_variances;
-        add("equal variances (Brown-Forsythe)", v.f, v.df_between, v.df_within, v.p, "");
-    } else {
-        add("equal variances (Brown-Forsythe)", {}, {}, {}, {}, in_words(r.equal_variances.reason));
-    }
-    if (r.normal_residuals) {
-        add("normal residuals (Shapiro-Wilk)", r.normal_residuals->w, {}, {}, r.normal_residuals->p,
-            "");
-    } else {
-        add("normal residuals (Shapiro-Wilk)", {}, {}, {}, {}, in_words(r.normal_residuals.reason));
+        refuse(normal, test.reason);
     }
     return table;
 }
