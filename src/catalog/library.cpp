@@ -180,6 +180,34 @@ const std::vector<Variation>& Library::variation() {
     return *variation_;
 }
 
+const std::vector<LocalName>& Library::local_names() {
+    if (!local_names_) {
+        local_names_ = load_if_there("names.json", load_names);
+    }
+    return *local_names_;
+}
+
+const Names& Library::names() {
+    if (!names_) {
+        std::vector<NamedIngredient> all;
+        for (const std::string& id : ingredient_ids()) {
+            const Ingredient& one = *ingredient(id);
+            all.push_back({id, one.name, one.also_called});
+        }
+        names_.emplace(std::move(all), local_names());
+    }
+    return *names_;
+}
+
+Meaning Library::meaning_of(std::string_view written) {
+    if (ingredient(written) != nullptr) return {Meaning::Kind::id, {std::string(written)}, {}, {}};
+    return names().meaning_of(written);
+}
+
+std::string Library::nearest_name(std::string_view written) {
+    return names().nearest(written);
+}
+
 std::optional<double> Library::high_of(const std::string& category, const std::string& nutrient,
                                        double dry_matter) {
     std::vector<double> known;  // per percent of dry matter

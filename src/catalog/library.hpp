@@ -4,6 +4,7 @@
 #include "catalog/cap.hpp"
 #include "catalog/ingredient.hpp"
 #include "catalog/library_files.hpp"
+#include "catalog/names.hpp"
 #include "catalog/nutrient.hpp"
 #include "catalog/profile.hpp"
 #include "catalog/rules.hpp"
@@ -37,6 +38,14 @@ class Library {
     /// The ingredient, or nullptr when there is none of that id.
     const Ingredient* ingredient(std::string_view id);
     std::vector<std::string> ingredient_ids() const;
+
+    /// The names that people use for ingredients in some language or place.
+    const std::vector<LocalName>& local_names();
+    /// The ingredient that a person means by a word; see Names. Reads all ingredients, unless the
+    /// word is an id.
+    Meaning meaning_of(std::string_view written);
+    /// The nearest name of an ingredient to a mistyped one, or "".
+    std::string nearest_name(std::string_view written);
 
     /// The profile of a species, or nullptr.
     const Profile* profile(std::string_view species);
@@ -82,6 +91,8 @@ class Library {
     const T* find(Known<T>& known, std::string_view id, const std::string& folder,
                   std::string_view key, LoadOne<T> load);
 
+    const Names& names();
+
     LibraryFilesPtr files_;
     NutrientDictionary dictionary_;
     Known<Ingredient> ingredients_;
@@ -93,6 +104,8 @@ class Library {
     std::optional<std::vector<Tolerance>> tolerances_;
     std::optional<std::vector<Pond>> ponds_;
     std::optional<std::vector<Variation>> variation_;
+    std::optional<std::vector<LocalName>> local_names_;
+    std::optional<Names> names_;
     std::vector<Cap> own_caps_;
     std::vector<std::string> own_files_;
     std::vector<std::string> own_ingredients_;  // ids
