@@ -248,6 +248,9 @@ class Reader {
                 const bool said = named(head.words) && head.unit != "%";
                 return said || alone ? Match::measured : Match::none;
             }
+            case Measure::weight:
+                return named(head.words) && !head.unit.empty() && head.unit != "%" ? Match::measured
+                                                                                   : Match::none;
             case Measure::amount:
                 return (named(head.words) || head.words.empty()) && !head.unit.empty() &&
                                head.per.empty() && head.currency.empty()

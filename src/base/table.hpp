@@ -43,7 +43,13 @@ using HeadLikeness = std::function<int(const std::vector<std::string>&)>;
 CutTable cut_table(std::string_view bytes, const std::string& file, const HeadLikeness& likeness);
 
 /// What may stand in the head of a column besides its name.
-enum class Measure { none, percent, price, amount };
+enum class Measure {
+    none,
+    percent,  ///< "%"
+    price,    ///< a currency and a pack; they may stand alone: "USD/kg"
+    amount,   ///< "%" or a unit of weight, which may stand alone: "kg"
+    weight    ///< a unit of weight
+};
 
 /// A column that a reader knows.
 struct WantedColumn {
@@ -126,6 +132,8 @@ class Cells {
                                   const std::string& expected) const;
     void problem(std::string_view column, std::string found, std::string expected,
                  std::string hint = {}) const;
+    /// The cell of a column by its place.
+    const std::string& cell(std::size_t index) const { return row_.cells[index]; }
     std::size_t line() const { return row_.line; }
     const Table& table() const { return table_; }
 

@@ -113,6 +113,10 @@ std::optional<double> value_of(const Run& run, DecimalMark mark, bool& grouped) 
     return parse_finite(text);
 }
 
+bool is_per(std::string_view text) {
+    return text.starts_with('/') || lower(text.substr(0, 4)) == "per ";
+}
+
 // "1/2" and "1 1/2", of whole numbers.
 std::optional<WrittenNumber> fraction(std::string_view text) {
     const auto whole_at = [&](std::size_t at, std::size_t& end) {
@@ -226,6 +230,9 @@ std::optional<WrittenNumber> leading_number(std::string_view text, DecimalMark m
         if (!made.rest.empty() && std::string_view(".,'").find(made.rest[0]) != std::string::npos)
             return std::nullopt;
         made.rest = trim(made.rest);
+        // "2 500 g" may be two of 500 g.
+        const bool spaced = run.marks.find(' ') != std::string::npos;
+        if (spaced && !made.rest.empty() && !is_per(made.rest)) return std::nullopt;
         number = made;
     }
     if (std::abs(number->value) > largest_number) return std::nullopt;

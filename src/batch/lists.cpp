@@ -85,6 +85,7 @@ class PriceFiles final : public NumberedLists {
     }
 
     void read_into(Quotes& quotes, const job::PriceList& list) const {
+        list.problems.throw_if_any();
         for (const job::PricedIngredient& row : list.rows) {
             if (row.min || row.max) {
                 throw base::DataError(base::Diagnostic{

@@ -35,6 +35,7 @@ std::vector<job::Candidate> candidates(const Request& request, const job::ReadOp
         list.push_back({id, {}, {}, "command line", "--with"});
     }
     const auto add_all = [&](const job::PriceList& prices) {
+        prices.problems.throw_if_any();
         for (const job::PricedIngredient& row : prices.rows) {
             list.push_back({row.ingredient, row.price, row.max, prices.file,
                             row.place + ", column ingredient"});

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "base/table.hpp"
 #include "catalog/cap.hpp"
 #include "catalog/ingredient.hpp"
 #include "catalog/library.hpp"
@@ -172,7 +173,8 @@ struct Job {
     std::vector<SafeLimit>
         safe;  ///< for the animal, by substance; the job's own limits do not change them
     std::vector<Note> notes;
-    std::vector<std::string> inputs;  ///< files read, as named by the user
+    std::vector<std::string> inputs;         ///< files read, as named by the user
+    std::vector<base::TableReading> tables;  ///< what was understood of those that are tables
 
     const Choice* find(std::string_view ingredient) const;
     /// In the order of `ingredients`.
@@ -225,9 +227,9 @@ Job read_job(const std::string& file, catalog::Library& library, const ReadOptio
 /// The job that a profile and a price list alone make. `options` must hold both.
 Job job_from_prices(catalog::Library& library, const ReadOptions& options);
 
-/// Reads a recipe: JSON (feedwright-recipe/1) or, for a name that ends in .csv, a table
-/// ingredient,amount[,price]. Every ingredient of the result has an amount, and at least one is
-/// above zero.
+/// Reads a recipe: JSON (feedwright-recipe/1) or a table with the columns ingredient, amount and,
+/// where it has them, price and unit. Every ingredient of the result has an amount, and at least
+/// one is above zero.
 Job read_recipe(const std::string& file, catalog::Library& library, const ReadOptions& options);
 
 }  // namespace feedwright::job

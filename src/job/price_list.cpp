@@ -1,12 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "job/price_list.hpp"
 
-#include "base/csv.hpp"
 #include "base/diagnostics.hpp"
 #include "base/file.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
-#include "base/units.hpp"
 #include "job/table.hpp"
 
 #include <fmt/format.h>
@@ -21,15 +19,35 @@ const PricedIngredient* PriceList::find(std::string_view ingredient) const {
     return at == rows.end() ? nullptr : &*at;
 }
 
+namespace {
+
+const std::vector<base::WantedColumn>& columns() {
+    using base::Measure;
+    static const std::vector<base::WantedColumn> list{
+        ingredient_column(),
+        price_column(true),
+        {"unit",
+         {"units", "uom", "per", "unit of price", "price unit", "unit of measure"},
+         false,
+         true,
+         Measure::none,
+         false},
+        pack_column(),
+        {"min", {"minimum", "at least", "lower limit"}, false, true, Measure::percent, false},
+        {"max", {"maximum", "at most", "upper limit"}, false, true, Measure::percent, false},
+        note_column()};
+    return list;
+}
+
+}  // namespace
+
 PriceList read_price_list(const std::string& file) {
-    const base::CsvTable table = base::parse_csv(base::read_file(file), file);
-    base::Diagnostics diagnostics;
-    const Columns columns(table, {"ingredient", "price"}, {"unit", "min", "max", "note"},
-                          diagnostics);
     PriceList list;
     list.file = file;
-    for (const base::CsvRow& row : table.rows) {
-        const Cells cells(columns, row, diagnostics);
+    base::Table table = base::read_table(base::read_file(file), file, columns(), list.problems);
+    PriceReader prices(table, list.problems);
+    for (const base::TableRow& row : table.rows) {
+        const base::Cells cells(table, row, list.problems);
         PricedIngredient priced;
         priced.place = fmt::format("line {}", row.line);
         priced.ingredient = cells.text("ingredient");
@@ -40,19 +58,12 @@ PriceList read_price_list(const std::string& file) {
         if (list.find(priced.ingredient) != nullptr) {
             cells.problem("ingredient", fmt::format("\"{}\" again", priced.ingredient),
                           "each ingredient once");
+            continue;
         }
-        std::string price = cells.text("price");
-        const std::string unit = cells.text("unit");
-        if (!unit.empty()) {
-            price += (unit.starts_with("per ") || unit.starts_with('/') ? " " : " per ") + unit;
+        if (cells.raw("price").empty()) {
+            cells.problem("price", "an empty cell", price_form, price_hint(""));
         }
-        if (const auto per_kg = base::parse_price_per_kg(price)) {
-            priced.price = *per_kg;
-        } else {
-            const bool empty = cells.text("price").empty();
-            cells.problem("price", empty ? "an empty cell" : fmt::format("\"{}\"", price),
-                          price_form, price_hint(price));
-        }
+        priced.price = prices.read(cells).value_or(0);
         priced.min = cells.percent("min");
         priced.max = cells.percent("max");
         if (priced.min && priced.max && *priced.min > *priced.max) {
@@ -60,10 +71,11 @@ PriceList read_price_list(const std::string& file) {
         }
         list.rows.push_back(std::move(priced));
     }
+    prices.finish();
     if (table.rows.empty()) {
-        diagnostics.add({file, "", "no ingredients", "at least one line below the header", ""});
+        list.problems.add({file, "", "no ingredients", "at least one line below the header", ""});
     }
-    diagnostics.throw_if_any();
+    list.reading = table.reading;
     return list;
 }
 

@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "base/diagnostics.hpp"
+#include "base/table.hpp"
+
 #include <optional>
 #include <string>
 #include <string_view>
@@ -20,12 +23,16 @@ struct PricedIngredient {
 struct PriceList {
     std::string file;
     std::vector<PricedIngredient> rows;
+    base::TableReading reading{};  ///< what was understood of the file
+    base::Diagnostics problems{};  ///< what is wrong with it, to be told with what else is wrong
 
     const PricedIngredient* find(std::string_view ingredient) const;
 };
 
-/// Reads CSV `ingredient,price[,unit][,min][,max]`. The unit is a pack such as "per 40 kg", "40 kg"
-/// or "lb"; none means per kg. Throws DataError with every problem found, or IoError.
+/// Reads a table (base/table.hpp) with the columns ingredient and price, and, where it has them,
+/// unit, pack, min and max. The unit is a pack such as "per 40 kg", "40 kg" or "lb"; none means per
+/// kg. What is wrong with rows and columns goes to `problems`. Throws DataError for a file that is
+/// no such table, or IoError.
 PriceList read_price_list(const std::string& file);
 
 /// For an ingredient that is none of `ids`: the nearest of them, and how to look for others.

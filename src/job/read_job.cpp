@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/encoding.hpp"
 #include "base/file.hpp"
 #include "base/json.hpp"
 #include "base/text.hpp"
@@ -67,12 +68,25 @@ Job read_document(Reading reading, const std::string& file, const std::string& t
     return finish(reading);
 }
 
+// Whether a text is JSON, or meant to be: a table of ours does not begin with a brace.
+bool is_document(const std::string& text) {
+    const std::size_t first = text.find_first_not_of(" \t\r\n\xEF\xBB\xBF");
+    return first != std::string::npos && (text[first] == '{' || text[first] == '[');
+}
+
+bool has_table_name(const std::string& file) {
+    const std::string name = base::lower(file);
+    return name.ends_with(".csv") || name.ends_with(".tsv") || name.ends_with(".txt");
+}
+
 // A price list where the job belongs.
 void refuse_table(const std::string& file, const std::string& text) {
+    base::refuse_what_is_no_table(text, file);
     const std::string line = base::lower(text.substr(0, std::min(text.find('\n'), text.size())));
-    const bool braces = line.find_first_of("{[") != std::string::npos;
-    if (braces || !(file.ends_with(".csv") || line.find("ingredient,") != std::string::npos))
-        return;
+    const bool named = has_table_name(file) || line.find("ingredient,") != std::string::npos ||
+                       line.find("ingredient;") != std::string::npos ||
+                       line.find("ingredient\t") != std::string::npos;
+    if (is_document(text) || !named) return;
     throw base::DataError(base::Diagnostic{file, "line 1", "a table", "a job (JSON)",
                                            "Price lists go behind --prices, or in a batch after "
                                            "the job; recipes are for check and mend"});
@@ -87,6 +101,10 @@ Reading::Reading(catalog::Library& from, const ReadOptions& asked, bool is_recip
     job.enforce = options.enforce;
     job.fish_per_m2 = options.fish_per_m2;
     job.finished_moisture = options.finished_moisture;
+    if (!options.prices) return;
+    // Told with what else is wrong.
+    for (const base::Diagnostic& problem : options.prices->problems.list())
+        diagnostics.add(problem);
 }
 
 Job read_job(const std::string& file, catalog::Library& library, const ReadOptions& options) {
@@ -109,11 +127,16 @@ Job job_from_prices(catalog::Library& library, const ReadOptions& options) {
 
 Job read_recipe(const std::string& file, catalog::Library& library, const ReadOptions& options) {
     Reading reading(library, options, true);
-    if (!file.ends_with(".csv")) return read_document(reading, file, base::read_file(file));
+    const std::string text = base::read_file(file);
+    // An empty file is what its name says.
+    const bool nothing = base::trim(text).empty() && !has_table_name(file);
+    if (is_document(text) || nothing) {
+        return read_document(std::move(reading), file, text);
+    }
     reading.job.file = file;
     reading.job.inputs.push_back(file);
     set_profile_of_options(reading);
-    read_recipe_table(reading);
+    read_recipe_table(reading, text);
     sort_ingredients(reading.job);
     return finish(reading);
 }

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/currency.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "catalog/extension.hpp"
@@ -44,6 +45,7 @@ void require_possible_as_restated(Reading& reading, const catalog::Ingredient& b
 
 void apply_price_list(Reading& reading, const PriceList& prices) {
     reading.job.inputs.push_back(prices.file);
+    take_reading(reading, prices.reading);
     for (const PricedIngredient& row : prices.rows) {
         const auto at =
             std::find_if(reading.job.ingredients.begin(), reading.job.ingredients.end(),
@@ -71,6 +73,18 @@ void apply_price_list(Reading& reading, const PriceList& prices) {
 }
 
 }  // namespace
+
+void take_reading(Reading& reading, const base::TableReading& table) {
+    Job& job = reading.job;
+    job.tables.push_back(table);
+    if (!base::same_currency(job.currency, table.currency)) {
+        reading.diagnostics.add({table.file, "", "prices in " + table.currency,
+                                 fmt::format("prices in {}, as in {}", job.currency, job.file),
+                                 "Convert them to one currency"});
+        return;
+    }
+    job.currency = base::clearer_currency(job.currency, table.currency);
+}
 
 void add_extras(Reading& reading) {
     for (const Extra& extra : reading.options.with) {

@@ -1,6 +1,4 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/csv.hpp"
-#include "base/file.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
@@ -10,80 +8,116 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <string>
+#include <string_view>
+#include <vector>
 
 namespace feedwright::job {
 
 namespace {
 
-std::optional<double> of_kind(Reading& reading, const Cells& cells, AmountsIn kind, double amount) {
-    if (reading.amounts_in && *reading.amounts_in != kind) {
-        cells.problem("amount", '"' + cells.text("amount") + '"',
-                      "the same kind of amount as in the lines before: all parts, all percent or "
-                      "all weights");
-        return std::nullopt;
-    }
-    reading.amounts_in = kind;
-    return amount;
+const std::vector<base::WantedColumn>& columns() {
+    using base::Measure;
+    static const std::vector<base::WantedColumn> list = [] {
+        base::WantedColumn price = price_column(false);
+        // In a recipe a cost may be that of the whole amount.
+        std::erase(price.words, "cost");
+        return std::vector<base::WantedColumn>{
+            ingredient_column(),
+            {"amount",
+             {"amounts", "quantity", "qty", "parts", "part", "weight", "mass", "share", "inclusion",
+              "inclusion rate", "level", "proportion"},
+             true,
+             true,
+             Measure::amount,
+             false},
+            {"unit", {"unit", "units", "uom"}, false, false, Measure::none, false},
+            price,
+            note_column()};
+    }();
+    return list;
 }
 
-// "50", "50 %" or "0.5 kg"; of one kind in the whole file. A number alone is `bare`.
-std::optional<double> read_amount(Reading& reading, const Cells& cells, AmountsIn bare) {
-    const std::string text = cells.text("amount");
-    const auto quantity = base::parse_quantity(text);
-    const bool has_unit = quantity && !quantity->unit.empty() &&
-                          (quantity->unit == "%" || base::kilograms_per(quantity->unit));
-    if (!has_unit) {
-        if (quantity && text.find_first_not_of("0123456789.,eE+- ") != std::string::npos) {
-            cells.problem("amount", '"' + text + '"',
-                          "a number, \"50 %\", \"500 g\" or \"0.5 kg\"");
+// The amounts of a recipe's table, all of one kind.
+class AmountReader {
+  public:
+    AmountReader(Reading& reading, const base::Table& table) : reading_(reading) {
+        const base::Head* head = table.head("amount");
+        if (head == nullptr) return;
+        const bool percent = head->unit == "%";
+        unit_ = head->unit;
+        if (percent && table.head("unit") == nullptr) bare_ = AmountsIn::percent;
+    }
+
+    // "50", "50 %", "0.5 kg" or "1/2 lb".
+    std::optional<double> read(const base::Cells& cells) {
+        std::string rest;
+        const auto value = cells.leading("amount", rest, "a number");
+        if (!value) return value;
+        const std::string beside = cells.text("unit");
+        if (rest.empty()) rest = beside.empty() ? unit_ : beside;
+        if (rest.empty()) return of_kind(cells, bare_, *value);
+        if (rest == "%" || base::lower(rest) == "percent") {
+            return of_kind(cells, AmountsIn::percent, *value);
+        }
+        const auto kilograms = base::kilograms_per(rest);
+        if (!kilograms) {
+            cells.problem("amount",
+                          '"' + cells.raw("amount") + (beside.empty() ? "" : ' ' + beside) + '"',
+                          "a number, \"50 %\", \"500 g\" or \"0.5 kg\"",
+                          base::number_hint(cells.raw("amount")));
             return std::nullopt;
         }
-        const auto parts = cells.number("amount");
-        if (!parts) return parts;
-        return of_kind(reading, cells, bare, *parts);
+        return of_kind(cells, AmountsIn::weight, *value * *kilograms);
     }
-    if (quantity->unit == "%") return of_kind(reading, cells, AmountsIn::percent, quantity->value);
-    return of_kind(reading, cells, AmountsIn::weight,
-                   quantity->value * *base::kilograms_per(quantity->unit));
-}
+
+  private:
+    std::optional<double> of_kind(const base::Cells& cells, AmountsIn kind, double amount) {
+        if (reading_.amounts_in && *reading_.amounts_in != kind) {
+            cells.problem("amount", '"' + cells.raw("amount") + '"',
+                          "the same kind of amount as in the lines before: all parts, all percent "
+                          "or all weights");
+            return std::nullopt;
+        }
+        reading_.amounts_in = kind;
+        return amount;
+    }
+
+    Reading& reading_;
+    AmountsIn bare_ = AmountsIn::parts;  ///< what a number alone is
+    std::string unit_;                   ///< of the head
+};
 
 }  // namespace
 
-void read_recipe_table(Reading& reading) {
+void read_recipe_table(Reading& reading, std::string_view bytes) {
     const std::string& file = reading.job.file;
-    AmountsIn bare = AmountsIn::parts;
-    base::CsvTable table = base::parse_csv(base::read_file(file), file);
-    for (std::string& name : table.header) {
-        if (base::lower(name) != "percent") continue;
-        name = "amount";
-        bare = AmountsIn::percent;
-    }
-    const Columns columns(table, {"ingredient", "amount"}, {"price", "note"}, reading.diagnostics);
-    for (const base::CsvRow& row : table.rows) {
-        const Cells cells(columns, row, reading.diagnostics);
+    base::Table table = base::read_table(bytes, file, columns(), reading.diagnostics);
+    AmountReader amounts(reading, table);
+    PriceReader prices(table, reading.diagnostics);
+    for (const base::TableRow& row : table.rows) {
+        const base::Cells cells(table, row, reading.diagnostics);
         const std::string id = cells.text("ingredient");
         Choice* choice = add_library_choice(reading, id, file,
                                             fmt::format("line {}, column ingredient", row.line));
-        const auto amount = read_amount(reading, cells, bare);
-        if (cells.text("amount").empty())
+        const auto amount = amounts.read(cells);
+        if (cells.raw("amount").empty())
             cells.problem("amount", "an empty cell", "parts, zero or more");
         if (amount && *amount < 0) {
             cells.problem("amount", base::shortest(*amount), "parts, zero or more");
         }
-        std::optional<double> price;
-        if (const std::string text = cells.text("price"); !text.empty()) {
-            price = base::parse_price_per_kg(text);
-            if (!price) cells.problem("price", '"' + text + '"', price_form, price_hint(text));
-        }
+        const auto price = prices.read(cells);
         if (choice != nullptr) {
             choice->amount = amount;
             choice->price = price;
         }
     }
+    prices.finish();
     if (table.rows.empty()) {
-        reading.diagnostics.add({file, fmt::format("line {}", table.header_line), "no ingredients",
+        reading.diagnostics.add({file, fmt::format("line {}", table.head_line), "no ingredients",
                                  "at least one line below the header", ""});
     }
+    take_reading(reading, table.reading);
 }
 
 void check_amounts(Reading& reading) {

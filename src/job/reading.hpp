@@ -3,6 +3,7 @@
 
 #include "base/diagnostics.hpp"
 #include "base/json.hpp"
+#include "base/table.hpp"
 #include "catalog/ingredient.hpp"
 #include "catalog/library.hpp"
 #include "catalog/profile.hpp"
@@ -11,6 +12,7 @@
 #include <limits>
 #include <optional>
 #include <string>
+#include <string_view>
 
 namespace feedwright::job {
 
@@ -55,6 +57,8 @@ void sort_ingredients(Job& job);
 void add_extras(Reading& reading);
 void add_candidates(Reading& reading);
 void apply_prices(Reading& reading);
+/// Keeps what was understood of a table, and takes its currency for the job's where that has none.
+void take_reading(Reading& reading, const base::TableReading& table);
 void check_restated(Reading& reading);
 /// As composed, but for what the options state anew.
 catalog::Composition composition_of(Reading& reading, const catalog::Ingredient& ingredient);
@@ -62,8 +66,8 @@ catalog::Composition composition_of(Reading& reading, const catalog::Ingredient&
 // read_limits.cpp: "limits", "groups", "ratios" and "replacements".
 void read_limits(Reading& reading, const base::JsonView& root);
 
-// read_recipe_table.cpp: a recipe in CSV.
-void read_recipe_table(Reading& reading);
+// read_recipe_table.cpp: a recipe as a table.
+void read_recipe_table(Reading& reading, std::string_view bytes);
 /// Amounts are parts of any total; notes ones that look meant as percent and do not add up to 100.
 void check_amounts(Reading& reading);
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "base/csv.hpp"
 #include "base/diagnostics.hpp"
+#include "base/table.hpp"
 
-#include <initializer_list>
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -19,38 +19,53 @@ inline constexpr const char* price_form =
 /// What may be wrong with a text that is no price; empty when nothing can be said.
 std::string price_hint(std::string_view text);
 
-/// The columns of a CSV table by name. Records columns that are missing or unknown.
-class Columns {
+/// The columns of a table of ingredients with prices: "ingredient", "price", "unit" (what a price
+/// is for: "lb", "50 kg bag"), "pack" (the weight of a bag) and "note".
+base::WantedColumn ingredient_column();
+base::WantedColumn price_column(bool required);
+base::WantedColumn pack_column();
+base::WantedColumn note_column();
+
+/// Reads the prices of one table. They are in one currency, and what each is for must be certain:
+/// per kg where neither head, cell, column "unit" nor anything beside them says otherwise.
+class PriceReader {
   public:
-    Columns(const base::CsvTable& table, std::initializer_list<std::string_view> required,
-            std::initializer_list<std::string_view> optional, base::Diagnostics& diagnostics);
-    /// Index of the column, or nullopt when the table has none of that name.
-    std::optional<std::size_t> find(std::string_view name) const;
-    const std::string& file() const { return file_; }
+    PriceReader(base::Table& table, base::Diagnostics& diagnostics);
+    /// Money per kg; nullopt for an empty cell, and with a problem recorded for what is no price.
+    std::optional<double> read(const base::Cells& cells);
+    /// To be called after the last row: puts currency and unit into the table's reading.
+    void finish();
 
   private:
-    std::string file_;
-    std::vector<std::string> names_;
-};
+    struct Pack {
+        std::string text;  ///< as parse_price_per_kg takes it; empty for a bag of unknown weight
+        std::string container;
+    };
 
-/// One row seen through its columns; a column the table lacks reads as an empty cell.
-class Cells {
-  public:
-    Cells(const Columns& columns, const base::CsvRow& row, base::Diagnostics& diagnostics)
-        : columns_(columns), row_(row), diagnostics_(diagnostics) {}
+    void read_head();
+    void look_beside();
+    std::optional<Pack> pack_in(const base::Cells& cells, std::string_view column,
+                                std::string_view text) const;
+    std::optional<std::string> weight_of(const base::Cells& cells, const Pack& pack) const;
+    bool note_currency(const base::Cells& cells, const std::string& currency,
+                       const std::string& other);
+    void ask_about(const base::Cells& cells);
 
-    std::string text(std::string_view column) const;
-    /// A finite number, or nullopt for an empty cell; anything else is a problem.
-    std::optional<double> number(std::string_view column) const;
-    /// The same, from 0 to 100.
-    std::optional<double> percent(std::string_view column) const;
-    void problem(std::string_view column, std::string found, std::string expected,
-                 std::string hint = {}) const;
-
-  private:
-    const Columns& columns_;
-    const base::CsvRow& row_;
+    base::Table& table_;
     base::Diagnostics& diagnostics_;
+    std::string unit_column_;  ///< of what prices are for; empty where there is none
+    std::string currency_;
+    std::optional<Pack> head_pack_;
+    bool head_is_wrong_ = false;
+    std::string beside_;                 ///< a column of weights that may be those of the packs
+    std::vector<std::size_t> in_words_;  ///< columns of words that may name a pack
+    std::size_t above_line_ = 0;         ///< a line above the head that names a pack
+    std::string above_;
+    std::vector<std::size_t> bare_lines_;
+    std::string imperial_;         ///< a unit of the pound in some cell
+    std::string in_cells_;         ///< the one unit that all cells name, "" before the first
+    std::size_t named_lines_ = 0;  ///< whose cells name one
+    bool asked_ = false;
 };
 
 }  // namespace feedwright::job

@@ -3,6 +3,7 @@
 
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "report/table_words.hpp"
 
 #include <fmt/format.h>
 
@@ -186,7 +187,21 @@ std::string count_of(std::size_t n, std::string_view singular, std::string_view 
     return fmt::format("{} {}", n, n == 1 ? singular : plural);
 }
 
+namespace {
+
+// What was understood of tables that are not of the plain kind.
+void add_tables(Document& document, const job::Job& job) {
+    for (const base::TableReading& table : job.tables) {
+        if (table.plain()) continue;
+        document.blocks.push_back(Paragraph{
+            reading_text(table, count_of(table.rows, "ingredient", "ingredients")), Tone::plain});
+    }
+}
+
+}  // namespace
+
 void add_profile(Document& document, const job::Job& job) {
+    add_tables(document, job);
     if (!job.profile) return;
     document.blocks.push_back(Paragraph{fmt::format("For {}, {} (profile {}).", job.profile->name,
                                                     job.profile->stage_name, job.profile->id),

@@ -28,7 +28,8 @@ std::string weight(double kg);
 std::string capitalised(std::string text);
 std::string count_of(std::size_t n, std::string_view singular, std::string_view plural);
 
-/// "For Nile tilapia, grow-out (nile-tilapia/grow-out)." and what the profile lacks.
+/// What was understood of tables that are not of the plain kind, then "For Nile tilapia, grow-out
+/// (nile-tilapia/grow-out)."
 void add_profile(Document& document, const job::Job& job);
 /// The limits table, with a second table for advisory ones.
 void add_limits(Document& document, const std::vector<limits::LimitResult>& limits);

@@ -91,7 +91,9 @@ TEST_CASE("fractions of whole numbers") {
 TEST_CASE("what follows a number stays") {
     CHECK(leading_number("0,28 per 22,5 kg", Mark::comma)->rest == "per 22,5 kg");
     CHECK(leading_number("25kg", Mark::point)->rest == "kg");
-    CHECK(leading_number("2 500 g", Mark::point)->grouped);
+    CHECK(leading_number("2 500 per 50 kg", Mark::point)->value == 2500.0);
+    CHECK(leading_number("2 500", Mark::point)->grouped);
+    CHECK_FALSE(leading_number("2 500 g", Mark::point));
 }
 
 TEST_CASE("what the marks of a number say") {
