@@ -9,6 +9,7 @@
 #include "job/portion.hpp"
 #include "lp/repricer.hpp"
 #include "search/cheapest.hpp"
+#include "search/explain.hpp"
 
 #include <fmt/format.h>
 
@@ -45,17 +46,17 @@ struct Batch::Layout {
 struct Batch::Plan {
     Plan(const job::Job& given, const LineFormat::Shared& shared)
         : job(given),
-          model(search::build_model(with_all_prices(given))),
-          format(shared, given, model, given.file) {
-        if (!model.program.has_integers()) {
-            free_of_costs = std::make_unique<lp::CostFreeProgram>(model.program);
+          program(search::cheapest_program(with_all_prices(given))),
+          format(shared, given, program.limits(), given.file) {
+        if (!program.program().has_integers()) {
+            repricer.emplace(program.program());
         }
     }
 
     job::Job job;
-    search::Model model;
+    search::FeedProgram program;
     LineFormat format;
-    std::unique_ptr<lp::CostFreeProgram> free_of_costs;  ///< none where whole numbers are asked for
+    std::optional<lp::Repricer> repricer;  ///< none where whole numbers are asked for
 };
 
 namespace {
@@ -63,16 +64,11 @@ namespace {
 // Answers lists for one job, in one thread.
 class Solver {
   public:
-    Solver(const job::Job& job, const search::Model& model,
-           const lp::CostFreeProgram* free_of_costs, const LineFormat& format,
+    Solver(const job::Job& job, const search::FeedProgram& program,
+           const std::optional<lp::Repricer>& repricer, const LineFormat& format,
            const IngredientSet& ingredients, bool want_shadow)
-        : job_(job),
-          portion_(job),
-          model_(model),
-          free_of_costs_(free_of_costs),
-          format_(format),
-          want_shadow_(want_shadow) {
-        if (free_of_costs != nullptr) repricer_.emplace(*free_of_costs);
+        : job_(job), portion_(job), program_(program), format_(format), want_shadow_(want_shadow) {
+        if (repricer) repricer_.emplace(repricer->another());
         for (const job::Choice& choice : job.ingredients) {
             numbers_.push_back(ingredients.find(choice.id).value());
         }
@@ -88,8 +84,7 @@ class Solver {
         if (reason_.empty()) take_prices(quotes);
         if (!reason_.empty()) {
             answer_.status = "error";
-        } else if (free_of_costs_ != nullptr &&
-                   free_of_costs_->status() == lp::Status::infeasible) {
+        } else if (repricer_ && repricer_->status() == lp::Status::infeasible) {
             // Whatever the prices: they are in no limit.
             answer_.status = "infeasible";
         } else if (repricer_ && repricer_->solve(costs_, priced_)) {
@@ -134,24 +129,58 @@ class Solver {
 
     void recall() {
         known_ = priced_.known;
-        const auto& note = priced_.vertex->note([&] {
-            auto picture = std::make_unique<Picture>();
-            draw(job_, model_, priced_.vertex->primal(), costs_.size(), *picture);
-            format_.describe(*picture);
-            return picture;
-        });
-        const auto& picture = static_cast<const Picture&>(note);
+        if (!*priced_.note) {
+            auto drawn = std::make_shared<Picture>();
+            draw(job_, program_, priced_.primal, costs_.size(), want_shadow_, *drawn);
+            format_.describe(*drawn);
+            *priced_.note = std::move(drawn);
+        }
+        const auto& picture = *static_cast<const Picture*>(priced_.note->get());
         set_costs(picture);
         answer_.proof = largest(priced_.certificate);
-        if (want_shadow_) picture.shadow_prices(priced_, answer_.shadow);
+        if (!want_shadow_) return;
+        if (picture.has_one_price_each) {
+            picture.shadow_prices(priced_, answer_.shadow);
+        } else {
+            price_limits(picture);
+        }
+    }
+
+    // Where more limits meet in the mix than fix it, what one of them is worth depends on the way
+    // its number moves, and is worked out as for the report of one mix.
+    void price_limits(const Picture& picture) {
+        const job::Job job = with_costs();
+        search::Formulation result;
+        std::vector<double> amounts(costs_.size());
+        for (std::size_t k = 0; k < picture.used.size(); ++k)
+            amounts[picture.used[k]] = picture.amounts[k];
+        result.status = lp::Status::optimal;
+        result.unique_in_use = priced_.unique;
+        static_cast<limits::Mix&>(result) = limits::mix_of(job, std::move(amounts));
+        result.assessment = limits::assess(job, program_.limits(), result.amounts);
+        add_shadow_prices(job, picture, result);
+    }
+
+    void add_shadow_prices(const job::Job& job, const Picture& picture,
+                           search::Formulation& result) {
+        search::price_limits(job, search::cheapest_program(job), result);
+        for (const std::size_t limit : picture.binding) {
+            const auto& price = result.assessment.limits[limit].shadow_price;
+            if (price) answer_.shadow.emplace_back(limit, *price);
+        }
+    }
+
+    job::Job with_costs() const {
+        job::Job job = job_;
+        for (std::size_t i = 0; i < costs_.size(); ++i)
+            job.ingredients[i].price = costs_[i];
+        return job;
     }
 
     void formulate_anew() {
         known_ = false;
-        job::Job job = job_;
-        for (std::size_t i = 0; i < costs_.size(); ++i)
-            job.ingredients[i].price = costs_[i];
-        const search::Formulation result = search::formulate(job);
+        const job::Job job = with_costs();
+        search::Formulation result = search::formulate(job);
         switch (result.status) {
             case lp::Status::optimal:
                 break;
@@ -169,15 +198,11 @@ class Solver {
                 return;
         }
         anew_ = std::make_unique<Picture>();
-        draw(job_, model_, result.amounts, costs_.size(), *anew_);
+        draw(job_, program_, result.amounts, costs_.size(), false, *anew_);
         format_.describe(*anew_);
         set_costs(*anew_);
         answer_.proof = largest(result.proof);
-        if (!want_shadow_) return;
-        for (const std::size_t limit : anew_->binding) {
-            const auto price = result.assessment.limits[limit].shadow_price;
-            answer_.shadow.emplace_back(limit, price.value_or(0));
-        }
+        if (want_shadow_) add_shadow_prices(job, *anew_, result);
     }
 
     static double largest(const lp::Certificate& proof) {
@@ -186,8 +211,7 @@ class Solver {
 
     const job::Job& job_;
     job::Portion portion_;
-    const search::Model& model_;
-    const lp::CostFreeProgram* free_of_costs_;
+    const search::FeedProgram& program_;
     const LineFormat& format_;
     bool want_shadow_;
     std::optional<lp::Repricer> repricer_;
@@ -226,13 +250,13 @@ Batch::Batch(const std::vector<job::Job>& jobs, Form form, Columns columns)
         plans_.push_back(std::make_unique<Plan>(job, shared));
     std::set<std::string> limits;
     for (const auto& plan : plans_) {
-        for (const limits::Limit& limit : plan->model.limits) {
+        for (const limits::Limit& limit : plan->program.limits()) {
             if (!limit.advisory) limits.insert(limit.id);
         }
     }
     shared.limits.assign(limits.begin(), limits.end());
     for (const auto& plan : plans_)
-        plan->format.find_limit_columns(plan->model);
+        plan->format.find_limit_columns(plan->program.limits());
     layout_->header = shared.header();
 }
 
@@ -253,7 +277,7 @@ std::vector<Summary> Batch::run(Lists& lists, const IngredientSet& ingredients, 
         auto solvers = std::make_shared<std::vector<Solver>>();
         solvers->reserve(plans_.size());
         for (const auto& plan : plans_) {
-            solvers->emplace_back(plan->job, plan->model, plan->free_of_costs.get(), plan->format,
+            solvers->emplace_back(plan->job, plan->program, plan->repricer, plan->format,
                                   ingredients, want_shadow);
         }
         return [this, &lists, solvers = std::move(solvers)](const Piece& piece) {
@@ -261,7 +285,7 @@ std::vector<Summary> Batch::run(Lists& lists, const IngredientSet& ingredients, 
             result.fetched = piece.fetched;
             for (const auto& plan : plans_) {
                 result.tallies.emplace_back(plan->job.ingredients.size(),
-                                            plan->model.limits.size());
+                                            plan->program.limits().size());
             }
             lists.read(piece, [&](const Quotes& quotes) {
                 for (std::size_t k = 0; k < plans_.size(); ++k) {
@@ -275,7 +299,7 @@ std::vector<Summary> Batch::run(Lists& lists, const IngredientSet& ingredients, 
     };
     std::vector<TallySum> sums;
     for (const auto& plan : plans_) {
-        sums.emplace_back(plan->job.ingredients.size(), plan->model.limits.size());
+        sums.emplace_back(plan->job.ingredients.size(), plan->program.limits().size());
     }
     Progress progress;
     run_in_order<PieceResult>(lists, threads, make_work, [&](PieceResult&& result) {
@@ -296,7 +320,7 @@ std::vector<Summary> Batch::run(Lists& lists, const IngredientSet& ingredients, 
         for (std::size_t i = 0; i < job.ingredients.size(); ++i) {
             summary.uses[i].id = job.ingredients[i].id;
         }
-        const auto& limits = plans_[k]->model.limits;
+        const auto& limits = plans_[k]->program.limits();
         for (std::size_t i = 0; i < limits.size(); ++i)
             summary.held[i].id = limits[i].id;
         std::erase_if(summary.held, [&](const Held& held) { return held.lists == 0; });

@@ -112,8 +112,8 @@ std::string LineFormat::Shared::header() const {
     return line + '\n';
 }
 
-LineFormat::LineFormat(const Shared& shared, const job::Job& job, const search::Model& model,
-                       std::string name)
+LineFormat::LineFormat(const Shared& shared, const job::Job& job,
+                       const std::vector<limits::Limit>& limits, std::string name)
     : shared_(shared), is_ration_(job::Portion(job).is_ration()) {
     if (shared.form == Form::json) {
         start_ = "{";
@@ -126,13 +126,13 @@ LineFormat::LineFormat(const Shared& shared, const job::Job& job, const search::
         ingredient_keys_.push_back(json_text(choice.id) + ':');
         ingredient_columns_.push_back(place_of(shared.ingredients, choice.id));
     }
-    for (const limits::Limit& limit : model.limits) {
+    for (const limits::Limit& limit : limits) {
         limit_ids_.push_back(shared.form == Form::json ? json_text(limit.id) : limit.id);
     }
 }
 
-void LineFormat::find_limit_columns(const search::Model& model) {
-    for (const limits::Limit& limit : model.limits) {
+void LineFormat::find_limit_columns(const std::vector<limits::Limit>& limits) {
+    for (const limits::Limit& limit : limits) {
         limit_columns_.push_back(place_of(shared_.limits, limit.id));
     }
 }

@@ -45,11 +45,11 @@ class LineFormat {
         std::string header() const;
     };
 
-    LineFormat(const Shared& shared, const job::Job& job, const search::Model& model,
+    LineFormat(const Shared& shared, const job::Job& job, const std::vector<limits::Limit>& limits,
                std::string name);
 
     /// To be called once `shared` knows the limits of all jobs.
-    void find_limit_columns(const search::Model& model);
+    void find_limit_columns(const std::vector<limits::Limit>& limits);
 
     void write(std::string& out, const Answer& answer) const;
     /// Gives a picture its texts.

@@ -19,7 +19,7 @@ namespace {
 // Lists that are known by number alone.
 class NumberedLists : public Lists {
   public:
-    NumberedLists(std::size_t count, Range range, std::size_t piece)
+    NumberedLists(std::size_t count, ListRange range, std::size_t piece)
         : at_(std::min(range.begin, count)),
           begin_(at_),
           end_(std::min(range.end, count)),
@@ -64,7 +64,7 @@ constexpr std::size_t files_a_piece = 4;
 class PriceFiles final : public NumberedLists {
   public:
     PriceFiles(std::vector<std::string> files, std::shared_ptr<const IngredientSet> ingredients,
-               Range range)
+               ListRange range)
         : NumberedLists(files.size(), range, files_a_piece),
           files_(std::move(files)),
           ingredients_(std::move(ingredients)) {}
@@ -111,7 +111,7 @@ class PriceFiles final : public NumberedLists {
 class GridLists final : public NumberedLists {
   public:
     GridLists(std::vector<GridAxis> axes, std::vector<std::size_t> numbers, std::size_t prices,
-              std::size_t count, Range range)
+              std::size_t count, ListRange range)
         : NumberedLists(count, range, 256),
           axes_(std::move(axes)),
           numbers_(std::move(numbers)),
@@ -179,7 +179,8 @@ std::string IngredientSet::did_you_mean(std::string_view id) const {
 }
 
 std::unique_ptr<Lists> price_files(std::vector<std::string> files,
-                                   std::shared_ptr<const IngredientSet> ingredients, Range range) {
+                                   std::shared_ptr<const IngredientSet> ingredients,
+                                   ListRange range) {
     return std::make_unique<PriceFiles>(std::move(files), std::move(ingredients), range);
 }
 
@@ -222,7 +223,8 @@ std::optional<GridAxis> parse_grid(std::string_view text) {
 }
 
 std::unique_ptr<Lists> grid_lists(std::vector<GridAxis> axes,
-                                  std::shared_ptr<const IngredientSet> ingredients, Range range) {
+                                  std::shared_ptr<const IngredientSet> ingredients,
+                                  ListRange range) {
     std::vector<std::size_t> numbers;
     std::size_t count = 1;
     for (const GridAxis& axis : axes) {
@@ -255,7 +257,7 @@ std::unique_ptr<Lists> own_prices(const IngredientSet& ingredients) {
     return std::make_unique<OwnPrices>(ingredients.used().size());
 }
 
-std::unique_ptr<Lists> numbered(std::size_t count, Range range) {
+std::unique_ptr<Lists> numbered(std::size_t count, ListRange range) {
     return std::make_unique<NumberedLists>(count, range, files_a_piece);
 }
 
@@ -266,7 +268,7 @@ std::size_t count_lists(Lists& lists) {
     return count;
 }
 
-Range shard(std::size_t count, std::size_t part, std::size_t parts) {
+ListRange shard(std::size_t count, std::size_t part, std::size_t parts) {
     // Without the product of two large numbers.
     const std::size_t each = count / parts;
     const std::size_t more = count % parts;

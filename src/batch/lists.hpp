@@ -52,7 +52,7 @@ struct Piece {
 };
 
 /// Lists from `begin` on, `end` not among them.
-struct Range {
+struct ListRange {
     std::size_t begin = 0;
     std::size_t end = std::numeric_limits<std::size_t>::max();
 };
@@ -77,12 +77,12 @@ class Lists {
 /// `problem`. `range` names the lists wanted.
 std::unique_ptr<Lists> open_table(const std::string& file,
                                   std::shared_ptr<const IngredientSet> ingredients,
-                                  Range range = {});
+                                  ListRange range = {});
 
 /// One list a file, as job::read_price_list reads it, named by the file without its ".csv".
 std::unique_ptr<Lists> price_files(std::vector<std::string> files,
                                    std::shared_ptr<const IngredientSet> ingredients,
-                                   Range range = {});
+                                   ListRange range = {});
 
 /// Prices from `low` to `high` in steps of `step`.
 struct GridAxis {
@@ -103,18 +103,18 @@ std::optional<GridAxis> parse_grid(std::string_view text);
 /// prices. Throws base::DataError for an ingredient that no job uses or that comes twice.
 std::unique_ptr<Lists> grid_lists(std::vector<GridAxis> axes,
                                   std::shared_ptr<const IngredientSet> ingredients,
-                                  Range range = {});
+                                  ListRange range = {});
 
 /// One list that prices nothing.
 std::unique_ptr<Lists> own_prices(const IngredientSet& ingredients);
 
 /// Numbered things without a content of their own, `count` of them.
-std::unique_ptr<Lists> numbered(std::size_t count, Range range = {});
+std::unique_ptr<Lists> numbered(std::size_t count, ListRange range = {});
 
 /// How many lists there are. Goes over all of them with `next`.
 std::size_t count_lists(Lists& lists);
 
 /// Part i (from 1) of n of `count` lists, in order and as even as can be.
-Range shard(std::size_t count, std::size_t part, std::size_t parts);
+ListRange shard(std::size_t count, std::size_t part, std::size_t parts);
 
 }  // namespace feedwright::batch

@@ -1,14 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "batch/picture.hpp"
 
+#include "limits/limit_rows.hpp"
 #include "limits/mix.hpp"
+#include "search/explain.hpp"
 
 namespace feedwright::batch {
 
-void draw(const job::Job& job, const search::Model& model, std::span<const double> primal,
-          std::size_t ingredients, Picture& picture) {
+void draw(const job::Job& job, const search::FeedProgram& program, std::span<const double> primal,
+          std::size_t ingredients, bool priced, Picture& picture) {
     const limits::Mix mix =
-        limits::mix_of(job, model.limits,
+        limits::mix_of(job, program.limits(),
                        {primal.begin(), primal.begin() + static_cast<std::ptrdiff_t>(ingredients)});
     const std::vector<double>& x = mix.amounts;
     picture.weighed_in = mix.weighed_in;
@@ -18,23 +20,21 @@ void draw(const job::Job& job, const search::Model& model, std::span<const doubl
         picture.used.push_back(i);
         picture.amounts.push_back(x[i]);
     }
-    picture.judgement = limits::judge(job, x, limits::assess(job, model.limits, x));
-    for (std::size_t k = 0; k < model.limits.size(); ++k) {
-        const limits::Limit& limit = model.limits[k];
+    search::Formulation result;
+    static_cast<limits::Mix&>(result) = mix;
+    result.assessment = limits::assess(job, program.limits(), x);
+    picture.judgement = limits::judge(job, x, result.assessment);
+    if (priced) picture.has_one_price_each = search::has_one_price_each(job, program, result);
+    for (std::size_t k = 0; k < program.limits().size(); ++k) {
+        const limits::Limit& limit = program.limits()[k];
         const auto value = limit.advisory ? std::nullopt : limits::value_of(limit, x);
         const auto margin = value ? limits::margin_of(limit, *value) : std::nullopt;
         if (!margin || !margin->binds()) continue;
         picture.binding.push_back(k);
-        for (const search::Side& side : model.sides) {
-            if (side.limit != k) continue;
-            Picture::Source source;
-            source.limit = k;
-            source.is_row = side.row.has_value();
-            source.index = side.row ? *side.row : *side.column;
-            source.is_min = side.is_min;
-            source.is_fixed = side.is_fixed;
-            source.factor = limits::scale_of(limit, x) / (side.row ? 1 : side.unit_size);
-            picture.sources.push_back(source);
+        for (const search::Place& side : program.places()) {
+            if (side.side.limit != k) continue;
+            picture.sources.push_back({k, side, limits::scale_of(limit, x) / side.unit_size,
+                                       !limits::fixed_whole(limit, program.limits())});
         }
     }
 }
@@ -45,14 +45,17 @@ void Picture::shadow_prices(const lp::Repriced& priced,
     auto source = sources.begin();
     for (const std::size_t limit : binding) {
         double shadow = 0;
+        bool known = true;
         for (; source != sources.end() && source->limit == limit; ++source) {
-            const double dual = source->is_row ? priced.row_dual[source->index]
-                                               : priced.reduced_cost[source->index];
+            const search::Place& place = source->place;
+            const double dual =
+                place.row ? priced.row_dual[*place.row] : priced.reduced_cost[*place.column];
             // Of a limit with two sides only the one it rests on has a price.
-            const bool rests_here = source->is_fixed || (source->is_min ? dual > 0 : dual < 0);
+            const bool rests_here = place.is_fixed || (place.side.is_min ? dual > 0 : dual < 0);
             if (rests_here) shadow = dual * source->factor;
+            known = known && (priced.unique || !source->varies);
         }
-        result.emplace_back(limit, shadow);
+        if (known) result.emplace_back(limit, shadow);
     }
 }
 

@@ -3,7 +3,7 @@
 
 #include "limits/findings.hpp"
 #include "lp/repricer.hpp"
-#include "search/model.hpp"
+#include "search/program.hpp"
 
 #include <cstddef>
 #include <span>
@@ -14,7 +14,7 @@
 namespace feedwright::batch {
 
 /// What a mix is, whatever it costs: the part of a line that lists with the same mix share.
-struct Picture final : lp::Vertex::Note {
+struct Picture {
     std::vector<std::size_t> used;  ///< ingredients in the mix, ascending
     std::vector<double> amounts;    ///< of those, as search::Formulation::amounts
     double weighed_in = 0;
@@ -25,26 +25,28 @@ struct Picture final : lp::Vertex::Note {
     /// of a column, times a factor.
     struct Source {
         std::size_t limit = 0;
-        bool is_row = false;
-        std::size_t index = 0;
-        bool is_min = false;
-        bool is_fixed = false;
+        search::Place place;
         double factor = 1;
+        bool varies = false;  ///< a share of a varying whole, with a price where one mix is best
     };
     std::vector<Source> sources;  ///< in the order of `binding`
+    /// Those are what limits are worth. Where it is false, and shadow prices are wanted, the mix
+    /// has to be explained for every list.
+    bool has_one_price_each = false;
 
     std::string mix_text;      ///< as it stands in a line
     std::string binding_text;  ///< likewise
     std::string judgement_text;
     limits::Judgement judgement;
 
-    /// Shadow price of every binding limit, in order; `result` is used again.
+    /// Shadow price of every binding limit that has one, in order; `result` is used again.
     void shadow_prices(const lp::Repriced& priced,
                        std::vector<std::pair<std::size_t, double>>& result) const;
 };
 
-/// Without the texts. `primal` starts with the amounts of the job's ingredients.
-void draw(const job::Job& job, const search::Model& model, std::span<const double> primal,
-          std::size_t ingredients, Picture& picture);
+/// Without the texts. `primal` starts with the amounts of the job's ingredients; `priced`: shadow
+/// prices will be wanted.
+void draw(const job::Job& job, const search::FeedProgram& program, std::span<const double> primal,
+          std::size_t ingredients, bool priced, Picture& picture);
 
 }  // namespace feedwright::batch

@@ -111,7 +111,7 @@ class Lines {
 class Table : public Lists {
   public:
     Table(std::string file, std::unique_ptr<Lines> lines, std::vector<std::string> header,
-          std::shared_ptr<const IngredientSet> ingredients, Range range)
+          std::shared_ptr<const IngredientSet> ingredients, ListRange range)
         : file_(std::move(file)),
           header_(std::move(header)),
           ingredients_(std::move(ingredients)),
@@ -216,7 +216,7 @@ class Table : public Lists {
 
   private:
     std::unique_ptr<Lines> lines_;
-    Range range_;
+    ListRange range_;
 };
 
 // The cells of one line, without copying them where there are no quotes. False for an open quote.
@@ -245,7 +245,7 @@ class Splitter {
 class WideTable final : public Table {
   public:
     WideTable(std::string file, std::unique_ptr<Lines> lines, std::vector<std::string> header,
-              std::shared_ptr<const IngredientSet> ingredients, Range range)
+              std::shared_ptr<const IngredientSet> ingredients, ListRange range)
         : Table(std::move(file), std::move(lines), std::move(header), std::move(ingredients),
                 range) {
         base::Diagnostics diagnostics;
@@ -325,7 +325,7 @@ class WideTable final : public Table {
 class LongTable final : public Table {
   public:
     LongTable(std::string file, std::unique_ptr<Lines> lines, std::vector<std::string> header,
-              std::shared_ptr<const IngredientSet> ingredients, Range range)
+              std::shared_ptr<const IngredientSet> ingredients, ListRange range)
         : Table(std::move(file), std::move(lines), std::move(header), std::move(ingredients),
                 range) {
         const auto column = [&](std::string_view name) {
@@ -490,7 +490,8 @@ std::vector<std::string> read_header(const std::string& file, Lines& lines) {
 }  // namespace
 
 std::unique_ptr<Lists> open_table(const std::string& file,
-                                  std::shared_ptr<const IngredientSet> ingredients, Range range) {
+                                  std::shared_ptr<const IngredientSet> ingredients,
+                                  ListRange range) {
     auto lines = std::make_unique<Lines>(file);
     std::vector<std::string> header = read_header(file, *lines);
     const auto has = [&](std::string_view name) {

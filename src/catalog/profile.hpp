@@ -81,11 +81,11 @@ struct TemperatureRange {
     bool operator==(const TemperatureRange&) const = default;
 };
 
-struct Conflict {
+struct SourceConflict {
     std::string nutrient;
     std::string text;
     std::vector<std::string> sources;
-    bool operator==(const Conflict&) const = default;
+    bool operator==(const SourceConflict&) const = default;
 };
 
 /// "species/stage" taken apart; no stage where there is no "/".
@@ -107,7 +107,7 @@ struct Profile {
     std::vector<std::string> lacks;  ///< what the profile has no figures for
     std::optional<TemperatureRange> temperature;
     std::vector<Stage> stages;
-    std::vector<Conflict> conflicts;
+    std::vector<SourceConflict> conflicts;
     std::string file;
 
     const Stage* stage(std::string_view id) const;

@@ -147,7 +147,7 @@ class ProgressLine {
 };
 
 // Where the lists come from, so that they can be gone over twice: to count them, and to solve them.
-using OpenLists = std::function<std::unique_ptr<batch::Lists>(batch::Range)>;
+using OpenLists = std::function<std::unique_ptr<batch::Lists>(batch::ListRange)>;
 
 struct Start {
     batch::LineSink sink;
@@ -201,7 +201,7 @@ Start begin(const Request& request, const OpenLists& open, const std::string& he
     if (request.resume && request.output.empty()) {
         throw UsageError("--resume", "no -o FILE", "the file to go on with");
     }
-    batch::Range range;
+    batch::ListRange range;
     if (shard.parts > 1) {
         range = batch::shard(batch::count_lists(*open({})), shard.part, shard.parts);
     }
@@ -312,7 +312,7 @@ ExitStatus check_recipes(const Request& request, Context& context) {
             return verdict;
         };
     };
-    const auto open = [&](batch::Range range) { return batch::numbered(files.size(), range); };
+    const auto open = [&](batch::ListRange range) { return batch::numbered(files.size(), range); };
     const batch::Form form = read_form(request);
     const unsigned threads = thread_count(request);
     Start start = begin(request, open, batch::verdict_header(form), 1);
@@ -405,7 +405,7 @@ ExitStatus run(const Request& request, Context& context) {
         }
         axes.push_back(*axis);
     }
-    const auto open = [&](batch::Range range) {
+    const auto open = [&](batch::ListRange range) {
         if (!axes.empty()) return batch::grid_lists(axes, ingredients, range);
         if (!prices) return batch::own_prices(*ingredients);
         if (is_folder(*prices)) {

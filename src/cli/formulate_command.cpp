@@ -88,11 +88,11 @@ ExitStatus run(const Request& request, Context& context) {
     }
     job::Job job = read_job({}, {});
     if (!request.curve.empty()) return show_curve(job, request, context);
-    search::Model model = search::build_model(job);
+    search::FeedProgram model = search::cheapest_program(job);
     search::Formulation result = search::formulate(job, model, solve);
     if (auto dried = search::at_common_moisture(job, result.assessment)) {
         job = search::settle(std::move(*dried));
-        model = search::build_model(job);
+        model = search::cheapest_program(job);
         result = search::formulate(job, model, solve);
     }
     const bool has_mix = !result.amounts.empty();

@@ -41,8 +41,8 @@ void WeighOptions::add_to(Command& command) {
     });
 }
 
-search::Scale WeighOptions::read() const {
-    search::Scale result;
+search::WeighingScale WeighOptions::read() const {
+    search::WeighingScale result;
     if (!scale.empty()) result.step_g = grams_of(scale, "--scale");
     if (!fine_scale.empty()) result.fine_step_g = grams_of(fine_scale, "--fine-scale");
     if (!fine_below.empty()) {

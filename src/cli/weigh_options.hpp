@@ -23,7 +23,7 @@ struct WeighOptions {
     void add_to(Command& command);
     bool asked() const { return sheet || !scale.empty() || !fine_scale.empty(); }
     /// Throws UsageError.
-    search::Scale read() const;
+    search::WeighingScale read() const;
     std::vector<std::pair<std::string, std::string>> settings() const;
 };
 

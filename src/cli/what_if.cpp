@@ -183,8 +183,9 @@ void drop_unusable(const job::Job& job, job::Job& wide, bool strict, catalog::Li
 
 }  // namespace
 
-void explain(const job::Job& job, const search::Model& model, const ReadJob& read, bool strict,
-             const lp::SolveOptions& solve, Context& context, search::Formulation& result) {
+void explain(const job::Job& job, const search::FeedProgram& model, const ReadJob& read,
+             bool strict, const lp::SolveOptions& solve, Context& context,
+             search::Formulation& result) {
     search::explain_optimum(job, model, result);
     if (result.status != lp::Status::infeasible) return;
     result.conflict = search::explain_conflict(job, solve);
@@ -213,8 +214,10 @@ ExitStatus show_what_if(const WhatIfOptions& options, const ReadJob& read,
     if (std::any_of(options.without.begin(), options.without.end(), is_each)) {
         return show_worth(options, after_job, solve, std::move(settings), context);
     }
-    const search::Formulation before = search::formulate(job, solve);
+    search::Formulation before = search::formulate(job, solve);
     search::Formulation after = search::formulate(after_job, solve);
+    search::explain_optimum(job, search::cheapest_program(job), before);
+    search::explain_optimum(after_job, search::cheapest_program(after_job), after);
     if (after.status == lp::Status::infeasible) {
         after.conflict = search::explain_conflict(after_job, solve);
     }

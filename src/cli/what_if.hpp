@@ -7,7 +7,7 @@
 #include "job/job.hpp"
 #include "lp/solver.hpp"
 #include "search/formulation.hpp"
-#include "search/model.hpp"
+#include "search/program.hpp"
 
 #include <functional>
 #include <string>
@@ -36,11 +36,13 @@ using ReadJob =
     std::function<job::Job(std::vector<job::Extra> with, std::vector<job::Restated> restated)>;
 
 /// Adds to an answer what it holds over, or why there is none; of the library then also what would
-/// help. `model` is build_model(job). `read` reads the job without asking more of its ingredients
-/// than the job does; with `strict` those of the library with unknown_contents() are left aside, as
-/// are those that cannot be read into the job: nobody named them, so none of them is an error.
-void explain(const job::Job& job, const search::Model& model, const ReadJob& read, bool strict,
-             const lp::SolveOptions& solve, Context& context, search::Formulation& result);
+/// help. `model` is cheapest_program(job). `read` reads the job without asking more of its
+/// ingredients than the job does; with `strict` those of the library with unknown_contents() are
+/// left aside, as are those that cannot be read into the job: nobody named them, so none of them is
+/// an error.
+void explain(const job::Job& job, const search::FeedProgram& model, const ReadJob& read,
+             bool strict, const lp::SolveOptions& solve, Context& context,
+             search::Formulation& result);
 
 /// Answers the job as it is and as changed, and shows both side by side; or, with --without each,
 /// what each ingredient is worth.

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "search/additions.hpp"
 
-#include "search/model.hpp"
 #include "search/side_rows.hpp"
 
 #include <algorithm>
@@ -16,13 +15,6 @@ namespace feedwright::search {
 
 namespace {
 
-// A copy whose ingredients all have a price, as a model needs; no result depends on it.
-job::Job priced(job::Job job) {
-    for (job::Choice& choice : job.ingredients)
-        choice.price = choice.price.value_or(0);
-    return job;
-}
-
 // A minimum of one ingredient alone holds only where that ingredient is let in.
 struct OwnMinimum {
     std::size_t row;
@@ -34,8 +26,8 @@ struct OwnMinimum {
 struct Additions::State {
     State(const job::Job& wide, std::vector<std::size_t> places,
           const std::function<double(const limits::Limit&)>& weight, const lp::SolveOptions& solve)
-        : model(build_model(priced(wide))),
-          sides(wide, model, false),
+        : job(with_any_prices(wide)),
+          sides(job, cheapest_program(job), false),
           candidates(std::move(places)),
           options(solve) {
         lp::LinearProgram program = sides.elastic();
@@ -61,7 +53,7 @@ struct Additions::State {
             const double amount = limit.amount[candidates[k]];
             if (!(amount > 0)) continue;
             const double number = sides.rows()[s].wanted;
-            if (!sides.rows()[s].is_min) {
+            if (!sides.rows()[s].side.is_min) {
                 most[k] = std::min(most[k], number / amount);
             } else if (std::count_if(limit.amount.begin(), limit.amount.end(),
                                      [](double a) { return a != 0; }) == 1) {
@@ -78,7 +70,7 @@ struct Additions::State {
         }
     }
 
-    Model model;
+    job::Job job;
     SideRows sides;
     std::vector<std::size_t> candidates;
     lp::SolveOptions options;

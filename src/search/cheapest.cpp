@@ -2,93 +2,61 @@
 #include "search/cheapest.hpp"
 
 #include "lp/ties.hpp"
-#include "search/reach.hpp"
 
-#include <algorithm>
-#include <cmath>
 #include <utility>
 
 namespace feedwright::search {
 
 namespace {
 
-void fill_unused(const job::Job& job, const lp::Solution& solution, Formulation& result) {
+void fill_unused(const job::Job& job, Formulation& result) {
     for (std::size_t i = 0; i < job.ingredients.size(); ++i) {
         if (result.amounts[i] > 0) continue;
         const job::Choice& choice = job.ingredients[i];
         UnusedItem unused{choice.id, choice.name, *choice.price, {}, {}, false};
-        const double enters = *choice.price - solution.reduced_cost[i];
         const bool allowed = !choice.max || *choice.max > 0;
         unused.enters_unknown = allowed && (choice.min_if_used || job.at_most);
-        const bool may_enter = allowed && !unused.enters_unknown;
-        if (may_enter && enters > 0) unused.enters_below = enters;
         result.unused.push_back(std::move(unused));
     }
-    const auto distance = [](const UnusedItem& item) {
-        return item.enters_below ? item.price - *item.enters_below : 1e300;
-    };
-    std::stable_sort(
-        result.unused.begin(), result.unused.end(),
-        [&](const UnusedItem& a, const UnusedItem& b) { return distance(a) < distance(b); });
 }
 
-void fill_shadow_prices(const Model& model, const lp::Solution& solution, Formulation& result) {
-    for (const Side& side : model.sides) {
-        limits::LimitResult& limit = result.assessment.limits[side.limit];
-        const double dual = side.row ? solution.row_dual[*side.row]
-                                     : solution.reduced_cost[*side.column] / side.unit_size;
-        const double shadow = dual * limits::scale_of(limit.limit, result.amounts);
-        // Of a range row, or of a column with two bounds, only the side it rests on has a price.
-        const bool rests_here = side.is_fixed || (side.is_min ? dual > 0 : dual < 0);
-        if (rests_here && limit.binding) limit.shadow_price = shadow;
-    }
-    for (limits::LimitResult& limit : result.assessment.limits) {
-        if (limit.binding && !limit.limit.advisory && !limit.shadow_price) limit.shadow_price = 0.0;
-    }
-}
-
-// The continuous program left when every integer column is held at its best value: it has duals.
-lp::LinearProgram hold_integers(const lp::LinearProgram& program, const lp::Solution& best) {
-    lp::LinearProgram held = program;
-    for (std::size_t c = 0; c < program.columns().size(); ++c) {
-        if (!program.columns()[c].integer) continue;
-        held.set_integer(c, false);
-        held.set_column_limits(c, std::round(best.primal[c]), std::round(best.primal[c]));
-    }
-    return held;
-}
-
-void fill(const job::Job& job, const Model& model, const lp::Solution& solution,
+void fill(const job::Job& job, const FeedProgram& program, const lp::Solution& solution,
           Formulation& result) {
     static_cast<limits::Mix&>(result) =
-        limits::mix_of(job, model.limits, ingredients_of(job, solution));
-    result.assessment = limits::assess(job, model.limits, result.amounts);
+        limits::mix_of(job, program.limits(), program.amounts_at(solution.primal));
+    result.assessment = limits::assess(job, program.limits(), result.amounts);
     result.judgement = limits::judge(job, result.amounts, result.assessment);
-    fill_unused(job, solution, result);
-    fill_shadow_prices(model, solution, result);
+    fill_unused(job, result);
+}
+
+// Whether a limit is one on what may be weighed in, and no need.
+bool frames(const limits::Limit& limit) {
+    return limit.kind == limits::LimitKind::balance || limit.kind == limits::LimitKind::inclusion ||
+           limit.kind == limits::LimitKind::group;
 }
 
 }  // namespace
 
 Formulation formulate(const job::Job& job, const lp::SolveOptions& options) {
-    return formulate(job, build_model(job), options);
+    return formulate(job, cheapest_program(job), options);
 }
 
-Formulation formulate(const job::Job& job, const Model& model, const lp::SolveOptions& options) {
+Formulation formulate(const job::Job& job, const FeedProgram& feed,
+                      const lp::SolveOptions& options) {
     Formulation result;
-    lp::Solution solution = lp::solve(model.program, options);
+    lp::Solution solution = lp::solve(feed.program(), options);
     result.status = solution.status;
     result.message = solution.message;
-    const bool integers = model.program.has_integers();
+    const bool integers = feed.program().has_integers();
     const bool stopped =
         solution.status == lp::Status::limit && integers && !solution.primal.empty();
     if (solution.status == lp::Status::optimal || stopped) {
         result.proven_best = !stopped;
-        const lp::LinearProgram* program = &model.program;
+        const lp::LinearProgram* program = &feed.program();
         lp::LinearProgram held;
         if (integers) {
             result.bound = solution.bound;
-            held = hold_integers(model.program, solution);
+            held = hold_integers(feed.program(), solution.primal);
             program = &held;
             // What ended the search must not keep its result from being completed.
             solution = lp::solve(held);
@@ -97,6 +65,7 @@ Formulation formulate(const job::Job& job, const Model& model, const lp::SolveOp
             lp::Settled settled = lp::settle_tie(*program, solution, job.ingredients.size(),
                                                  stopped ? lp::SolveOptions{} : options);
             solution = std::move(settled.solution);
+            result.unique_in_use = settled.unique;
             if (!integers) result.unique = settled.unique;
         }
         result.proof = lp::certify(*program, solution);
@@ -105,15 +74,32 @@ Formulation formulate(const job::Job& job, const Model& model, const lp::SolveOp
             result.message = "the solver's answer did not pass the program's own check";
             return result;
         }
-        fill(job, model, solution, result);
+        fill(job, feed, solution, result);
     } else if (solution.status == lp::Status::infeasible) {
-        result.reachable = reachable_limits(model);
+        result.reachable = reachable_limits(feed);
     } else if (solution.status == lp::Status::unbounded) {
         for (const job::Choice& choice : job.ingredients) {
             if (*choice.price < 0) result.unbounded_by.push_back(choice.id);
         }
     }
     return result;
+}
+
+std::vector<Reachable> reachable_limits(const FeedProgram& feed) {
+    const lp::LinearProgram frame = feed.relaxed(frames);
+    std::vector<Reachable> list;
+    const auto add = [&](const limits::Limit& limit, bool is_min) {
+        const auto best = extreme(frame, limit, is_min);
+        if (!best) return;
+        const bool possible = limits::margin_to(limit, *best, is_min).met();
+        list.push_back({limits::asked_side(limit, is_min), *best, possible});
+    };
+    for (const limits::Limit& limit : feed.limits()) {
+        if (limit.advisory || frames(limit)) continue;
+        if (limit.min) add(limit, true);
+        if (limit.max) add(limit, false);
+    }
+    return list;
 }
 
 }  // namespace feedwright::search

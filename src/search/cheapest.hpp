@@ -4,7 +4,7 @@
 #include "job/job.hpp"
 #include "lp/solver.hpp"
 #include "search/formulation.hpp"
-#include "search/model.hpp"
+#include "search/program.hpp"
 
 #include <vector>
 
@@ -13,7 +13,7 @@ namespace feedwright::search {
 /// The job with its yielding limits settled: those that the ingredients can meet together with what
 /// must hold are held, the most dangerous ones to miss first; the others become advisory. When even
 /// what must hold leaves no mix, all become advisory, so that an explanation names what must hold.
-/// Throws base::DataError as build_model does.
+/// Throws base::DataError as cheapest_program does.
 job::Job settle(job::Job job);
 
 /// A job whose mix or recipe is wetter than 20 % is compared with the needs per kg of feed at 10 %
@@ -22,15 +22,17 @@ job::Job settle(job::Job job);
 std::optional<job::Job> at_common_moisture(const job::Job& job,
                                            const limits::Assessment& assessment);
 
-/// Builds, solves, certifies and explains. An answer such as infeasible is a result, and so is a
-/// search over whole numbers that `options` ended (Formulation::proven_best). Throws
-/// base::DataError as build_model does.
+/// Builds, solves and certifies. What the answer holds over, and the prices of limits and of what
+/// is not in the mix, are explain_optimum()'s to say. An answer such as infeasible is a result, and
+/// so is a search over whole numbers that `options` ended (Formulation::proven_best). Throws
+/// base::DataError as cheapest_program does.
 Formulation formulate(const job::Job& job, const lp::SolveOptions& options = {});
 
-/// The same with `model`, which is build_model(job).
-Formulation formulate(const job::Job& job, const Model& model, const lp::SolveOptions& options);
+/// The same with `program`, which is cheapest_program(job).
+Formulation formulate(const job::Job& job, const FeedProgram& program,
+                      const lp::SolveOptions& options);
 
 /// What each limit could reach under balance, inclusion limits and groups alone, one entry a side.
-std::vector<Reachable> reachable_limits(const Model& model);
+std::vector<Reachable> reachable_limits(const FeedProgram& program);
 
 }  // namespace feedwright::search

@@ -2,7 +2,7 @@
 #include "search/conflict.hpp"
 
 #include "lp/ties.hpp"
-#include "search/reach.hpp"
+#include "search/program.hpp"
 #include "search/side_rows.hpp"
 
 #include <algorithm>
@@ -136,17 +136,15 @@ class Filter {
         if (kept_[s] == kept) return;
         kept_[s] = kept;
         const std::size_t row = sides_.first_row() + s;
-        const auto lower = kept && sides_.rows()[s].is_min ? number(s) : std::nullopt;
-        const auto upper = kept && !sides_.rows()[s].is_min ? number(s) : std::nullopt;
+        const bool is_min = sides_.rows()[s].side.is_min;
+        const std::optional number(sides_.row_number(s));
+        const auto lower = kept && is_min ? number : std::nullopt;
+        const auto upper = kept && !is_min ? number : std::nullopt;
         if (session_) {
             session_->set_row_limits(row, lower, upper);
         } else {
             elastic_.set_row_limits(row, lower, upper);
         }
-    }
-
-    std::optional<double> number(std::size_t s) const {
-        return sides_.limit(s).per.empty() ? sides_.rows()[s].wanted : 0;
     }
 
     const SideRows& sides_;
@@ -216,36 +214,10 @@ class Chooser {
     Set best_;
 };
 
-// The largest or smallest value of the limit in row s under `program`.
+// The best value of the limit in row s under `program`.
 std::optional<double> reach(const SideRows& sides, const lp::LinearProgram& program, std::size_t s,
                             const lp::SolveOptions& options) {
-    const limits::Limit& limit = sides.limit(s);
-    const bool largest = sides.rows()[s].is_min;
-    if (!program.has_integers()) return extreme(program, limit, largest);
-    lp::LinearProgram priced = program;
-    // The value at the mix that has most (or least) of `amounts` less `share` times the whole.
-    const auto value_at_best = [&](const std::vector<double>& amounts, double share) {
-        for (std::size_t i = 0; i < amounts.size(); ++i) {
-            const double gain = amounts[i] - (limit.per.empty() ? 0 : share * limit.per[i]);
-            priced.set_cost(i, largest ? -gain : gain);
-        }
-        const lp::Solution solution = lp::solve(priced, options);
-        if (solution.status != lp::Status::optimal) return std::optional<double>();
-        return limits::value_of(
-            limit,
-            {solution.primal.begin(), solution.primal.begin() + static_cast<long>(amounts.size())});
-    };
-    if (limit.per.empty()) return value_at_best(limit.amount, 0);
-    // A share, by the steps of Dinkelbach (1967): each is nearer to the best, and the last is it.
-    std::optional<double> best = value_at_best(limit.per, 0);
-    constexpr int most_steps = 50;
-    for (int step = 0; best && step < most_steps; ++step) {
-        const std::optional<double> next = value_at_best(limit.amount, *best);
-        const double gain = next ? (largest ? *next - *best : *best - *next) : 0;
-        if (gain <= 1e-10 * std::abs(*best)) break;
-        best = next;
-    }
-    return best;
+    return extreme(program, sides.limit(s), sides.rows()[s].side.is_min, options);
 }
 
 // Four digits, on the side that is easier to meet.
@@ -266,32 +238,22 @@ void set_prices(lp::LinearProgram& program, const job::Job& job) {
     }
 }
 
-// The continuous program left when the integer columns are held at what `best` has.
-lp::LinearProgram hold_integers(lp::LinearProgram program, const lp::Solution& best) {
-    for (std::size_t c = 0; c < program.columns().size(); ++c) {
-        if (!program.columns()[c].integer) continue;
-        program.set_integer(c, false);
-        program.set_column_limits(c, std::round(best.primal[c]), std::round(best.primal[c]));
-    }
-    return program;
-}
-
-class Explainer {
+class ConflictExplainer {
   public:
-    Explainer(const job::Job& job, const lp::SolveOptions& options)
-        : job_(job), budget_(options), model_(build_model(job)) {}
+    ConflictExplainer(const job::Job& job, const lp::SolveOptions& options)
+        : job_(job), budget_(options), program_(cheapest_program(job)) {}
 
     Conflict explain() {
         Conflict conflict;
-        const SideRows continuous(job_, model_, false);
+        const SideRows continuous(job_, program_, false);
         Filter filter(continuous, budget_);
         Set set = Chooser(filter, continuous).choose(false);
-        if (!model_.program.has_integers()) {
+        if (!program_.program().has_integers()) {
             name(continuous, set, conflict);
             mend(continuous, filter, set, conflict);
             return conflict;
         }
-        const SideRows whole(job_, model_, true);
+        const SideRows whole(job_, program_, true);
         Filter slow(whole, budget_);
         conflict.with_whole_numbers = set.empty();
         if (set.empty()) set = Chooser(slow, whole).choose(true);
@@ -334,13 +296,11 @@ class Explainer {
 
     // How many ingredients it takes when every limit is kept.
     void count_fewest(const SideRows& sides, Conflict& conflict) const {
-        lp::LinearProgram program = sides.holding(std::vector<bool>(sides.rows().size(), true));
+        lp::LinearProgram program = sides.holding_all();
         for (std::size_t c = 0; c < program.columns().size(); ++c) {
             if (program.columns()[c].integer) program.set_cost(c, 1);
         }
-        for (std::size_t r = 0; r < program.rows().size(); ++r) {
-            if (program.rows()[r].id == "at most") program.set_row_limits(r, {}, {});
-        }
+        program.set_row_limits(*sides.count_row(), {}, {});
         const lp::Solution solution = lp::solve(program, budget_.left());
         if (solution.status != lp::Status::optimal) return;
         conflict.fewest = static_cast<int>(std::lround(solution.objective));
@@ -361,7 +321,7 @@ class Explainer {
         lp::Solution solution = lp::solve(program, budget_.left());
         if (solution.status != lp::Status::optimal) return;
         if (program.has_integers()) {
-            program = hold_integers(std::move(program), solution);
+            program = hold_integers(std::move(program), solution.primal);
             solution = lp::solve(program, budget_.left());
             if (solution.status != lp::Status::optimal) return;
         }
@@ -376,8 +336,8 @@ class Explainer {
                 lp::settle_tie(cheapest, priced, job_.ingredients.size(), budget_.left()).solution;
         }
         static_cast<limits::Mix&>(nearest) =
-            limits::mix_of(job_, model_.limits, ingredients_of(job_, solution));
-        nearest.assessment = limits::assess(job_, model_.limits, nearest.amounts);
+            limits::mix_of(job_, program_.limits(), program_.amounts_at(solution.primal));
+        nearest.assessment = limits::assess(job_, program_.limits(), nearest.amounts);
         for (const limits::LimitResult& result : nearest.assessment.limits) {
             if (!result.limit.advisory && !result.met && result.value)
                 nearest.misses.push_back(miss_of(result));
@@ -435,7 +395,7 @@ class Explainer {
         set_prices(program, job_);
         const lp::Solution solution = lp::solve(program, budget_.left());
         if (solution.status != lp::Status::optimal) return;
-        fix.cost_per_kg = limits::mix_of(job_, ingredients_of(job_, solution)).cost_per_kg;
+        fix.cost_per_kg = limits::mix_of(job_, program_.amounts_at(solution.primal)).cost_per_kg;
         const double change = std::abs(fix.to - fix.side.wanted);
         fix.change_percent =
             100 * (fix.side.wanted != 0 ? change / std::abs(fix.side.wanted) : change);
@@ -444,13 +404,13 @@ class Explainer {
 
     const job::Job& job_;
     Budget budget_;
-    Model model_;
+    FeedProgram program_;
 };
 
 }  // namespace
 
 Conflict explain_conflict(const job::Job& job, const lp::SolveOptions& options) {
-    return Explainer(job, options).explain();
+    return ConflictExplainer(job, options).explain();
 }
 
 }  // namespace feedwright::search

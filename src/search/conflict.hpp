@@ -95,7 +95,7 @@ struct Conflict {
 };
 
 /// Explains a job that formulate() calls infeasible. The time limit of `options` is one for the
-/// whole explanation; the limit on iterations is left aside. Throws as build_model does.
+/// whole explanation; the limit on iterations is left aside. Throws as cheapest_program does.
 Conflict explain_conflict(const job::Job& job, const lp::SolveOptions& options = {});
 
 /// Reads the job with these library ingredients added.

@@ -2,10 +2,8 @@
 #include "search/curve.hpp"
 
 #include "limits/assessment.hpp"
-#include "limits/limit_rows.hpp"
 #include "limits/mix.hpp"
-#include "search/model.hpp"
-#include "search/reach.hpp"
+#include "search/program.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -26,19 +24,23 @@ bool is_fixed(const limits::Limit& limit) {
 class CurveTracer {
   public:
     CurveTracer(const job::Job& job, std::size_t column, const lp::SolveOptions& options)
-        : job_(job), column_(column), options_(options), model_(build_model(job)) {
+        : job_(job), column_(column), options_(options), feed_(cheapest_program(job)) {
+        share_.id = "inclusion asked";
         share_.amount.assign(job.ingredients.size(), 0.0);
-        share_.amount[column] = 100;
-        share_.per.assign(job.ingredients.size(), 1.0);
-        whole_numbers_ = model_.program.has_integers();
+        share_.amount[column] = 1;
+        share_.per.assign(job.ingredients.size(), 0.01);
+        whole_numbers_ = feed_.program().has_integers();
     }
 
     Curve trace(std::size_t steps) {
         Curve curve;
         curve.ingredient = job_.ingredients[column_].id;
         curve.name = job_.ingredients[column_].name;
-        if (is_capped()) curve.cap = extreme(without_needs(), share_, true);
-        const lp::LinearProgram all = relaxed();
+        if (is_capped()) {
+            const auto weights = [](const limits::Limit& limit) { return !is_need(limit); };
+            curve.cap = extreme(feed_.relaxed(weights), share_, true);
+        }
+        const lp::LinearProgram all = feed_.relaxed();
         const auto lowest = extreme(all, share_, false);
         const auto highest = extreme(all, share_, true);
         const double end = curve.cap.value_or(highest.value_or(0));
@@ -59,7 +61,7 @@ class CurveTracer {
 
   private:
     bool is_capped() const {
-        return std::any_of(model_.limits.begin(), model_.limits.end(),
+        return std::any_of(feed_.limits().begin(), feed_.limits().end(),
                            [&](const limits::Limit& limit) {
                                return !is_need(limit) && limit.kind != limits::LimitKind::balance &&
                                       limit.max && limit.amount[column_] > 0;
@@ -76,41 +78,6 @@ class CurveTracer {
         places.insert(at, place);
     }
 
-    lp::LinearProgram relaxed() const {
-        lp::LinearProgram program = model_.program;
-        for (std::size_t c = 0; c < program.columns().size(); ++c) {
-            program.set_integer(c, false);
-            program.set_cost(c, 0);
-        }
-        return program;
-    }
-
-    // Balance and limits on weights alone.
-    lp::LinearProgram without_needs() const {
-        std::vector<bool> kept(model_.program.rows().size(), true);
-        for (const Side& side : model_.sides) {
-            if (side.row && is_need(model_.limits[side.limit])) kept[*side.row] = false;
-        }
-        lp::LinearProgram program;
-        const lp::LinearProgram all = relaxed();
-        for (const lp::Column& column : all.columns())
-            program.add_column(column);
-        for (std::size_t r = 0; r < kept.size(); ++r) {
-            if (kept[r]) program.add_row(model_.program.rows()[r]);
-        }
-        return program;
-    }
-
-    // sum(100 x_i) = inclusion sum(x)
-    lp::Row inclusion_row(double inclusion) const {
-        lp::Row row{"inclusion asked", 0.0, 0.0, {}};
-        for (std::size_t i = 0; i < share_.amount.size(); ++i) {
-            const double value = (share_.amount[i] - inclusion) / 100;
-            if (value != 0) row.entries.push_back({i, value});
-        }
-        return row;
-    }
-
     // The ends are known up to rounding; a hair inside them a mix exists.
     static double inside(double place, const Curve& curve) {
         if (!curve.lowest || !curve.highest) return place;
@@ -124,15 +91,17 @@ class CurveTracer {
     CurvePoint point(double inclusion, const Curve& curve) const {
         CurvePoint point;
         point.inclusion = inclusion;
-        lp::LinearProgram program = model_.program;
-        program.add_row(inclusion_row(inside(inclusion, curve)));
-        const lp::Solution solution = lp::solve(program, options_);
+        FeedProgram program = feed_;
+        limits::Limit share = share_;
+        share.min = share.max = inside(inclusion, curve);
+        program.add_other(share);
+        const lp::Solution solution = lp::solve(program.program(), options_);
         point.status = solution.status;
         if (solution.primal.empty()) return point;
-        const std::vector<double> x = ingredients_of(job_, solution);
+        const std::vector<double> x = program.amounts_at(solution.primal);
         const double cost = limits::mix_of(job_, x).cost_per_kg;
         point.cost_per_kg = cost;
-        const limits::Assessment assessment = limits::assess(job_, model_.limits, x);
+        const limits::Assessment assessment = limits::assess(job_, feed_.limits(), x);
         for (const limits::AnalysisItem& item : assessment.analysis) {
             if (item.nutrient == "crude_protein" && item.value > 0) {
                 point.cost_per_kg_protein = 100 * cost / item.value;
@@ -161,21 +130,22 @@ class CurveTracer {
     // The largest t with value >= min (1 + t) and value <= max (1 - t) for every need. Shares make
     // it a question of ratios; each round solves for the largest surplus at the t of the round
     // before (Dinkelbach 1967), which ends after a few.
-    std::optional<double> room(const lp::LinearProgram& at_inclusion, std::vector<double> x,
+    std::optional<double> room(const FeedProgram& at_inclusion, std::vector<double> x,
                                double t) const {
         constexpr int most_rounds = 12;
         constexpr double enough = 1e-7;
         for (int round = 0; round < most_rounds; ++round) {
-            lp::LinearProgram program = at_inclusion;
-            for (std::size_t c = 0; c < program.columns().size(); ++c)
-                program.set_cost(c, 0);
-            const std::size_t surplus = program.add_column({"surplus", -1.0, {}, 1000.0, false});
-            for (const limits::Limit& limit : model_.limits) {
+            FeedProgram program = at_inclusion;
+            for (std::size_t c = 0; c < program.program().columns().size(); ++c)
+                program.program().set_cost(c, 0);
+            const std::size_t surplus = program.add_column("surplus", -1.0, {}, 1000.0);
+            for (std::size_t k = 0; k < program.limits().size(); ++k) {
+                const limits::Limit& limit = program.limits()[k];
                 if (!counts(limit)) continue;
-                if (limit.min && *limit.min != 0) add_surplus(program, limit, true, t, x, surplus);
-                if (limit.max && *limit.max != 0) add_surplus(program, limit, false, t, x, surplus);
+                if (limit.min && *limit.min != 0) add_surplus(program, {k, true}, t, x, surplus);
+                if (limit.max && *limit.max != 0) add_surplus(program, {k, false}, t, x, surplus);
             }
-            const lp::Solution solution = lp::solve(program, options_);
+            const lp::Solution solution = lp::solve(program.program(), options_);
             if (solution.status != lp::Status::optimal) return std::nullopt;
             std::copy_n(solution.primal.begin(), x.size(), x.begin());
             const double next = least_room(x);
@@ -185,31 +155,20 @@ class CurveTracer {
         return 100 * t;
     }
 
-    void add_surplus(lp::LinearProgram& program, const limits::Limit& limit, bool is_min, double t,
+    // value >= min (1 + t) + surplus |min|, or the same of a maximum, multiplied out.
+    void add_surplus(FeedProgram& program, const limits::Side& side, double t,
                      const std::vector<double>& x, std::size_t surplus) const {
-        const double number = is_min ? *limit.min : *limit.max;
-        const double wanted = number + (is_min ? t : -t) * std::abs(number);
-        lp::Row row;
-        row.id = "room " + limits::row_id(limit, is_min);
-        for (std::size_t i = 0; i < limit.amount.size(); ++i) {
-            const double per = limit.per.empty() ? 0 : limit.per[i];
-            const double value = limit.amount[i] - wanted * per;
-            if (value != 0) row.entries.push_back({i, value});
-        }
+        const limits::Limit& limit = program.limit_of(side);
+        const double number = limits::number_of(limit, side.is_min);
         const double size = std::abs(number) * limits::scale_of(limit, x);
         if (!(size > 0)) return;
-        row.entries.push_back({surplus, is_min ? -size : size});
-        const double side = limit.per.empty() ? wanted : 0;
-        if (is_min)
-            row.lower = side;
-        else
-            row.upper = side;
-        program.add_row(std::move(row));
+        const double wanted = number + (side.is_min ? t : -t) * std::abs(number);
+        program.add_side(side, wanted, Give{surplus, -size});
     }
 
     double least_room(const std::vector<double>& x) const {
         double least = 1e9;
-        for (const limits::Limit& limit : model_.limits) {
+        for (const limits::Limit& limit : feed_.limits()) {
             if (!counts(limit)) continue;
             const auto value = limits::value_of(limit, x);
             if (!value) continue;
@@ -226,8 +185,8 @@ class CurveTracer {
     const job::Job& job_;
     std::size_t column_;
     const lp::SolveOptions& options_;
-    Model model_;
-    limits::Limit share_;
+    FeedProgram feed_;
+    limits::Limit share_;  // of the ingredient in what is weighed in, percent
     bool whole_numbers_ = false;
 };
 

@@ -46,7 +46,7 @@ struct Curve {
 
 /// Solves for `steps` + 1 even steps of the inclusion of `ingredient`, an id of the job, and for
 /// the ends of what is possible. The ingredient's own min and min_if_used are left out: the
-/// question is what more or less of it would do. Throws base::DataError as build_model does.
+/// question is what more or less of it would do. Throws base::DataError as cheapest_program does.
 Curve inclusion_curve(const job::Job& job, std::string_view ingredient, std::size_t steps = 20,
                       const lp::SolveOptions& options = {});
 

@@ -3,7 +3,7 @@
 #include "lp/ties.hpp"
 #include "search/edges.hpp"
 #include "search/explain.hpp"
-#include "search/model.hpp"
+#include "search/program.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -26,7 +26,7 @@ struct ColumnLimit {
 };
 
 // A side of a limit as it stands in the program.
-struct Place {
+struct Resting {
     const limits::Limit* limit = nullptr;
     std::size_t index = 0;  ///< of the limit
     bool is_min = false;
@@ -45,48 +45,75 @@ bool at(double value, const Number& limit, double parts = 0) {
            std::abs(value - *limit) <= limits::binding_margin * std::max(parts, std::abs(*limit));
 }
 
-class Explainer {
+void nearest_first(std::vector<UnusedItem>& unused) {
+    const auto distance = [](const UnusedItem& item) {
+        return item.enters_below ? item.price - *item.enters_below : HUGE_VAL;
+    };
+    std::stable_sort(unused.begin(), unused.end(), [&](const UnusedItem& a, const UnusedItem& b) {
+        return distance(a) < distance(b);
+    });
+}
+
+class OptimumExplainer {
   public:
-    Explainer(const job::Job& job, const Model& model, Formulation& result,
-              const lp::SolveOptions& options)
+    OptimumExplainer(const job::Job& job, const FeedProgram& feed, Formulation& result,
+                     const lp::SolveOptions& options)
         : job_(job),
           result_(result),
           options_(options),
-          model_(model),
+          feed_(feed),
           program_(held()),
           cone_program_(cone()) {
         most_cost_ = lp::cost_size(program_, x_);
-        if (simple_) find_edges();
-        if (!edges_) still_ = cone_session().solve(options_);
     }
 
     void run() {
-        if (!edges_ && still_.status != lp::Status::optimal) return;
+        if (!prepare()) return;
         for (limits::MixItem& item : result_.items)
             explain_used(item);
         for (UnusedItem& item : result_.unused)
             explain_unused(item);
-        for (const Place& place : places())
-            explain_limit(place);
+        nearest_first(result_.unused);
+        for (const Resting& place : places())
+            explain_limit(place, true);
+    }
+
+    // The shadow prices alone.
+    void price_limits() {
+        if (!prepare()) return;
+        for (const Resting& place : places())
+            explain_limit(place, false);
+    }
+
+    // Whether the multipliers of the program, which then are the only ones, are what a limit's
+    // number is worth on either side of it.
+    bool has_one_price_each() {
+        if (!simple_ || !Edges::from(program_, x_, active_limits())) return false;
+        const std::vector<Resting> all = places();
+        return std::all_of(all.begin(), all.end(), [&](const Resting& place) {
+            return place.is_row || holding_at(place.column) == 1;
+        });
     }
 
   private:
+    bool prepare() {
+        if (simple_) find_edges();
+        if (edges_) return true;
+        still_ = cone_session().solve(options_);
+        return still_.status == lp::Status::optimal;
+    }
+
     std::size_t index_of(const std::string& id) const {
         return static_cast<std::size_t>(job_.find(id) - job_.ingredients.data());
     }
 
     // The continuous program with every whole number held, and x_ completed by them.
     lp::LinearProgram held() {
-        lp::LinearProgram program = model_.program;
         x_ = result_.amounts;
-        for (std::size_t c = x_.size(); c < program.columns().size(); ++c) {
-            const std::string ingredient = program.columns()[c].id.substr(4);  // "use:ID"
-            const double used = result_.amounts[index_of(ingredient)] > 0 ? 1 : 0;
-            program.set_integer(c, false);
-            program.set_column_limits(c, used, used);
-            x_.push_back(used);
-        }
-        return program;
+        x_.resize(feed_.program().columns().size());
+        for (const Use& use : feed_.uses())
+            x_[use.column] = result_.amounts[use.ingredient] > 0 ? 1 : 0;
+        return hold_integers(feed_.program(), x_);
     }
 
     // The programs over directions and over mixes, for what the edges do not tell.
@@ -99,8 +126,7 @@ class Explainer {
         return *whole_;
     }
 
-    // Kept only where the mix is the one cheapest vertex: every limit it rests on costs something.
-    void find_edges() {
+    std::vector<Edges::Active> active_limits() const {
         std::vector<Edges::Active> active;
         const auto add = [&](bool is_row, std::size_t index, const Number& lower,
                              const Number& upper) {
@@ -112,7 +138,12 @@ class Explainer {
         for (std::size_t r = 0; r < cone_program_.rows().size(); ++r) {
             add(true, r, cone_program_.rows()[r].lower, cone_program_.rows()[r].upper);
         }
-        edges_ = Edges::from(program_, x_, std::move(active));
+        return active;
+    }
+
+    // Kept only where the mix is the one cheapest vertex: every limit it rests on costs something.
+    void find_edges() {
+        edges_ = Edges::from(program_, x_, active_limits());
         if (!edges_) return;
         for (std::size_t k = 0; k < x_.size(); ++k) {
             const Edges::Active& limit = edges_->active()[k];
@@ -170,16 +201,17 @@ class Explainer {
     std::vector<Reached> rows_reached() const {
         std::vector<Reached> reached(program_.rows().size());
         std::vector<bool> of_limit(program_.rows().size(), false);
-        for (const Side& side : model_.sides) {
+        for (const Place& side : feed_.places()) {
             if (!side.row) continue;
             of_limit[*side.row] = true;
-            const limits::Limit& limit = model_.limits[side.limit];
-            const auto value = result_.assessment.limits[side.limit].value;
+            const limits::Limit& limit = feed_.limits()[side.side.limit];
+            const auto value = result_.assessment.limits[side.side.limit].value;
             // A share of nothing: both sides of its row are zero.
-            if (value && !side.is_fixed && !limits::margin_to(limit, *value, side.is_min).binds())
+            if (value && !side.is_fixed &&
+                !limits::margin_to(limit, *value, side.side.is_min).binds())
                 continue;
-            if (side.is_min || side.is_fixed) reached[*side.row].lower = true;
-            if (!side.is_min || side.is_fixed) reached[*side.row].upper = true;
+            if (side.side.is_min || side.is_fixed) reached[*side.row].lower = true;
+            if (!side.side.is_min || side.is_fixed) reached[*side.row].upper = true;
         }
         for (std::size_t r = 0; r < reached.size(); ++r) {
             if (of_limit[r]) continue;
@@ -197,13 +229,13 @@ class Explainer {
     }
 
     void collect_column_limits() {
-        std::vector<bool> is_row(model_.limits.size(), false);
-        for (const Side& side : model_.sides) {
-            if (side.row) is_row[side.limit] = true;
+        std::vector<bool> is_row(feed_.limits().size(), false);
+        for (const Place& side : feed_.places()) {
+            if (side.row) is_row[side.side.limit] = true;
         }
         column_limits_.resize(job_.ingredients.size());
-        for (std::size_t k = 0; k < model_.limits.size(); ++k) {
-            const limits::Limit& limit = model_.limits[k];
+        for (std::size_t k = 0; k < feed_.limits().size(); ++k) {
+            const limits::Limit& limit = feed_.limits()[k];
             if (limit.kind != limits::LimitKind::inclusion || limit.advisory || is_row[k]) continue;
             const auto entry = std::find_if(limit.amount.begin(), limit.amount.end(),
                                             [](double a) { return a != 0; });
@@ -216,34 +248,34 @@ class Explainer {
     }
 
     // Every side of a binding limit on which the mix rests.
-    std::vector<Place> places() const {
-        std::vector<Place> list;
-        const auto add = [&](Place place, std::size_t k, double value) {
-            const limits::Limit& limit = model_.limits[k];
+    std::vector<Resting> places() const {
+        std::vector<Resting> list;
+        const auto add = [&](Resting place, std::size_t k, double value) {
+            const limits::Limit& limit = feed_.limits()[k];
             const limits::LimitResult& found = result_.assessment.limits[k];
-            if (limit.kind == limits::LimitKind::balance || !found.binding) return;
+            if (!found.binding) return;
             const Number& number = place.is_min ? limit.min : limit.max;
             if (!number || !limits::margin_to(limit, value, place.is_min).binds()) return;
             place.limit = &limit;
             place.index = k;
-            place.whole = limits::fixed_whole(limit, model_.limits);
+            place.whole = limits::fixed_whole(limit, feed_.limits());
             list.push_back(place);
         };
-        for (const Side& side : model_.sides) {
-            const auto value = result_.assessment.limits[side.limit].value;
+        for (const Place& side : feed_.places()) {
+            const auto value = result_.assessment.limits[side.side.limit].value;
             if (!side.row || !value) continue;
-            Place place;
-            place.is_min = side.is_min;
+            Resting place;
+            place.is_min = side.side.is_min;
             place.is_fixed = side.is_fixed;
             place.is_row = true;
             place.row = *side.row;
-            add(place, side.limit, *value);
+            add(place, side.side.limit, *value);
         }
         for (std::size_t c = 0; c < column_limits_.size(); ++c) {
             for (const ColumnLimit& own : column_limits_[c]) {
                 const auto value = result_.assessment.limits[own.limit].value;
                 if (!value) continue;
-                Place place;
+                Resting place;
                 place.column = c;
                 place.size = own.size;
                 for (const bool is_min : {true, false}) {
@@ -298,7 +330,7 @@ class Explainer {
 
     void explain_unused(UnusedItem& item) {
         const std::size_t i = index_of(item.id);
-        item.enters_below.reset();
+        if (item.enters_unknown) return;
         const lp::Column& rest = cone_program_.columns()[i];
         if (rest.upper) return;  // held at nothing
         const auto edge = edges_ ? edges_->find(false, i) : std::nullopt;
@@ -332,28 +364,33 @@ class Explainer {
 
     // ---- limits
 
-    void explain_limit(const Place& place) {
+    // A total that moved would be another feed: of the balance there is only a price.
+    void explain_limit(const Resting& place, bool with_ends) {
         limits::LimitResult& limit = result_.assessment.limits[place.index];
         // Equally cheap mixes may be of different wholes; the rate then depends on which is
         // changed.
-        if (!place.whole && !result_.unique.value_or(false)) return;
-        limit.rise = respond(place, 1);
-        limit.fall = respond(place, -1);
-        limit.drifts = !place.whole;
+        if (!place.whole && !result_.unique_in_use.value_or(false)) return;
+        with_ends = with_ends && place.limit->kind != limits::LimitKind::balance;
+        const auto rise = respond(place, 1, with_ends);
+        const auto fall = respond(place, -1, with_ends);
         limit.shadow_price.reset();
-        for (const auto& response : {limit.rise, limit.fall}) {
+        for (const auto& response : {rise, fall}) {
             if (!limit.shadow_price && response) limit.shadow_price = response->per_unit;
         }
+        if (!with_ends) return;
+        limit.rise = rise;
+        limit.fall = fall;
+        limit.drifts = !place.whole;
     }
 
-    std::optional<limits::Response> respond(const Place& place, double sign) {
+    std::optional<limits::Response> respond(const Resting& place, double sign, bool with_end) {
         limits::Response response;
         response.per_unit = rate(place, sign);
         if (!place.whole && !response.per_unit) {
             // No small change will do; giving up all that it is a share of may.
             return std::nullopt;
         }
-        if (!response.per_unit || !place.whole) return response;
+        if (!response.per_unit || !place.whole || !with_end) return response;
         // What a loosened limit does not change it never will.
         const bool loosens = !place.is_fixed && (place.is_min ? sign < 0 : sign > 0);
         if (loosens && std::abs(*response.per_unit) * unit(place) <= nudge()) return response;
@@ -363,22 +400,22 @@ class Explainer {
 
     // By how much a row or bound has to move for the limit's number to move by one, in units of x
     // (for a row, over its largest coefficient): makes rates of different limits comparable.
-    double unit(const Place& place) const {
+    double unit(const Resting& place) const {
         if (!place.is_row) return place.size;
         return size_of(program_.rows()[place.row]) / whole_now(place);
     }
 
-    double whole_now(const Place& place) const {
+    double whole_now(const Resting& place) const {
         return place.whole ? *place.whole : limits::scale_of(*place.limit, result_.amounts);
     }
 
-    Number rate(const Place& place, double sign) {
+    Number rate(const Resting& place, double sign) {
         if (place.is_row) return row_rate(place, sign);
         return column_rate(place, sign);
     }
 
     // Change of cost per unit that the number rises, from a move of `sign`.
-    Number row_rate(const Place& place, double sign) {
+    Number row_rate(const Resting& place, double sign) {
         const double step = whole_now(place);
         // A side that is no edge of the vertex has no price by its edges.
         const auto edge = edges_ ? edges_->find(true, place.row) : std::nullopt;
@@ -399,7 +436,7 @@ class Explainer {
 
     // The bounds of column c when the number of limit k, side is_min, moves by `sign`, as a
     // direction.
-    Number column_rate(const Place& place, double sign) {
+    Number column_rate(const Resting& place, double sign) {
         const std::size_t c = place.column;
         if (const auto edge = own_edge(place)) {
             return without_sign_of_zero(edges_->cost(*edge) / place.size);
@@ -424,21 +461,25 @@ class Explainer {
     }
 
     // The edge of a column's limit, where no other limit of the column holds there as well.
-    std::optional<std::size_t> own_edge(const Place& place) const {
-        if (!edges_) return std::nullopt;
-        const std::size_t c = place.column;
+    std::optional<std::size_t> own_edge(const Resting& place) const {
+        if (!edges_ || holding_at(place.column) != 1) return std::nullopt;
+        return edges_->find(false, place.column);
+    }
+
+    // How many limits of its own column c rests on.
+    std::size_t holding_at(std::size_t c) const {
         std::size_t holding = at(x_[c], 0.0) ? 1 : 0;
         for (const ColumnLimit& other : column_limits_[c]) {
             if (at(x_[c], other.lower)) ++holding;
             if (at(x_[c], other.upper)) ++holding;
         }
-        return holding == 1 ? edges_->find(false, c) : std::nullopt;
+        return holding;
     }
 
     static double without_sign_of_zero(double value) { return value + 0.0; }
 
     // The same where one limit is left and all others kept: up to the next limit on the way.
-    Number end_of_edge(const Place& place, std::size_t edge, double sign) const {
+    Number end_of_edge(const Resting& place, std::size_t edge, double sign) const {
         const double now = *(place.is_min ? place.limit->min : place.limit->max);
         Number lower;
         Number upper;
@@ -463,7 +504,7 @@ class Explainer {
 
     // The number up to which the cost changes at `rate`: there a mix is cheapest that pays `rate`
     // for every unit of the limit's value, and a hair more (or less) than it beyond.
-    Number end_of_rate(const Place& place, double rate, double sign) {
+    Number end_of_rate(const Resting& place, double rate, double sign) {
         const auto edge = !edges_        ? std::nullopt
                           : place.is_row ? edges_->find(true, place.row)
                                          : own_edge(place);
@@ -516,8 +557,8 @@ class Explainer {
 
     const job::Job& job_;
     Formulation& result_;
-    const lp::SolveOptions& options_;
-    const Model& model_;
+    lp::SolveOptions options_;
+    const FeedProgram& feed_;
     std::vector<double> x_;
     bool simple_ = false;
     std::vector<std::vector<ColumnLimit>> column_limits_;
@@ -532,10 +573,20 @@ class Explainer {
 
 }  // namespace
 
-void explain_optimum(const job::Job& job, const Model& model, Formulation& result,
+void explain_optimum(const job::Job& job, const FeedProgram& program, Formulation& result,
                      const lp::SolveOptions& options) {
     if (result.status != lp::Status::optimal) return;
-    Explainer(job, model, result, options).run();
+    OptimumExplainer(job, program, result, options).run();
+}
+
+void price_limits(const job::Job& job, const FeedProgram& program, Formulation& result,
+                  const lp::SolveOptions& options) {
+    if (result.status != lp::Status::optimal) return;
+    OptimumExplainer(job, program, result, options).price_limits();
+}
+
+bool has_one_price_each(const job::Job& job, const FeedProgram& program, Formulation& result) {
+    return OptimumExplainer(job, program, result, {}).has_one_price_each();
 }
 
 }  // namespace feedwright::search

@@ -2,7 +2,7 @@
 #include "job/portion.hpp"
 #include "search/additions.hpp"
 #include "search/conflict.hpp"
-#include "search/model.hpp"
+#include "search/program.hpp"
 #include "search/side_rows.hpp"
 
 #include <algorithm>
@@ -17,14 +17,6 @@ namespace feedwright::search {
 namespace {
 
 constexpr std::size_t most_shown = 5;
-
-// A copy whose ingredients all have a price, as a model needs; no result depends on it.
-job::Job priced(job::Job job) {
-    for (job::Choice& choice : job.ingredients) {
-        if (!choice.price) choice.price = 0;
-    }
-    return job;
-}
 
 // The price of ingredient i at which the cheapest mix costs `target`; nullopt when it costs more
 // even for nothing. The least cost is concave in the price, so Newton's steps from nothing never go
@@ -53,9 +45,7 @@ std::optional<double> price_for(lp::LinearProgram program, std::size_t i, double
 // them is not needed for that.
 std::optional<IngredientSet> examine_set(const job::Job& job, const std::vector<std::string>& ids,
                                          const lp::SolveOptions& options) {
-    const Model model = build_model(job);
-    const SideRows sides(job, model, false);
-    lp::LinearProgram program = sides.holding(std::vector<bool>(sides.rows().size(), true));
+    lp::LinearProgram program = SideRows(job, cheapest_program(job), false).holding_all();
     std::vector<std::size_t> places;
     for (const std::string& id : ids) {
         const job::Choice* choice = job.find(id);
@@ -104,9 +94,7 @@ std::optional<IngredientFix> examine(const job::Job& job, const std::string& id,
         cheapest = std::min(cheapest.value_or(other.cost_per_kg), other.cost_per_kg);
     }
     if (!cheapest) return fix;
-    const Model model = build_model(job);
-    const SideRows sides(job, model, false);
-    lp::LinearProgram program = sides.holding(std::vector<bool>(sides.rows().size(), true));
+    lp::LinearProgram program = SideRows(job, cheapest_program(job), false).holding_all();
     for (std::size_t k = 0; k < job.ingredients.size(); ++k) {
         program.set_cost(k, *job.ingredients[k].price);
     }
@@ -141,7 +129,7 @@ void find_single(const std::vector<Additions::Found>& found, const std::vector<s
     for (const Additions::Found& one : found) {
         if (conflict.ingredients.size() == most_shown) break;
         const std::string& id = ids[one.set.front()];
-        if (auto fix = examine(priced(with({id})), id, conflict, options)) {
+        if (auto fix = examine(with_any_prices(with({id})), id, conflict, options)) {
             conflict.ingredients.push_back(std::move(*fix));
         }
     }
@@ -156,7 +144,7 @@ void find_single(const std::vector<Additions::Found>& found, const std::vector<s
 void find_ingredients(const job::Job& job, const job::Job& wide, const JobWith& with,
                       Conflict& conflict, const lp::SolveOptions& options,
                       const std::vector<std::string>& preferred) {
-    if (conflict.unfinished || build_model(job).program.has_integers()) return;
+    if (conflict.unfinished || cheapest_program(job).program().has_integers()) return;
     std::vector<std::string> ids;
     for (const std::string& id : preferred) {
         if (job.find(id) == nullptr && wide.find(id) != nullptr) ids.push_back(id);
@@ -189,7 +177,7 @@ void find_ingredients(const job::Job& job, const job::Job& wide, const JobWith& 
                 std::vector<std::string> names;
                 for (const std::size_t k : one.set)
                     names.push_back(ids[k]);
-                if (auto set = examine_set(priced(with(names)), names, options)) {
+                if (auto set = examine_set(with_any_prices(with(names)), names, options)) {
                     conflict.sets.push_back(std::move(*set));
                 }
             }

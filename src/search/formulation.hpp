@@ -51,6 +51,8 @@ struct Formulation : limits::Mix {
     /// No other mix costs as little. Empty where that is not known: with least amounts that hold
     /// only if used, other choices of what to use are not compared.
     std::optional<bool> unique;
+    /// The same among mixes of the ingredients that are in use.
+    std::optional<bool> unique_in_use;
     std::vector<Reachable> reachable;       ///< when infeasible
     std::optional<Conflict> conflict;       ///< when infeasible and explained
     std::vector<std::string> unbounded_by;  ///< when unbounded: nothing limits these ingredients

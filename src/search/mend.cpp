@@ -2,10 +2,10 @@
 #include "search/mend.hpp"
 
 #include "job/portion.hpp"
-#include "limits/limit_rows.hpp"
+#include "limits/limit.hpp"
 #include "lp/linear_program.hpp"
 #include "search/cheapest.hpp"
-#include "search/model.hpp"
+#include "search/program.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -107,10 +107,9 @@ class Mender {
           before_all_(before.assessment),
           options_(options),
           count_(recipe.ingredients.size()),
-          limits_(limits::limits_of(with_doses(recipe, before.amounts, salt))) {
-        add_columns();
-        for (const limits::Limit& limit : limits_)
-            add_limit(limit);
+          feed_(recipe, limits::limits_of(with_doses(recipe, before.amounts, salt))) {
+        feed_.add_changes(before_);
+        feed_.add_limits();
         add_uses();
         priced_ = std::all_of(job_.ingredients.begin(), job_.ingredients.end(),
                               [](const job::Choice& c) { return c.price.has_value(); });
@@ -122,45 +121,38 @@ class Mender {
     /// that leaves no change, all but those that are missed when the misses add up to the least.
     /// True when any is asked.
     bool keep_met_needs() {
-        struct Side {
-            lp::Row row;
+        struct Kept {
+            limits::Side side;
             std::size_t miss;
+            double cost;
         };
-        std::vector<Side> sides;
-        lp::LinearProgram program = program_;
-        for (const limits::Limit& limit : limits_) {
-            if (!limit.advisory) continue;
-            const limits::LimitResult* result = find(before_all_, limit.id);
+        std::vector<Kept> sides;
+        FeedProgram eased = feed_;
+        for (std::size_t k = 0; k < feed_.limits().size(); ++k) {
+            const limits::Limit& limit = feed_.limits()[k];
+            const limits::LimitResult* result =
+                limit.advisory ? find(before_all_, limit.id) : nullptr;
             if (result == nullptr || !result->met || !result->value) continue;
-            for (lp::Row row : rows_of(limit)) {
-                double size = 0;
-                for (const lp::Entry& entry : row.entries) {
-                    size = std::max(size, std::abs(entry.value));
-                }
-                if (!(size > 0)) continue;
-                // A miss counts as a share of the weight that would make it up.
+            for (const bool is_min : {true, false}) {
+                if (!(is_min ? limit.min : limit.max)) continue;
                 const std::size_t miss =
-                    program.add_column({"miss " + row.id, 1 / size, 0.0, {}, false});
-                const auto ease = [&](bool is_min) {
-                    lp::Row eased = row;
-                    eased.id += is_min ? " eased down" : " eased up";
-                    (is_min ? eased.upper : eased.lower).reset();
-                    eased.entries.push_back({miss, is_min ? 1.0 : -1.0});
-                    program.add_row(std::move(eased));
-                };
-                if (row.lower) ease(true);
-                if (row.upper) ease(false);
-                sides.push_back({std::move(row), miss});
+                    eased.add_column("miss " + std::to_string(sides.size()), 0);
+                const std::size_t row =
+                    eased.add_side({k, is_min}, limits::number_of(limit, is_min), Give{miss, 1});
+                // A miss counts as a share of the weight that would make it up.
+                const double cost = 1 / size_of(eased.program().rows()[row], miss);
+                eased.program().set_cost(miss, cost);
+                sides.push_back({{k, is_min}, miss, cost});
             }
         }
         if (sides.empty()) return false;
-        const lp::Solution solution = lp::solve(program, options_.solve);
+        const lp::Solution solution = lp::solve(eased.program(), options_.solve);
         if (solution.primal.empty()) return false;
         bool any = false;
-        for (Side& side : sides) {
-            const double cost = program.columns()[side.miss].cost;
-            if (solution.primal[side.miss] * cost > least_change) continue;
-            program_.add_row(std::move(side.row));
+        for (const Kept& kept : sides) {
+            if (solution.primal[kept.miss] * kept.cost > least_change) continue;
+            feed_.add_side(kept.side,
+                           limits::number_of(feed_.limit_of(kept.side), kept.side.is_min));
             any = true;
         }
         return any;
@@ -173,7 +165,7 @@ class Mender {
 
     /// The fewest additions with which some change mends; nullopt when there is none.
     std::optional<int> fewest_additions() const {
-        lp::LinearProgram program = program_;
+        lp::LinearProgram program = feed_.program();
         if (additions_row_) program.set_row_limits(*additions_row_, {}, {});
         for (const std::size_t column : additions_)
             program.set_cost(column, 1);
@@ -185,60 +177,6 @@ class Mender {
   private:
     using Costs = std::vector<double>;
 
-    void add_columns() {
-        for (const job::Choice& choice : job_.ingredients) {
-            program_.add_column({"in:" + choice.id, 0.0, 0.0, {}, false});
-        }
-        for (std::size_t i = 0; i < count_; ++i) {
-            program_.add_column({"out:" + job_.ingredients[i].id, 0.0, 0.0, before_[i], false});
-        }
-    }
-
-    // sum(coefficient x) >= or <= number, for x = before + in - out.
-    lp::Row row_of(std::string id, const Costs& coefficient, std::optional<double> lower,
-                   std::optional<double> upper) const {
-        lp::Row row;
-        row.id = std::move(id);
-        double now = 0;
-        for (std::size_t i = 0; i < count_; ++i)
-            now += coefficient[i] * before_[i];
-        for (std::size_t i = 0; i < count_; ++i) {
-            if (coefficient[i] != 0) row.entries.push_back({i, coefficient[i]});
-        }
-        for (std::size_t i = 0; i < count_; ++i) {
-            if (coefficient[i] != 0) row.entries.push_back({count_ + i, -coefficient[i]});
-        }
-        if (lower) row.lower = *lower - now;
-        if (upper) row.upper = *upper - now;
-        return row;
-    }
-
-    std::vector<lp::Row> rows_of(const limits::Limit& limit) const {
-        std::vector<lp::Row> rows;
-        if (limit.per.empty()) {
-            rows.push_back(row_of(limit.id, limit.amount, limit.min, limit.max));
-            return rows;
-        }
-        const auto side = [&](double number, bool is_min) {
-            Costs coefficient(count_);
-            for (std::size_t i = 0; i < count_; ++i) {
-                coefficient[i] = limit.amount[i] - number * limit.per[i];
-            }
-            rows.push_back(row_of(limits::row_id(limit, is_min), coefficient,
-                                  is_min ? std::optional(0.0) : std::nullopt,
-                                  is_min ? std::nullopt : std::optional(0.0)));
-        };
-        if (limit.min) side(*limit.min, true);
-        if (limit.max) side(*limit.max, false);
-        return rows;
-    }
-
-    void add_limit(const limits::Limit& limit) {
-        if (limit.advisory) return;
-        for (lp::Row& row : rows_of(limit))
-            program_.add_row(std::move(row));
-    }
-
     // The most of an ingredient that a recipe could hold.
     double most_of(std::size_t i) const {
         if (const auto most = portion_.most_of(i)) return *most;
@@ -247,37 +185,28 @@ class Mender {
     }
 
     void add_uses() {
-        lp::Row additions{"additions", {}, {}, {}};
-        lp::Row all{"at most", {}, {}, {}};
+        std::vector<std::size_t> all;
         for (std::size_t i = 0; i < count_; ++i) {
             const job::Choice& choice = job_.ingredients[i];
             const bool is_new = !(before_[i] > 0);
-            const bool counted = (is_new && options_.add_at_most) || job_.at_most;
-            if (!counted && !choice.min_if_used) continue;
-            const std::size_t used = program_.add_column({"use:" + choice.id, 0.0, 0.0, 1.0, true});
-            program_.add_row({"most:" + choice.id,
-                              {},
-                              -before_[i],
-                              {{i, 1.0}, {count_ + i, -1.0}, {used, -most_of(i)}}});
-            if (choice.min_if_used) {
-                const double least = *choice.min_if_used / portion_.weight_per_kg();
-                program_.add_row({"least:" + choice.id,
-                                  -before_[i],
-                                  {},
-                                  {{i, 1.0}, {count_ + i, -1.0}, {used, -least}}});
-            }
-            all.entries.push_back({used, 1.0});
-            if (!is_new) continue;
-            additions.entries.push_back({used, 1.0});
-            additions_.push_back(used);
+            if (!feed_.is_use_asked(i) && !(is_new && options_.add_at_most)) continue;
+            FeedProgram::UseRule rule{i, {}, most_of(i)};
+            if (choice.min_if_used) rule.least = *choice.min_if_used / portion_.weight_per_kg();
+            all.push_back(feed_.add_use(rule));
+            if (is_new) additions_.push_back(all.back());
         }
-        if (job_.at_most) {
-            all.upper = *job_.at_most;
-            program_.add_row(std::move(all));
-        }
+        if (job_.at_most) feed_.add_count("at most", all, *job_.at_most);
         if (!options_.add_at_most) return;
-        additions.upper = *options_.add_at_most;
-        additions_row_ = program_.add_row(std::move(additions));
+        additions_row_ = feed_.add_count("additions", additions_, *options_.add_at_most);
+    }
+
+    // The largest coefficient of a row, but for its miss; 1 for a row without any.
+    static double size_of(const lp::Row& row, std::size_t miss) {
+        double size = 0;
+        for (const lp::Entry& entry : row.entries) {
+            if (entry.column != miss) size = std::max(size, std::abs(entry.value));
+        }
+        return size > 0 ? size : 1;
     }
 
     Costs weight_moved() const {
@@ -315,7 +244,7 @@ class Mender {
 
     // The least `first`; of those the least `second`, if there is one.
     Change best(const Costs& first, const Costs& second) const {
-        lp::LinearProgram program = program_;
+        lp::LinearProgram program = feed_.program();
         set_costs(program, first);
         lp::Solution solution = lp::solve(program, options_.solve);
         Change change;
@@ -352,7 +281,7 @@ class Mender {
     lp::Solution at_ends_of(const lp::Solution& settled, const Costs& first,
                             lp::Solution fallback) const {
         constexpr double hair = 1e-7;
-        lp::LinearProgram program = program_;
+        lp::LinearProgram program = feed_.program();
         set_costs(program, first);
         for (std::size_t c = 0; c < 2 * count_; ++c) {
             const double value = settled.primal[c];
@@ -408,19 +337,11 @@ class Mender {
     const limits::Assessment& before_all_;
     const MendOptions& options_;
     std::size_t count_;
-    std::vector<limits::Limit> limits_;
-    lp::LinearProgram program_;
+    FeedProgram feed_;
     std::vector<std::size_t> additions_;
     std::optional<std::size_t> additions_row_;
     bool priced_ = false;
 };
-
-// What limits could reach does not depend on prices.
-std::vector<Reachable> reachable(job::Job recipe) {
-    for (job::Choice& choice : recipe.ingredients)
-        choice.price = choice.price.value_or(0);
-    return reachable_limits(build_model(recipe));
-}
 
 }  // namespace
 
@@ -447,7 +368,8 @@ Mending mend(const job::Job& recipe, const MendOptions& options) {
     if (smallest.amounts.empty()) {
         if (smallest.status != lp::Status::infeasible) return result;
         if (options.add_at_most) result.additions_needed = mender->fewest_additions();
-        if (!result.additions_needed) result.reachable = reachable(recipe);
+        if (!result.additions_needed)
+            result.reachable = reachable_limits(cheapest_program(with_any_prices(recipe)));
         return result;
     }
     result.smallest = std::move(smallest);

@@ -66,7 +66,7 @@ class SeriesDesigner {
                 "some, because its protein is to be replaced",
                 "Give it a \"min\" in the job, or name another reference"});
         }
-        model_ = build_model(job_);
+        feed_ = cheapest_program(job_);
         for (const double level : question_.levels)
             diets.push_back(at_level(level));
         return diets;
@@ -152,8 +152,13 @@ class SeriesDesigner {
 
     // The mix nearest to the control: columns are the job's ingredients (and whether they are
     // used), then how far each but the two is above and below the control.
-    lp::LinearProgram nearest(double test_amount, double reference_amount) const {
-        lp::LinearProgram program = model_.program;
+    struct Nearest {
+        FeedProgram feed;
+        std::vector<std::size_t> equal;  // the row of each nutrient that is held the same
+    };
+    Nearest nearest(double test_amount, double reference_amount) const {
+        Nearest result{*feed_, {}};
+        lp::LinearProgram& program = result.feed.program();
         double dearest = 0;
         for (const job::Choice& choice : job_.ingredients) {
             dearest = std::max(dearest, std::abs(*choice.price));
@@ -162,12 +167,7 @@ class SeriesDesigner {
             const double price = *job_.ingredients[i].price;
             program.set_cost(i, dearest > 0 ? cost_weight * price / dearest : 0);
             if (i == test_ || i == reference_) continue;
-            const std::string& id = job_.ingredients[i].id;
-            const double weight = 1 / std::max(control_[i], least_base);
-            const std::size_t above = program.add_column({"above:" + id, weight, 0.0, {}, false});
-            const std::size_t under = program.add_column({"under:" + id, weight, 0.0, {}, false});
-            program.add_row(
-                {"near:" + id, control_[i], control_[i], {{i, 1.0}, {above, -1.0}, {under, 1.0}}});
+            result.feed.add_distance(i, control_[i], 1 / std::max(control_[i], least_base));
         }
         for (std::size_t i = 0; i < job_.ingredients.size(); ++i) {
             if (is_held(job_.ingredients[i], equal_)) {
@@ -177,17 +177,14 @@ class SeriesDesigner {
         program.set_column_limits(test_, test_amount, test_amount);
         program.set_column_limits(reference_, reference_amount, reference_amount);
         for (const std::string& nutrient : equal_) {
-            lp::Row row{"equal:" + nutrient, 0.0, 0.0, {}};
-            double amount = 0;
-            for (std::size_t i = 0; i < job_.ingredients.size(); ++i) {
-                const double value = content(i, nutrient);
-                amount += value * control_[i];
-                if (value != 0) row.entries.push_back({i, value});
-            }
-            row.lower = row.upper = amount;
-            program.add_row(std::move(row));
+            limits::Limit equal;
+            equal.id = "equal:" + nutrient;
+            for (std::size_t i = 0; i < job_.ingredients.size(); ++i)
+                equal.amount.push_back(content(i, nutrient));
+            equal.min = equal.max = limits::value_of(equal, control_);
+            result.equal.push_back(result.feed.add_other(equal).front());
         }
-        return program;
+        return result;
     }
 
     SeriesDiet at_level(double level) const {
@@ -197,7 +194,7 @@ class SeriesDesigner {
         const double test_protein = content(test_, "crude_protein");
         const double test_amount = test_protein > 0 ? level / 100 * protein / test_protein : 0;
         const double reference_amount = (1 - level / 100) * control_[reference_];
-        const auto& columns = model_.program.columns();
+        const auto& columns = feed_->program().columns();
         diet.status = lp::Status::infeasible;
         if (!(test_protein > 0)) {
             diet.reason = name(test_) + " has no crude protein";
@@ -212,11 +209,12 @@ class SeriesDesigner {
             diet.reason = allowed_share(reference_, reference_amount, *columns[reference_].lower);
             return diet;
         }
-        const lp::LinearProgram program = nearest(test_amount, reference_amount);
+        const Nearest near = nearest(test_amount, reference_amount);
+        const lp::LinearProgram& program = near.feed.program();
         const lp::Solution solution = lp::solve(program, options_);
         diet.status = solution.status;
         if (solution.status == lp::Status::infeasible) {
-            diet.reason = obstacle(program);
+            diet.reason = obstacle(near);
             return diet;
         }
         if (solution.status != lp::Status::optimal || !certified(program, solution)) {
@@ -227,12 +225,12 @@ class SeriesDesigner {
             return diet;
         }
         static_cast<limits::Mix&>(diet) =
-            limits::mix_of(job_, model_.limits, ingredients_of(job_, solution));
+            limits::mix_of(job_, feed_->limits(), near.feed.amounts_at(solution.primal));
         for (std::size_t i = 0; i < diet.amounts.size(); ++i) {
             if (i != test_ && i != reference_)
                 diet.distance += std::abs(diet.amounts[i] - control_[i]);
         }
-        diet.assessment = limits::assess(job_, model_.limits, diet.amounts);
+        diet.assessment = limits::assess(job_, feed_->limits(), diet.amounts);
         return diet;
     }
 
@@ -248,35 +246,32 @@ class SeriesDesigner {
 
     // What stands in the way: every single limit, of the job's or of what is to be equal, without
     // which there is a mix.
-    std::string obstacle(const lp::LinearProgram& program) const {
+    std::string obstacle(const Nearest& near) const {
+        const lp::LinearProgram& program = near.feed.program();
         std::vector<std::string> names;
-        for (std::size_t r = 0; r < program.rows().size(); ++r) {
-            const std::string& id = program.rows()[r].id;
-            if (!id.starts_with("equal:")) continue;
+        for (std::size_t k = 0; k < equal_.size(); ++k) {
             lp::LinearProgram freed = program;
-            freed.set_row_limits(r, std::nullopt, std::nullopt);
-            if (solves(freed))
-                names.push_back("the same " + job_.dictionary.find(id.substr(6))->name);
+            freed.set_row_limits(near.equal[k], std::nullopt, std::nullopt);
+            if (solves(freed)) names.push_back("the same " + job_.dictionary.find(equal_[k])->name);
         }
-        for (const Side& side : model_.sides) {
-            const limits::Limit& limit = model_.limits[side.limit];
+        for (const Place& side : feed_->places()) {
+            const limits::Limit& limit = feed_->limit_of(side.side);
+            const bool is_min = side.side.is_min;
             if (limit.kind == limits::LimitKind::balance) continue;
             lp::LinearProgram freed = program;
             if (side.row) {
                 freed.set_row_limits(*side.row, std::nullopt, std::nullopt);
             } else if (*side.column != test_ && *side.column != reference_) {
                 const lp::Column& column = program.columns()[*side.column];
-                freed.set_column_limits(*side.column,
-                                        side.is_min ? std::optional(0.0) : column.lower,
-                                        side.is_min ? column.upper : std::nullopt);
+                freed.set_column_limits(*side.column, is_min ? std::optional(0.0) : column.lower,
+                                        is_min ? column.upper : std::nullopt);
             } else {
                 continue;
             }
             if (!solves(freed)) continue;
-            const double number = side.is_min ? *limit.min : *limit.max;
             names.push_back(
-                fmt::format("{} {} {}{}", limit.name, side.is_min ? "of at least" : "of at most",
-                            base::compact(number, 4),
+                fmt::format("{} {} {}{}", limit.name, is_min ? "of at least" : "of at most",
+                            base::compact(limits::number_of(limit, is_min), 4),
                             limit.unit.empty() ? "" : " " + limits::unit_in_words(limit)));
         }
         if (names.empty()) return "no mix of the job's ingredients holds all limits at once";
@@ -291,7 +286,7 @@ class SeriesDesigner {
     std::size_t test_ = 0;
     std::size_t reference_ = 0;
     std::vector<double> control_;
-    Model model_;
+    std::optional<FeedProgram> feed_;
 };
 
 }  // namespace
@@ -310,8 +305,8 @@ std::vector<std::string> held_alike(const job::Job& job, const SeriesQuestion& q
 }
 
 Weighing weigh_diet(const job::Job& job, const SeriesQuestion& question,
-                    const std::vector<SeriesDiet>& diets, std::size_t which, const Scale& scale,
-                    const lp::SolveOptions& options) {
+                    const std::vector<SeriesDiet>& diets, std::size_t which,
+                    const WeighingScale& scale, const lp::SolveOptions& options) {
     const std::vector<double>& exact = diets[which].amounts;
     const double weighed_in = diets[which].weighed_in;
     Formulation mix;

@@ -59,8 +59,8 @@ std::vector<std::string> held_alike(const job::Job& job, const SeriesQuestion& q
 /// weights the cheapest. `diets` is what design_series gave and has a control; diets[which] has
 /// amounts. Throws as weigh() does.
 Weighing weigh_diet(const job::Job& job, const SeriesQuestion& question,
-                    const std::vector<SeriesDiet>& diets, std::size_t which, const Scale& scale,
-                    const lp::SolveOptions& options = {});
+                    const std::vector<SeriesDiet>& diets, std::size_t which,
+                    const WeighingScale& scale, const lp::SolveOptions& options = {});
 inline constexpr double protein_tolerance = 0.0045;
 
 }  // namespace feedwright::search

@@ -43,12 +43,7 @@ int order_of(const job::Job& job, const std::string& nutrient, bool harms) {
 // Whether some mix meets what holds now. Whole numbers are left aside: they choose among mixes, and
 // prices do not matter.
 bool has_mix(const job::Job& job) {
-    lp::LinearProgram program = build_model(job).program;
-    for (std::size_t c = 0; c < program.columns().size(); ++c) {
-        if (program.columns()[c].integer) program.set_integer(c, false);
-        program.set_cost(c, 0);
-    }
-    return lp::solve(program).status == lp::Status::optimal;
+    return lp::solve(cheapest_program(job).relaxed()).status == lp::Status::optimal;
 }
 
 }  // namespace

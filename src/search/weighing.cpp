@@ -5,8 +5,7 @@
 #include "base/exact.hpp"
 #include "base/number.hpp"
 #include "job/portion.hpp"
-#include "limits/limit_rows.hpp"
-#include "lp/linear_program.hpp"
+#include "search/program.hpp"
 
 #include <fmt/format.h>
 
@@ -67,7 +66,7 @@ int exact_side(const job::Job& job, const limits::Limit& limit, double number,
 class Weigher {
   public:
     /// `same`: leave out what the exact mix has none of.
-    Weigher(const job::Job& job, const Formulation& exact, const Scale& scale,
+    Weigher(const job::Job& job, const Formulation& exact, const WeighingScale& scale,
             const lp::SolveOptions& options, bool same)
         : job_(job),
           portion_(job),
@@ -75,7 +74,8 @@ class Weigher {
           options_(options),
           same_(same),
           count_(job.ingredients.size()),
-          limits_(limits::limits_of(job)) {
+          limits_(limits::limits_of(job)),
+          feed_(job, {}) {
         result_.scale = scale;
         result_.exact_cost_per_kg = exact.cost_per_kg;
     }
@@ -87,18 +87,16 @@ class Weigher {
             result_.status = lp::Status::infeasible;
             return std::move(result_);
         }
-        build();
+        build(false);
         search();
         return std::move(result_);
     }
 
   private:
-    // A side of a limit as a row over whole steps: row number and what one unit of it is worth.
+    // A side of a limit as a row over whole steps.
     struct LimitRow {
-        std::size_t limit = 0;
+        limits::Side side;
         std::size_t row = 0;
-        bool is_min = false;
-        double scale = 1;  ///< the row is in units of the limit's sum times this
     };
 
     [[noreturn]] void refuse(std::string found, std::string expected, std::string hint) const {
@@ -117,7 +115,7 @@ class Weigher {
             refuse("no weight of the batch", "one, because the mix is to be weighed",
                    "Add --batch 25kg, or \"batch_kg\" to the job");
         }
-        const Scale& scale = result_.scale;
+        const WeighingScale& scale = result_.scale;
         const std::int64_t coarse = to_micrograms(scale.step_g);
         const std::int64_t fine = to_micrograms(scale.fine_step_g.value_or(scale.step_g));
         if (coarse <= 0 || fine <= 0) {
@@ -252,54 +250,13 @@ class Weigher {
         return obstacle;
     }
 
-    // Adds sum(coefficient n) >= or <= number. The columns count steps from the start, which is
-    // near the exact mix, so that the solver's tolerance is one on few steps.
-    std::size_t add_row(std::string id, const std::vector<double>& coefficient,
-                        std::optional<double> lower, std::optional<double> upper, double& scale) {
-        lp::Row row;
-        row.id = std::move(id);
-        double largest = 0;
-        long double at_start = 0;
-        for (std::size_t i = 0; i < count_; ++i) {
-            largest = std::max(largest, std::abs(coefficient[i]));
-            at_start +=
-                static_cast<long double>(coefficient[i]) * static_cast<long double>(start_[i]);
-        }
-        scale = largest > 0 ? 1 / largest : 1;
-        for (std::size_t i = 0; i < count_; ++i) {
-            if (coefficient[i] != 0) row.entries.push_back({i, coefficient[i] * scale});
-        }
-        const auto moved = [&](double number) {
-            return static_cast<double>((number - at_start) * static_cast<long double>(scale));
-        };
-        if (lower) row.lower = moved(*lower);
-        if (upper) row.upper = moved(*upper);
-        return program_.add_row(std::move(row));
-    }
-
-    void add_side(std::size_t k, double number, bool is_min) {
-        const limits::Limit& limit = limits_[k];
-        std::vector<double> coefficient(count_);
-        double wanted = 0;
-        for (std::size_t i = 0; i < count_; ++i) {
-            double per = 0;
-            if (!limit.per.empty())
-                per = limit.per[i];
-            else if (loose_)
-                per = portion_.makes(i);
-            coefficient[i] = (limit.amount[i] - number * per) * step_kg(i);
-        }
-        if (limit.per.empty() && !loose_) wanted = number * batch_kg();
-        LimitRow side;
-        side.limit = k;
-        side.is_min = is_min;
-        side.row = add_row(limits::row_id(limit, is_min), coefficient,
-                           is_min ? std::optional(wanted) : std::nullopt,
-                           is_min ? std::nullopt : std::optional(wanted), side.scale);
-        rows_.push_back(side);
-    }
-
-    void build() {
+    // `misses`: lets every row of a limit be missed, at a cost in proportion, and nothing else
+    // costs. The columns count steps from the start, which is near the exact mix, so that the
+    // solver's tolerance is one on few steps.
+    void build(bool misses) {
+        feed_ = FeedProgram(job_, limits_);
+        feed_.set_feed(loose_ ? std::nullopt : std::optional(batch_kg()));
+        rows_.clear();
         // A batch that may end a little light must not gain by it: feed costs what it costs per kg
         // in the exact mix, and only what goes beyond that is minimised.
         const double per_kg = loose_ ? exact_.cost : 0;
@@ -312,7 +269,8 @@ class Weigher {
             if (upper_[i]) column.upper = static_cast<double>(*upper_[i] - start_[i]);
             column.integer = true;
             base += column.cost * static_cast<double>(start_[i]);
-            program_.add_column(std::move(column));
+            if (misses) column.cost = 0;
+            feed_.add_steps(std::move(column), step_kg(i), static_cast<double>(start_[i]));
         }
         add_total();
         for (std::size_t k = 0; k < limits_.size(); ++k) {
@@ -320,12 +278,23 @@ class Weigher {
             if (limit.advisory || limit.kind == limits::LimitKind::balance || is_stock(limit))
                 continue;
             if (alone(limit)) continue;
-            if (limit.min) add_side(k, *limit.min, true);
-            if (limit.max) add_side(k, *limit.max, false);
+            if (limit.min) add_side({k, true}, misses);
+            if (limit.max) add_side({k, false}, misses);
         }
         add_uses();
         // The cost of the start, so that a gap is a share of the whole cost.
-        program_.add_column({"start", base, 1.0, 1.0, false});
+        feed_.add_column("start", misses ? 0 : base, 1.0, 1.0);
+    }
+
+    void add_side(const limits::Side& side, bool misses) {
+        const double number = limits::number_of(limits_[side.limit], side.is_min);
+        std::optional<Give> give;
+        if (misses) {
+            // Misses count as shares of their numbers.
+            const std::size_t miss = feed_.add_column("miss " + std::to_string(rows_.size()), 1e4);
+            give = Give{miss, batch_kg() * std::max(std::abs(number), 1e-6)};
+        }
+        rows_.push_back({side, feed_.add_side(side, number, give)});
     }
 
     void add_total() {
@@ -339,37 +308,29 @@ class Weigher {
                 left -= units * start_[i];
             }
             row.lower = row.upper = static_cast<double>(left);
-            program_.add_row(std::move(row));
+            feed_.program().add_row(std::move(row));
             return;
         }
-        std::vector<double> coefficient(count_);
+        std::vector<double> makes(count_);
         for (std::size_t i = 0; i < count_; ++i)
-            coefficient[i] = portion_.makes(i) * step_kg(i);
+            makes[i] = portion_.makes(i);
         const double step = result_.scale.step_g / 1000;
-        double scale = 1;
-        add_row("finished feed", coefficient, batch_kg() - step, batch_kg() + step, scale);
+        feed_.add_row("finished feed", makes, batch_kg() - step, batch_kg() + step);
     }
 
     void add_uses() {
-        lp::Row count{"at most", {}, {}, {}};
+        std::vector<std::size_t> counted;
         for (std::size_t i = 0; i < count_; ++i) {
-            const job::Choice& choice = job_.ingredients[i];
-            if (!choice.min_if_used && !job_.at_most) continue;
-            const std::size_t used = program_.add_column({"use:" + choice.id, 0.0, 0.0, 1.0, true});
-            const double most = static_cast<double>(*upper_[i]);
-            const double shift = -static_cast<double>(start_[i]);
-            if (choice.min_if_used) {
-                const double share = *choice.min_if_used / portion_.weight_per_kg();
+            if (!feed_.is_use_asked(i)) continue;
+            FeedProgram::UseRule rule{i, {}, static_cast<double>(*upper_[i])};
+            if (const auto& asked = job_.ingredients[i].min_if_used) {
+                const double share = *asked / portion_.weight_per_kg();
                 // A least weight within rounding of a whole number of steps is meant to be it.
-                const double least = std::ceil(share * batch_kg() / step_kg(i) - 1e-9);
-                program_.add_row({"least:" + choice.id, shift, {}, {{i, 1.0}, {used, -least}}});
+                rule.least = std::ceil(share * batch_kg() / step_kg(i) - 1e-9);
             }
-            program_.add_row({"most:" + choice.id, {}, shift, {{i, 1.0}, {used, -most}}});
-            count.entries.push_back({used, 1.0});
+            counted.push_back(feed_.add_use(rule));
         }
-        if (!job_.at_most) return;
-        count.upper = *job_.at_most;
-        program_.add_row(std::move(count));
+        if (job_.at_most) feed_.add_count("at most", counted, *job_.at_most);
     }
 
     std::vector<std::int64_t> weights_of(const lp::Solution& solution) const {
@@ -383,20 +344,20 @@ class Weigher {
     // Moves the rows of limits that these weights miss, be it by 1e-12, away from them.
     bool tighten(const std::vector<std::int64_t>& weights, const lp::Solution& solution) {
         bool all_met = true;
-        for (LimitRow& side : rows_) {
+        for (const auto& [side, row] : rows_) {
             const limits::Limit& limit = limits_[side.limit];
             const int sign =
-                exact_side(job_, limit, side.is_min ? *limit.min : *limit.max, weights);
+                exact_side(job_, limit, limits::number_of(limit, side.is_min), weights);
             if (side.is_min ? sign >= 0 : sign <= 0) continue;
             all_met = false;
-            const lp::Row& row = program_.rows()[side.row];
-            const double number = side.is_min ? *row.lower : *row.upper;
-            const double missed = std::abs(solution.row_activity[side.row] - number);
+            const lp::Row& asked = feed_.program().rows()[row];
+            const double number = side.is_min ? *asked.lower : *asked.upper;
+            const double missed = std::abs(solution.row_activity[row] - number);
             const double by = 2 * missed + 1e-9 * std::max(1.0, std::abs(number));
             if (side.is_min) {
-                program_.set_row_limits(side.row, number + by, {});
+                feed_.program().set_row_limits(row, number + by, {});
             } else {
-                program_.set_row_limits(side.row, {}, number - by);
+                feed_.program().set_row_limits(row, {}, number - by);
             }
         }
         return all_met;
@@ -406,7 +367,7 @@ class Weigher {
         constexpr int most_rounds = 8;
         std::optional<double> bound;
         for (int round = 0; round < most_rounds; ++round) {
-            const lp::Solution solution = lp::solve(program_, options_);
+            const lp::Solution solution = lp::solve(feed_.program(), options_);
             result_.status = solution.status;
             result_.message = solution.message;
             // Every later round leaves out mixes, so only the first one bounds them all.
@@ -505,30 +466,12 @@ class Weigher {
         }
     }
 
-    // Lets every row of a limit be missed, at a cost in proportion, and names those that are.
+    // Names the limits that the nearest weights miss.
     void find_obstacles() {
-        lp::LinearProgram elastic;
-        for (lp::Column column : program_.columns()) {
-            column.cost = 0;
-            elastic.add_column(std::move(column));
-        }
-        std::vector<std::optional<std::size_t>> miss(program_.rows().size());
-        for (const LimitRow& side : rows_) {
-            const limits::Limit& limit = limits_[side.limit];
-            const double number = std::abs(side.is_min ? *limit.min : *limit.max);
-            // One unit of the row is this much of the limit's number, as a share of it.
-            const double share = 1 / (side.scale * batch_kg() * std::max(number, 1e-6));
-            miss[side.row] = elastic.add_column(
-                {"miss " + program_.rows()[side.row].id, 1e4 * share, 0.0, {}, false});
-        }
-        for (std::size_t r = 0; r < miss.size(); ++r) {
-            lp::Row row = program_.rows()[r];
-            if (miss[r]) row.entries.push_back({*miss[r], row.lower ? 1.0 : -1.0});
-            elastic.add_row(std::move(row));
-        }
+        build(true);
         lp::SolveOptions options = options_;
         options.integer_gap = 0.01;
-        const lp::Solution nearest = lp::solve(elastic, options);
+        const lp::Solution nearest = lp::solve(feed_.program(), options);
         if (nearest.primal.empty()) return;
         const auto weights = weights_of(nearest);
         std::vector<double> kg(count_);
@@ -542,8 +485,9 @@ class Weigher {
                 amount /= whole;
         }
         for (std::size_t k = 0; k < limits_.size(); ++k) {
-            const bool has_row = std::any_of(rows_.begin(), rows_.end(),
-                                             [&](const LimitRow& side) { return side.limit == k; });
+            const bool has_row = std::any_of(rows_.begin(), rows_.end(), [&](const LimitRow& one) {
+                return one.side.limit == k;
+            });
             if (!has_row || meets_exactly(job_, limits_[k], weights)) continue;
             Obstacle obstacle = obstacle_of(limits_[k]);
             obstacle.step_g = to_grams(unit_);
@@ -567,7 +511,7 @@ class Weigher {
     std::int64_t unit_ = 1;   // micrograms: what every step is a multiple of
     std::int64_t batch_ = 0;  // micrograms; of a ration what one kg of its amounts is
     bool loose_ = false;      // the batch is met within a step, not exactly
-    lp::LinearProgram program_;
+    FeedProgram feed_;
     std::vector<LimitRow> rows_;
 };
 
@@ -579,7 +523,7 @@ bool meets_exactly(const job::Job& job, const limits::Limit& limit,
     return !limit.max || exact_side(job, limit, *limit.max, micrograms) <= 0;
 }
 
-Weighing weigh(const job::Job& job, const Formulation& exact, const Scale& scale,
+Weighing weigh(const job::Job& job, const Formulation& exact, const WeighingScale& scale,
                const lp::SolveOptions& options) {
     Weighing same = Weigher(job, exact, scale, options, true).weigh();
     if (same.status != lp::Status::infeasible) return same;

@@ -15,7 +15,7 @@ namespace feedwright::search {
 
 /// What weights are read from. An ingredient of which the exact mix holds less than `fine_below_g`
 /// in the batch is weighed on the fine scale, if there is one, and stays at or below that weight.
-struct Scale {
+struct WeighingScale {
     double step_g = 1;
     std::optional<double> fine_step_g;
     double fine_below_g = 100;
@@ -56,7 +56,7 @@ struct Weighing {
     /// False when the ingredients of the exact mix could not be weighed so that every limit is met,
     /// and the job's other ingredients were let in.
     bool same_ingredients = true;
-    Scale scale;
+    WeighingScale scale;
     std::vector<std::int64_t> micrograms;  ///< in the job's ingredient order; empty: no mix
     std::vector<double> amounts;   ///< kg per kg of finished feed; kg when the total is free
     std::vector<WeighedItem> mix;  ///< heaviest first
@@ -81,7 +81,7 @@ struct Weighing {
 /// `exact` is the job's Formulation and has amounts. Throws base::DataError when the job has no
 /// batch_kg (and its total is not free), the batch is no whole number of steps, or the fine step
 /// does not divide the other.
-Weighing weigh(const job::Job& job, const Formulation& exact, const Scale& scale,
+Weighing weigh(const job::Job& job, const Formulation& exact, const WeighingScale& scale,
                const lp::SolveOptions& options = {});
 
 /// True when weights meet `limit` of the job exactly; every number counts as the decimal it prints

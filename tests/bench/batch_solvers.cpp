@@ -13,7 +13,7 @@
 #include "batch/lists.hpp"
 #include "catalog/library.hpp"
 #include "job/job.hpp"
-#include "search/model.hpp"
+#include "search/program.hpp"
 
 #include <glpk.h>
 
@@ -315,7 +315,7 @@ int run(const std::vector<std::string>& arguments) {
     const std::string& what = arguments[0];
     feedwright::catalog::Library library(arguments[1]);
     const auto job = feedwright::job::read_job(arguments[2], library, {});
-    const auto program = feedwright::search::build_model(job).program;
+    const auto program = feedwright::search::cheapest_program(job).program();
     if (what == "json") {
         write_json(program);
         return 0;

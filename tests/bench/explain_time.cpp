@@ -49,7 +49,7 @@ void time_job(const std::string& file, feedwright::catalog::Library& library, in
     std::vector<double> explanation;
     for (int run = 0; run < runs; ++run) {
         auto start = Clock::now();
-        const search::Model model = search::build_model(job);
+        const search::FeedProgram model = search::cheapest_program(job);
         search::Formulation result = search::formulate(job, model, {});
         answer.push_back(milliseconds_since(start));
         start = Clock::now();

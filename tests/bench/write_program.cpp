@@ -4,7 +4,7 @@
 #include "base/number.hpp"
 #include "catalog/library.hpp"
 #include "job/job.hpp"
-#include "search/model.hpp"
+#include "search/program.hpp"
 
 #include <iostream>
 #include <map>
@@ -130,7 +130,7 @@ int main(int argc, char** argv) {
     }
     feedwright::catalog::Library library(argv[2]);
     const auto job = feedwright::job::read_job(argv[3], library, {});
-    const LinearProgram program = feedwright::search::build_model(job).program;
+    const LinearProgram program = feedwright::search::cheapest_program(job).program();
     if (form == "mps") {
         write_mps(program);
     } else {

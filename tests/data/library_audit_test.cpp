@@ -761,7 +761,7 @@ TEST_CASE("everything the library refers to exists") {
         }
     }
     for (const catalog::Profile* profile : profiles()) {
-        for (const catalog::Conflict& conflict : profile->conflicts) {
+        for (const catalog::SourceConflict& conflict : profile->conflicts) {
             if (!conflict.nutrient.empty() &&
                 library().dictionary().find(conflict.nutrient) == nullptr) {
                 wrong.push_back(profile->species + ": conflict on " + conflict.nutrient);

@@ -53,7 +53,7 @@ lp::SolveOptions bounded() {
 }
 
 void formulate(const job::Job& job) {
-    const search::Model model = search::build_model(job);
+    const search::FeedProgram model = search::cheapest_program(job);
     search::Formulation result = search::formulate(job, model, bounded());
     search::explain_optimum(job, model, result);
     if (result.status == lp::Status::infeasible) {

@@ -46,7 +46,7 @@ void for_each_case(Body body) {
         test::Random random(31'000'000 + seed);
         Case one;
         one.job = test::random_job(random);
-        const Model model = build_model(one.job);
+        const FeedProgram model = cheapest_program(one.job);
         one.result = search::formulate(one.job, model, {});
         if (one.result.status != lp::Status::optimal) continue;
         explain_optimum(one.job, model, one.result);

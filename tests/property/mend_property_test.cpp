@@ -2,7 +2,7 @@
 // Mended recipes, held against the same question asked another way.
 #include "search/cheapest.hpp"
 #include "search/mend.hpp"
-#include "search/model.hpp"
+#include "search/program.hpp"
 #include "support/catch.hpp"
 
 #include <algorithm>
@@ -92,7 +92,7 @@ class Maker {
 
 // The least weight moved, asked as a least-cost mix with a distance column for each ingredient.
 std::optional<double> least_moved(const job::Job& recipe, const std::vector<double>& before) {
-    lp::LinearProgram program = search::build_model(recipe).program;
+    lp::LinearProgram program = search::cheapest_program(recipe).program();
     for (std::size_t i = 0; i < before.size(); ++i) {
         program.set_cost(i, 0);
         const std::size_t distance =

@@ -54,14 +54,13 @@ std::vector<std::size_t> unused(const Formulation& result) {
 }
 
 // The amounts that the batch's solver finds, none where it leaves the job to formulate().
-std::vector<double> repriced(const search::Model& model, const std::vector<double>& costs,
+std::vector<double> repriced(const search::FeedProgram& model, const std::vector<double>& costs,
                              std::optional<bool>* unique = nullptr) {
-    const lp::CostFreeProgram program(model.program);
-    lp::Repricer repricer(program);
+    lp::Repricer repricer(model.program());
     lp::Repriced priced;
     if (!repricer.solve(costs, priced)) return {};
     if (unique != nullptr) *unique = priced.unique;
-    return {priced.vertex->primal().begin(), priced.vertex->primal().end()};
+    return {priced.primal.begin(), priced.primal.end()};
 }
 
 std::vector<double> costs_of(const job::Job& job) {
@@ -91,7 +90,7 @@ TEST_CASE("the price of an ingredient that is not used changes no byte of the ba
     const job::Job job = backyard();
     const Formulation before = search::formulate(job);
     REQUIRE(before.status == lp::Status::optimal);
-    const search::Model model = search::build_model(job);
+    const search::FeedProgram model = search::cheapest_program(job);
     REQUIRE_FALSE(unused(before).empty());
     for (const std::size_t i : unused(before)) {
         for (const double price : {1e8, 1e9, 1e10, 1e12}) {
@@ -107,7 +106,7 @@ TEST_CASE("the price of an ingredient that is not used changes no byte of the ba
             CHECK(same(before.amounts, repriced(model, costs_of(dear), &unique)));
             CHECK(unique == before.unique);
 
-            const search::Model dear_model = search::build_model(dear);
+            const search::FeedProgram dear_model = search::cheapest_program(dear);
             explain_optimum(dear, dear_model, after);
             Formulation plain = before;
             explain_optimum(job, model, plain);
@@ -130,7 +129,7 @@ TEST_CASE("the price of an ingredient that is not used changes no byte of the ba
 TEST_CASE("another currency gives the backyard the same mix") {
     const job::Job job = backyard();
     const Formulation before = search::formulate(job);
-    const search::Model model = search::build_model(job);
+    const search::FeedProgram model = search::cheapest_program(job);
     for (const double factor : {1e-6, 1e6}) {
         const job::Job other = with_factor(job, factor);
         const Formulation after = search::formulate(other);
@@ -175,7 +174,7 @@ TEST_CASE("the price of an ingredient that is not used changes no mix of random 
         const auto candidates = unused(before);
         if (candidates.empty()) return;
         const std::size_t i = candidates[random.below(candidates.size())];
-        const search::Model model = search::build_model(job);
+        const search::FeedProgram model = search::cheapest_program(job);
         for (const double price : {1e9, 1e12}) {
             job::Job dear = job;
             dear.ingredients[i].price = price;
@@ -198,7 +197,7 @@ TEST_CASE("the price of an ingredient that is not used changes no mix of random 
 TEST_CASE("another currency changes no mix of random jobs") {
     int left = 0;
     for_each_job([&](const job::Job& job, const Formulation& before, test::Random&) {
-        const search::Model model = search::build_model(job);
+        const search::FeedProgram model = search::cheapest_program(job);
         for (const double factor : {1e-6, 1e6}) {
             const job::Job other = with_factor(job, factor);
             const Formulation after = search::formulate(other);

@@ -22,7 +22,7 @@ constexpr const char* nutrients[] = {"crude_protein", "crude_lipid", "crude_fibr
 struct Case {
     job::Job job;
     search::SeriesQuestion question;
-    search::Scale scale;
+    search::WeighingScale scale;
 };
 
 class Maker {

@@ -27,7 +27,7 @@ constexpr const char* names[nutrients] = {"protein", "fat", "lysine", "calcium",
 // A job whose every number is a whole number of hundredths, kept beside the job as such.
 struct Case {
     job::Job job;
-    search::Scale scale;
+    search::WeighingScale scale;
     std::vector<std::vector<int>> content;  // [ingredient][nutrient], hundredths of a percent
     std::vector<int> dry;                   // hundredths of a percent
     struct Bound {

@@ -47,7 +47,8 @@ std::vector<Seen> read_all(Lists& lists) {
     return all;
 }
 
-std::vector<Seen> read_table(const TempFolder& folder, std::string_view text, Range range = {}) {
+std::vector<Seen> read_table(const TempFolder& folder, std::string_view text,
+                             ListRange range = {}) {
     const auto lists = open_table(folder.write("prices.csv", text), ingredients(), range);
     return read_all(*lists);
 }
@@ -220,7 +221,7 @@ TEST_CASE("shards are in order, leave nothing out and differ by one list at most
         for (const std::size_t parts : {1U, 2U, 3U, 7U, 200U}) {
             std::size_t at = 0;
             for (std::size_t part = 1; part <= parts; ++part) {
-                const Range range = shard(count, part, parts);
+                const ListRange range = shard(count, part, parts);
                 CHECK(range.begin == at);
                 CHECK(range.end - range.begin >= count / parts);
                 CHECK(range.end - range.begin <= count / parts + 1);

@@ -5,6 +5,7 @@
 #include "report/mend/mend_report.hpp"
 #include "report/results.hpp"
 #include "search/cheapest.hpp"
+#include "search/explain.hpp"
 #include "search/mend.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
@@ -331,7 +332,10 @@ TEST_CASE("no entering price is claimed where whole numbers decide what is used"
                                          meal("c", 0.5, 20, 5, R"(,"max":0)")};
     const std::string limit = R"({"nutrient":"crude_protein","min":10})";
     const auto unused = [&](const job::ReadOptions& options) {
-        return search::formulate(job_of(meals, limit, options)).unused;
+        const job::Job job = job_of(meals, limit, options);
+        search::Formulation result = search::formulate(job);
+        search::explain_optimum(job, search::cheapest_program(job), result);
+        return result.unused;
     };
     const auto counted = unused(one);
     REQUIRE(counted.size() == 2);

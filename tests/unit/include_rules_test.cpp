@@ -54,7 +54,6 @@ const Names& inside() {
                             "catalog/rule_loading.hpp",
                             "economics/range_reader.hpp",
                             "search/edges.hpp",
-                            "search/reach.hpp",
                             "search/side_rows.hpp",
                             "job/price_sense.hpp",
                             "job/profile_limits.hpp",

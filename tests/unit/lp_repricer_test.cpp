@@ -48,7 +48,7 @@ std::vector<double> moved(const std::vector<double>& costs, Random& random, doub
 
 // Everything that a line of output could be made of, to be compared bit by bit.
 std::vector<double> numbers(const Repriced& priced) {
-    std::vector<double> all = priced.vertex->primal();
+    std::vector<double> all(priced.primal.begin(), priced.primal.end());
     all.insert(all.end(), priced.row_dual.begin(), priced.row_dual.end());
     all.insert(all.end(), priced.reduced_cost.begin(), priced.reduced_cost.end());
     all.push_back(priced.objective);
@@ -61,9 +61,8 @@ std::vector<double> numbers(const Repriced& priced) {
 }  // namespace
 
 TEST_CASE("new costs on a program solved by hand") {
-    const CostFreeProgram fixed(three_ingredients(20));
-    REQUIRE(fixed.status() == Status::optimal);
-    Repricer repricer(fixed);
+    Repricer repricer(three_ingredients(20));
+    REQUIRE(repricer.status() == Status::optimal);
     Repriced priced;
 
     // x1 alone costs 2; x0 and x2 in halves 2.25.
@@ -74,8 +73,8 @@ TEST_CASE("new costs on a program solved by hand") {
     // x1 at 2.4: now the halves.
     REQUIRE(repricer.solve(std::vector<double>{1, 2.4, 3.5}, priced));
     CHECK(priced.objective == Approx(2.25).epsilon(1e-14));
-    CHECK(priced.vertex->primal()[0] == Approx(0.5).epsilon(1e-14));
-    CHECK(priced.vertex->primal()[2] == Approx(0.5).epsilon(1e-14));
+    CHECK(priced.primal[0] == Approx(0.5).epsilon(1e-14));
+    CHECK(priced.primal[2] == Approx(0.5).epsilon(1e-14));
     CHECK(priced.reduced_cost[1] == Approx(0.15).epsilon(1e-12));
     // One unit of the nutrient is a twentieth of x0 changed for x2: (3.5 - 1) / 20.
     CHECK(priced.row_dual[1] == Approx(0.125).epsilon(1e-12));
@@ -83,35 +82,32 @@ TEST_CASE("new costs on a program solved by hand") {
 
     // Where x2 is the cheapest, its limit of 0.6 holds it.
     REQUIRE(repricer.solve(std::vector<double>{1, 3, 0.1}, priced));
-    CHECK(priced.vertex->primal()[2] == Approx(0.6).epsilon(1e-14));
-    CHECK(priced.vertex->primal()[0] == Approx(0.4).epsilon(1e-14));
+    CHECK(priced.primal[2] == Approx(0.6).epsilon(1e-14));
+    CHECK(priced.primal[0] == Approx(0.4).epsilon(1e-14));
     CHECK(priced.reduced_cost[2] == Approx(-0.9).epsilon(1e-12));
 }
 
 TEST_CASE("among equal optima the one with the least of the last columns is chosen") {
     // At 2.25 x1 alone and the halves of x0 and x2 cost the same.
-    const CostFreeProgram fixed(three_ingredients(20));
-    Repricer repricer(fixed);
+    Repricer repricer(three_ingredients(20));
     Repriced priced;
     REQUIRE(repricer.solve(std::vector<double>{1, 2.25, 3.5}, priced));
     CHECK_FALSE(priced.unique);
-    CHECK(priced.vertex->primal()[1] == Approx(1).epsilon(1e-14));
+    CHECK(priced.primal[1] == Approx(1).epsilon(1e-14));
 
     // The same from a first vertex that is the other one.
     LinearProgram other = three_ingredients(20);
     other.set_cost(1, 4);
-    const CostFreeProgram from_halves(other);
-    Repricer again(from_halves);
+    Repricer again(other);
     REQUIRE(again.solve(std::vector<double>{1, 2.25, 3.5}, priced));
     CHECK_FALSE(priced.unique);
-    CHECK(priced.vertex->primal()[1] == Approx(1).epsilon(1e-14));
+    CHECK(priced.primal[1] == Approx(1).epsilon(1e-14));
 
     // Nothing costs anything: first the least of x2, then of x1.
-    const CostFreeProgram low(three_ingredients(12));
-    Repricer free_of_cost(low);
+    Repricer free_of_cost(three_ingredients(12));
     REQUIRE(free_of_cost.solve(std::vector<double>{0, 0, 0}, priced));
-    CHECK(priced.vertex->primal()[0] == Approx(0.8).epsilon(1e-14));
-    CHECK(priced.vertex->primal()[1] == Approx(0.2).epsilon(1e-14));
+    CHECK(priced.primal[0] == Approx(0.8).epsilon(1e-14));
+    CHECK(priced.primal[1] == Approx(0.2).epsilon(1e-14));
 }
 
 TEST_CASE("random programs: new costs give what solving anew gives") {
@@ -121,8 +117,7 @@ TEST_CASE("random programs: new costs give what solving anew gives") {
     std::size_t given_up = 0;
     for (int p = 0; p < 300; ++p) {
         const LinearProgram program = feedwright::test::random_program(random);
-        const CostFreeProgram fixed(program);
-        Repricer repricer(fixed);
+        Repricer repricer(program);
         Repriced priced;
         const auto base = costs_of(program);
         for (int k = 0; k < 20; ++k) {
@@ -133,7 +128,7 @@ TEST_CASE("random programs: new costs give what solving anew gives") {
                     cost = std::round(cost);
             }
             const LinearProgram own = with_costs(program, costs);
-            if (fixed.status() != Status::optimal) {
+            if (repricer.status() != Status::optimal) {
                 CHECK_FALSE(repricer.solve(costs, priced));
                 continue;
             }
@@ -153,12 +148,12 @@ TEST_CASE("random programs: new costs give what solving anew gives") {
             REQUIRE(settled.unique);
             for (std::size_t c = 0; c < costs.size(); ++c) {
                 const double x = settled.solution.primal[c];
-                CHECK(std::abs(priced.vertex->primal()[c] - x) <= 1e-6 * std::max(1.0, x));
+                CHECK(std::abs(priced.primal[c] - x) <= 1e-6 * std::max(1.0, x));
             }
             // The quick certificate is the slow one.
             Solution claimed = first;
-            claimed.primal = priced.vertex->primal();
-            claimed.row_activity = priced.vertex->row_activity();
+            claimed.primal.assign(priced.primal.begin(), priced.primal.end());
+            claimed.row_activity.assign(priced.row_activity.begin(), priced.row_activity.end());
             claimed.row_dual = priced.row_dual;
             claimed.reduced_cost = priced.reduced_cost;
             const Certificate slow = certify(own, claimed);
@@ -201,9 +196,8 @@ TEST_CASE("amounts of many tons are walked as amounts of a kilogram are") {
             row.upper = total * mean * 1.1;
             program.add_row(row);
         }
-        const CostFreeProgram fixed(program);
-        REQUIRE(fixed.status() == Status::optimal);
-        Repricer repricer(fixed);
+        Repricer repricer(program);
+        REQUIRE(repricer.status() == Status::optimal);
         Repriced priced;
         for (int k = 0; k < 50; ++k) {
             ++asked;
@@ -219,19 +213,18 @@ TEST_CASE("an answer depends on its costs alone, not on what was asked before") 
     std::size_t compared = 0;
     for (int p = 0; p < 60; ++p) {
         const LinearProgram program = feedwright::test::random_program(random);
-        const CostFreeProgram shared(program);
-        if (shared.status() != Status::optimal) continue;
+        Repricer first(program);
+        if (first.status() != Status::optimal) continue;
         std::vector<std::vector<double>> lists;
         for (int k = 0; k < 30; ++k)
             lists.push_back(moved(costs_of(program), random, 0.5));
         std::vector<std::vector<double>> forward;
         // One that remembers all, and one whose memory is full after every vertex.
-        Repricer first(shared);
         Repriced priced;
         for (const auto& costs : lists) {
             forward.push_back(first.solve(costs, priced) ? numbers(priced) : std::vector<double>{});
         }
-        Repricer second(shared, 1);
+        Repricer second(program, 1);
         for (std::size_t k = lists.size(); k-- > 0;) {
             INFO("program " << p << ", list " << k);
             const bool found = second.solve(lists[k], priced);
@@ -252,22 +245,23 @@ TEST_CASE("threads that share a program get the answers of one thread") {
     std::vector<std::vector<double>> lists;
     for (int k = 0; k < 400; ++k)
         lists.push_back(moved(costs_of(program), random, 0.8));
-    const CostFreeProgram shared(program);
-    const auto answers = [&](std::size_t most_bytes) {
+    const Repricer large(program);
+    const Repricer small(program, 20'000);
+    const auto answers = [&](const Repricer& shared) {
         std::vector<std::vector<double>> all;
-        Repricer repricer(shared, most_bytes);
+        Repricer repricer = shared.another();
         Repriced priced;
         for (const auto& costs : lists) {
             all.push_back(repricer.solve(costs, priced) ? numbers(priced) : std::vector<double>{});
         }
         return all;
     };
-    const auto expected = answers(std::size_t{8} << 20U);
+    const auto expected = answers(large);
     std::vector<std::vector<std::vector<double>>> found(4);
     {
         std::vector<std::jthread> threads;
         for (auto& result : found) {
-            threads.emplace_back([&] { result = answers(20'000); });
+            threads.emplace_back([&] { result = answers(small); });
         }
     }
     for (const auto& result : found)
@@ -275,19 +269,13 @@ TEST_CASE("threads that share a program get the answers of one thread") {
 }
 
 TEST_CASE("a vertex keeps its note") {
-    struct Count final : Vertex::Note {
-        explicit Count(int n) : number(n) {}
-        int number;
-    };
-    const CostFreeProgram fixed(three_ingredients(20));
-    Repricer repricer(fixed);
+    Repricer repricer(three_ingredients(20));
     Repriced priced;
     int made = 0;
     const auto note = [&] {
         REQUIRE(repricer.solve(std::vector<double>{1, 2, 3.5}, priced));
-        return static_cast<const Count&>(
-                   priced.vertex->note([&] { return std::make_unique<Count>(++made); }))
-            .number;
+        if (!*priced.note) *priced.note = std::make_shared<int>(++made);
+        return *static_cast<const int*>(priced.note->get());
     };
     CHECK(note() == 1);
     CHECK(note() == 1);
@@ -296,22 +284,20 @@ TEST_CASE("a vertex keeps its note") {
 
 TEST_CASE("programs that have no vertex to start from") {
     LinearProgram impossible = three_ingredients(40);
-    const CostFreeProgram none(impossible);
-    CHECK(none.status() == Status::infeasible);
+    Repricer repricer(impossible);
+    CHECK(repricer.status() == Status::infeasible);
     Repriced priced;
-    Repricer repricer(none);
     CHECK_FALSE(repricer.solve(std::vector<double>{1, 2, 3}, priced));
 
     LinearProgram whole = three_ingredients(20);
     whole.set_integer(0, true);
-    CHECK_THROWS_AS(CostFreeProgram(whole), feedwright::Error);
+    CHECK_THROWS_AS(Repricer(whole), feedwright::Error);
 
     // Bounded at its own costs, not at others.
     LinearProgram open;
     open.add_column({"x", 1, 0.0, {}});
     open.add_row({"least", 1.0, {}, {{0, 1.0}}});
-    const CostFreeProgram fixed(open);
-    Repricer other(fixed);
+    Repricer other(open);
     REQUIRE(other.solve(std::vector<double>{2}, priced));
     CHECK(priced.objective == 2);
     CHECK_FALSE(other.solve(std::vector<double>{-1}, priced));

@@ -27,7 +27,7 @@ job::Job read(const std::string& inside) {
 }
 
 Formulation explained(const job::Job& job) {
-    const Model model = build_model(job);
+    const FeedProgram model = cheapest_program(job);
     Formulation result = search::formulate(job, model, {});
     explain_optimum(job, model, result);
     return result;

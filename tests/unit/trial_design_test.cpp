@@ -238,7 +238,7 @@ TEST_CASE("as weighed, every diet of a series has the same protein within 0.01 p
         for (std::size_t d = 0; d < diets.size(); ++d) {
             CAPTURE(diets[d].level, diets[d].reason);
             REQUIRE_FALSE(diets[d].amounts.empty());
-            search::Scale scale;
+            search::WeighingScale scale;
             scale.step_g = step;
             const search::Weighing weighing = search::weigh_diet(job, question, diets, d, scale);
             REQUIRE_FALSE(weighing.amounts.empty());

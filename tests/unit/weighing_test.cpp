@@ -44,7 +44,7 @@ double grams_of(const search::Weighing& weighing, const std::string& id) {
     return 0;
 }
 
-search::Weighing weigh(const job::Job& job, const search::Scale& scale,
+search::Weighing weigh(const job::Job& job, const search::WeighingScale& scale,
                        const lp::SolveOptions& options = {}) {
     return search::weigh(job, search::formulate(job), scale, options);
 }

@@ -69,7 +69,7 @@ void add_conflicts(Document& document, const catalog::Profile& profile) {
     if (profile.conflicts.empty()) return;
     document.blocks.push_back(Heading{"Where the sources disagree"});
     Bullets bullets;
-    for (const catalog::Conflict& conflict : profile.conflicts) {
+    for (const catalog::SourceConflict& conflict : profile.conflicts) {
         bullets.items.push_back({conflict.text, Tone::plain});
     }
     document.blocks.push_back(std::move(bullets));

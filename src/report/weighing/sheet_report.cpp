@@ -79,7 +79,7 @@ class SheetBuilder {
         std::string text = fmt::format("{} in all", grams(plan_.batch_g));
         if (job_.profile)
             text += fmt::format(", for {}, {}", job_.profile->name, job_.profile->stage_name);
-        const search::Scale& scale = weighing_.scale;
+        const search::WeighingScale& scale = weighing_.scale;
         text += fmt::format(". Weighed to {}", grams(scale.step_g));
         if (scale.fine_step_g) {
             text += fmt::format(", below {} to {}", grams(scale.fine_below_g),

@@ -30,7 +30,7 @@ Cell grams_cell(double value) {
     return {grams(value), value, Tone::plain};
 }
 
-std::string scale_text(const search::Scale& scale) {
+std::string scale_text(const search::WeighingScale& scale) {
     std::string text = fmt::format("steps of {}", grams(scale.step_g));
     if (scale.fine_step_g) {
         text += fmt::format(" ({} for what weighs less than {})", grams(*scale.fine_step_g),
@@ -207,7 +207,7 @@ std::string status_text(const Weighing& weighing) {
     return "failed";
 }
 
-void write_scale(base::JsonWriter& json, const search::Scale& scale) {
+void write_scale(base::JsonWriter& json, const search::WeighingScale& scale) {
     json.key("scale").begin_object();
     json.member("step_g", scale.step_g);
     json.member("fine_step_g", scale.fine_step_g);
