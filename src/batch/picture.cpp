@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "batch/picture.hpp"
 
-#include "limits/limit_rows.hpp"
 #include "limits/mix.hpp"
 #include "search/explain.hpp"
 

@@ -451,6 +451,26 @@ double scale_of(const Limit& limit, const std::vector<double>& x) {
     return limit.per.empty() ? 1 : dot(limit.per, x);
 }
 
+std::optional<double> fixed_whole(const Limit& limit, const std::vector<Limit>& limits) {
+    if (limit.per.empty()) return 1;
+    const auto balance = std::find_if(limits.begin(), limits.end(), [](const Limit& other) {
+        return other.kind == LimitKind::balance;
+    });
+    if (balance == limits.end()) return std::nullopt;
+    std::optional<double> factor;
+    for (std::size_t i = 0; i < limit.per.size(); ++i) {
+        const double per = limit.per[i];
+        const double of = balance->amount[i];
+        if (of == 0 && per == 0) continue;
+        if (of == 0) return std::nullopt;
+        if (!factor) factor = per / of;
+        constexpr double rounding = 1e-12;
+        if (std::abs(per - *factor * of) > rounding * std::abs(per)) return std::nullopt;
+    }
+    if (!factor || *factor == 0) return std::nullopt;
+    return *factor * *balance->min;
+}
+
 double size_of_side(const Limit& limit, double side) {
     double row = 0;
     for (const double amount : limit.amount)

@@ -84,6 +84,10 @@ std::optional<double> value_of(const Limit& limit, const std::vector<double>& x)
 /// by 1.
 double scale_of(const Limit& limit, const std::vector<double>& x);
 
+/// That, when it is the same for every mix: 1 without `per`; otherwise when `per` is a multiple of
+/// what the balance among `limits` fixes. Nullopt when it varies from mix to mix.
+std::optional<double> fixed_whole(const Limit& limit, const std::vector<Limit>& limits);
+
 /// A side of a limit is reached, and a limit just met, when the margin over size_of_side() is
 /// within this. The one tolerance for what a mix reaches: of verdicts, of the word "tight", of
 /// prices.

@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "limits/limit_rows.hpp"
 #include "lp/ties.hpp"
 #include "search/edges.hpp"
 #include "search/explain.hpp"

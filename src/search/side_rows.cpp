@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "search/side_rows.hpp"
 
-#include "limits/limit_rows.hpp"
-
 #include <algorithm>
 #include <cmath>
 #include <utility>

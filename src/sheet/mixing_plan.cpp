@@ -90,7 +90,6 @@ void add_moisture(const job::Job& job, const search::Weighing& weighing, MixingP
     plan.target_moisture = asked.value_or(fish ? plan.practice.dry_pellet_moisture.high
                                                : plan.practice.storage_moisture.high);
     if (unknown > (1 - least_known) * plan.batch_g) return;
-    plan.dry_g = dry;
     plan.moisture = 100 * (1 - dry / plan.batch_g);
     plan.finished_g = dry / (1 - plan.target_moisture / 100);
     double moist = plan.batch_g;

@@ -38,7 +38,6 @@ struct MixingPlan {
     std::vector<DilutionRound> rounds;
 
     double batch_g = 0;                    ///< everything weighed in
-    std::optional<double> dry_g;           ///< dry matter; empty when too little is known of it
     std::vector<std::string> counted_dry;  ///< ingredients of unknown dry matter, counted as dry
     bool pellets = false;                  ///< fish and crustaceans get pellets, others a dry mash
     std::optional<double> moisture;        ///< percent, of what is weighed in
