@@ -8,6 +8,7 @@
 #include "cli/weigh_options.hpp"
 #include "limits/findings.hpp"
 #include "report/trial/design_report.hpp"
+#include "report/trial/no_diet.hpp"
 #include "report/trial/trial_words.hpp"
 #include "report/weighing/weighing_report.hpp"
 #include "search/cheapest.hpp"
@@ -84,7 +85,7 @@ trial::DesignDiet diet_of(const job::Job& job, const search::SeriesDiet& diet,
     out.level = diet.level;
     out.name = diet.level > 0 ? test + "-" + base::compact(diet.level, 4) : "control";
     out.possible = !diet.amounts.empty();
-    out.reason = diet.reason;
+    if (diet.missing) out.reason = report::in_words(*diet.missing);
     if (!out.possible) return out;
     double total = 0;
     for (const double x : diet.amounts)

@@ -128,9 +128,14 @@ class SeriesDesigner {
         SeriesDiet diet;
         diet.status = mix.status;
         if (mix.amounts.empty()) {
-            diet.reason = mix.message.empty()
-                              ? "no mix without " + name(test_) + " meets the job's limits"
-                              : mix.message;
+            const bool none = mix.message.empty();
+            diet.missing = NoDiet{none ? NoDiet::Why::no_control : NoDiet::Why::search,
+                                  name(test_),
+                                  0,
+                                  0,
+                                  {},
+                                  {},
+                                  mix.message};
             return diet;
         }
         static_cast<limits::Mix&>(diet) = mix;
@@ -144,10 +149,19 @@ class SeriesDesigner {
         return content_of(job_.ingredients[i], nutrient);
     }
 
-    std::string allowed_share(std::size_t i, double wanted, double limit) const {
-        return fmt::format("it takes {} % of {} in the mix, and the job's limits stop at {} %",
-                           base::significant(100 * wanted, 3), name(i),
-                           base::significant(100 * limit, 3));
+    // An ingredient whose own limits stop short of what a level takes of it.
+    std::optional<NoDiet> past_limit(std::size_t i, double wanted) const {
+        constexpr double hair = 1e-9;
+        const lp::Column& column = feed_->program().columns()[i];
+        NoDiet missing{NoDiet::Why::past_limit, name(i), 100 * wanted, 0, {}, {}, {}};
+        if (column.upper && wanted > *column.upper + hair) {
+            missing.number = 100 * *column.upper;
+        } else if (column.lower && wanted < *column.lower - hair) {
+            missing.number = 100 * *column.lower;
+        } else {
+            return std::nullopt;
+        }
+        return missing;
     }
 
     // The mix nearest to the control: columns are the job's ingredients (and whether they are
@@ -194,34 +208,25 @@ class SeriesDesigner {
         const double test_protein = content(test_, "crude_protein");
         const double test_amount = test_protein > 0 ? level / 100 * protein / test_protein : 0;
         const double reference_amount = (1 - level / 100) * control_[reference_];
-        const auto& columns = feed_->program().columns();
         diet.status = lp::Status::infeasible;
         if (!(test_protein > 0)) {
-            diet.reason = name(test_) + " has no crude protein";
+            diet.missing = NoDiet{NoDiet::Why::no_protein, name(test_), 0, 0, {}, {}, {}};
             return diet;
         }
-        constexpr double hair = 1e-9;
-        if (columns[test_].upper && test_amount > *columns[test_].upper + hair) {
-            diet.reason = allowed_share(test_, test_amount, *columns[test_].upper);
-            return diet;
-        }
-        if (columns[reference_].lower && reference_amount < *columns[reference_].lower - hair) {
-            diet.reason = allowed_share(reference_, reference_amount, *columns[reference_].lower);
-            return diet;
-        }
+        diet.missing = past_limit(test_, test_amount);
+        if (!diet.missing) diet.missing = past_limit(reference_, reference_amount);
+        if (diet.missing) return diet;
         const Nearest near = nearest(test_amount, reference_amount);
         const lp::LinearProgram& program = near.feed.program();
         const lp::Solution solution = lp::solve(program, options_);
         diet.status = solution.status;
         if (solution.status == lp::Status::infeasible) {
-            diet.reason = obstacle(near);
+            diet.missing = obstacle(near);
             return diet;
         }
         if (solution.status != lp::Status::optimal || !certified(program, solution)) {
             if (solution.status == lp::Status::optimal) diet.status = lp::Status::failed;
-            diet.reason = solution.message.empty()
-                              ? "the solver's answer did not pass the program's own check"
-                              : solution.message;
+            diet.missing = NoDiet{NoDiet::Why::search, {}, 0, 0, {}, {}, solution.message};
             return diet;
         }
         static_cast<limits::Mix&>(diet) =
@@ -246,13 +251,13 @@ class SeriesDesigner {
 
     // What stands in the way: every single limit, of the job's or of what is to be equal, without
     // which there is a mix.
-    std::string obstacle(const Nearest& near) const {
+    NoDiet obstacle(const Nearest& near) const {
         const lp::LinearProgram& program = near.feed.program();
-        std::vector<std::string> names;
+        NoDiet missing{NoDiet::Why::out_of_reach, {}, 0, 0, {}, {}, {}};
         for (std::size_t k = 0; k < equal_.size(); ++k) {
             lp::LinearProgram freed = program;
             freed.set_row_limits(near.equal[k], std::nullopt, std::nullopt);
-            if (solves(freed)) names.push_back("the same " + job_.dictionary.find(equal_[k])->name);
+            if (solves(freed)) missing.equal.push_back(job_.dictionary.find(equal_[k])->name);
         }
         for (const Place& side : feed_->places()) {
             const limits::Limit& limit = feed_->limit_of(side.side);
@@ -268,15 +273,9 @@ class SeriesDesigner {
             } else {
                 continue;
             }
-            if (!solves(freed)) continue;
-            names.push_back(
-                fmt::format("{} {} {}{}", limit.name, is_min ? "of at least" : "of at most",
-                            base::compact(limits::number_of(limit, is_min), 4),
-                            limit.unit.empty() ? "" : " " + limits::unit_in_words(limit)));
+            if (solves(freed)) missing.limits.push_back(limits::asked_side(limit, is_min));
         }
-        if (names.empty()) return "no mix of the job's ingredients holds all limits at once";
-        return fmt::format("no mix holds all limits at once; there is one once {} is given up",
-                           base::join_words(names, " or "));
+        return missing;
     }
 
     const job::Job& job_;

@@ -7,6 +7,7 @@
 #include "search/weighing.hpp"
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -23,10 +24,30 @@ struct SeriesQuestion {
         equal;  ///< nutrients held at the control's amount, besides crude protein
 };
 
+/// Why there is no diet; the words are made in reports.
+struct NoDiet {
+    enum class Why {
+        no_control,    ///< no mix without the tested ingredient (`name`) meets the job's limits
+        no_protein,    ///< the tested ingredient has no crude protein
+        past_limit,    ///< it takes `wanted` % of `name` in the mix, and limits stop at `number` %
+        out_of_reach,  ///< no mix holds all limits and what is to be equal at once
+        search         ///< the search ended without an answer; `message` says why
+    };
+    Why why = Why::search;
+    std::string name;
+    double wanted = 0;
+    double number = 0;
+    /// Out of reach: each of these, given up alone, leaves a mix. Names of nutrients that are to be
+    /// equal, and limits.
+    std::vector<std::string> equal;
+    std::vector<limits::AskedSide> limits;
+    std::string message;
+};
+
 struct SeriesDiet : limits::Mix {
     double level = 0;
     lp::Status status = lp::Status::failed;
-    std::string reason;  ///< why there is no diet, in plain words; it then has no amounts
+    std::optional<NoDiet> missing;  ///< where there is no diet; it then has no amounts
     double distance =
         0;  ///< sum of |amount - amount in the control| but for the two, kg per kg of feed
     limits::Assessment assessment;

@@ -2,6 +2,7 @@
 #include "base/diagnostics.hpp"
 #include "catalog/library.hpp"
 #include "job/job.hpp"
+#include "report/trial/no_diet.hpp"
 #include "search/series.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
@@ -132,7 +133,7 @@ TEST_CASE("a series has equal protein, replaces what it says, and stays near the
     CHECK(replaced > 0);
     double before = 0;
     for (std::size_t d = 1; d < diets.size(); ++d) {
-        CAPTURE(diets[d].level, diets[d].reason);
+        CAPTURE(diets[d].level, diets[d].status);
         REQUIRE_FALSE(diets[d].amounts.empty());
         CHECK(amount_of(job, "crude_protein", diets[d].amounts) == Approx(protein).epsilon(1e-9));
         CHECK(28.3 * diets[d].amounts[leaf] ==
@@ -236,7 +237,7 @@ TEST_CASE("as weighed, every diet of a series has the same protein within 0.01 p
         CAPTURE(step);
         std::vector<double> proteins;
         for (std::size_t d = 0; d < diets.size(); ++d) {
-            CAPTURE(diets[d].level, diets[d].reason);
+            CAPTURE(diets[d].level, diets[d].status);
             REQUIRE_FALSE(diets[d].amounts.empty());
             search::WeighingScale scale;
             scale.step_g = step;
@@ -275,13 +276,15 @@ TEST_CASE("a level that cannot be made equal says why") {
     REQUIRE(fibre.size() == 2);
     CHECK(fibre[1].amounts.empty());
     CHECK(fibre[1].status == lp::Status::infeasible);
-    CHECK_THAT(fibre[1].reason, Catch::Contains("crude fibre"));
+    REQUIRE(fibre[1].missing);
+    CHECK_THAT(report::in_words(*fibre[1].missing), Catch::Contains("crude fibre"));
 
     job::Job capped = jobs.read();
     capped.ingredients[place(capped, "leaf")].max = 2;
     const std::vector<SeriesDiet> cap = search::design_series(capped, {"leaf", "bean", {30}, {}});
     REQUIRE(cap.size() == 2);
-    CHECK_THAT(cap[1].reason, Catch::Contains("limits stop at 2"));
+    REQUIRE(cap[1].missing);
+    CHECK_THAT(report::in_words(*cap[1].missing), Catch::Contains("limits stop at 2"));
 
     job::Job impossible = jobs.read();
     for (job::NutrientLimit& limit : impossible.limits) {
@@ -291,7 +294,8 @@ TEST_CASE("a level that cannot be made equal says why") {
         search::design_series(impossible, {"leaf", "bean", {30}, {}});
     REQUIRE(none.size() == 1);
     CHECK(none[0].amounts.empty());
-    CHECK_THAT(none[0].reason, Catch::Contains("no mix without leaf"));
+    REQUIRE(none[0].missing);
+    CHECK_THAT(report::in_words(*none[0].missing), Catch::Contains("no mix without leaf"));
 }
 
 TEST_CASE("a series that makes no sense is refused with all its problems") {
