@@ -1,9 +1,9 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Checks the layout of all sources with clang-format, and with clang-tidy the sources that the last
-# commits changed.
+# commit changed.
 #
-#   sh tests/style.sh          sources changed by the last 5 commits, and those not committed yet
+#   sh tests/style.sh          sources changed by the last commit, and those not committed yet
 #   sh tests/style.sh --all    all sources; about 15 minutes on two cores
 set -eu
 
@@ -18,7 +18,7 @@ step "Check the layout (clang-format)" sh -c \
 if [ "${1:-}" = --all ]; then
     sources=$(git ls-files 'src/*.cpp' 'tests/*.cpp')
 else
-    since=$(git rev-parse --verify --quiet HEAD~5 || git hash-object -t tree /dev/null)
+    since=$(git rev-parse --verify --quiet HEAD~1 || git hash-object -t tree /dev/null)
     sources=$(git diff --name-only --diff-filter=d "$since" -- 'src/*.cpp' 'tests/*.cpp')
 fi
 # Only what the release build compiles can be read: the fuzzer needs clang's own library.

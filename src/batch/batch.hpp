@@ -40,11 +40,11 @@ using Watch = std::function<void(const Progress&)>;
 class LineSink {
   public:
     /// Standard output.
-    explicit LineSink(std::string header);
+    explicit LineSink(const std::string& header);
     /// A file; `header` is its first line, or empty. It gets its name in close(); see
     /// base::OutputStream. With `resume`, whole lines of the unfinished file that an earlier run
     /// left, or else of the file itself, stay; throws base::DataError when their header is another.
-    LineSink(const std::string& file, std::string header, bool resume);
+    LineSink(const std::string& file, const std::string& header, bool resume);
 
     /// Lines kept; 0 for a fresh start.
     std::size_t kept() const { return kept_; }

@@ -41,12 +41,12 @@ WholeLines read_whole_lines(const std::string& file) {
 
 }  // namespace
 
-LineSink::LineSink(std::string header)
+LineSink::LineSink(const std::string& header)
     : file_("standard output"), out_(std::make_unique<base::OutputStream>()) {
     out_->append(header);
 }
 
-LineSink::LineSink(const std::string& file, std::string header, bool resume)
+LineSink::LineSink(const std::string& file, const std::string& header, bool resume)
     : file_(file), unfinished_(base::unfinished_name(file)) {
     using From = base::OutputStream::From;
     const std::size_t head = header.empty() ? 0 : 1;

@@ -6,6 +6,7 @@
 #include "catalog/rule_loading.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 #include <utility>
 
@@ -229,7 +230,8 @@ std::optional<double> Library::high_of(const std::string& category, const std::s
     if (known.size() < least) return std::nullopt;
     std::sort(known.begin(), known.end());
     constexpr double share = 0.9;
-    const auto at = static_cast<std::size_t>(share * static_cast<double>(known.size() - 1) + 0.5);
+    const auto at =
+        static_cast<std::size_t>(std::lround(share * static_cast<double>(known.size() - 1)));
     return known[at] * dry_matter;
 }
 
