@@ -68,6 +68,8 @@ struct Summary {
     std::size_t unsolved = 0;  ///< no mix exists, or none was found
     std::size_t unusable = 0;  ///< the list itself is at fault
     Costs costs;               ///< per kg
+    /// The moisture, percent, that feed is dried to, where nobody asked for it (job::Job).
+    std::optional<double> dried_to_percent;
     std::optional<Named> dearest;
     std::optional<Named> cheapest;
     std::vector<Use> uses;   ///< in the order of the job

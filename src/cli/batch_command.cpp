@@ -1,16 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/file.hpp"
-#include "base/number.hpp"
 #include "base/text.hpp"
-#include "batch/batch.hpp"
 #include "cli/commands.hpp"
 #include "cli/interrupt.hpp"
 #include "cli/options.hpp"
 #include "cli/overwrite.hpp"
 #include "cli/search_options.hpp"
-#include "limits/check.hpp"
 #include "report/batch/batch_report.hpp"
-#include "search/cheapest.hpp"
+#include "tasks/batch.hpp"
 
 #include <fmt/format.h>
 
@@ -20,6 +17,7 @@
 #include <filesystem>
 #include <iostream>
 #include <memory>
+#include <optional>
 #include <thread>
 #include <unistd.h>
 
@@ -28,6 +26,11 @@ namespace feedwright::cli {
 namespace {
 
 namespace fs = std::filesystem;
+
+using Endings = std::vector<std::string_view>;
+const Endings jobs_end{".json"};
+const Endings lists_end{".csv"};
+const Endings recipes_end{".json", ".csv"};
 
 struct Request {
     std::vector<std::string> files;
@@ -49,8 +52,7 @@ bool is_folder(const std::string& path) {
 }
 
 // The files in a folder whose names end so, by name.
-std::vector<std::string> files_in(const std::string& folder,
-                                  std::initializer_list<std::string_view> endings) {
+std::vector<std::string> files_in(const std::string& folder, const Endings& endings) {
     std::vector<std::string> files;
     for (const auto& item : fs::directory_iterator(folder)) {
         const std::string name = item.path().string();
@@ -61,19 +63,33 @@ std::vector<std::string> files_in(const std::string& folder,
     return files;
 }
 
+// The folders that a batch reads all files of with these endings.
+using Folders = std::vector<std::pair<std::string, Endings>>;
+
+// The paths with every folder replaced by its files, and noted among `folders`.
+std::vector<std::string> all_files(const std::vector<std::string>& paths, const Endings& endings,
+                                   Folders& folders) {
+    std::vector<std::string> files;
+    for (const std::string& path : paths) {
+        if (!is_folder(path)) {
+            files.push_back(path);
+            continue;
+        }
+        folders.emplace_back(path, endings);
+        const auto inside = files_in(path, endings);
+        files.insert(files.end(), inside.begin(), inside.end());
+    }
+    return files;
+}
+
 unsigned thread_count(const Request& request) {
     if (request.threads.empty()) return std::max(1U, std::thread::hardware_concurrency());
     constexpr int most = 1024;
     return static_cast<unsigned>(std::min(whole_number(request.threads, 1, "--threads"), most));
 }
 
-struct Shard {
-    std::size_t part = 1;
-    std::size_t parts = 1;
-};
-
-Shard read_shard(const std::string& text) {
-    if (text.empty()) return {};
+void read_part(const std::string& text, tasks::BatchRun& run) {
+    if (text.empty()) return;
     const std::size_t slash = std::min(text.find('/'), text.size());
     const bool two = slash + 1 < text.size();
     const int part = two ? whole_number(text.substr(0, slash), 1, "--shard") : 1;
@@ -81,26 +97,19 @@ Shard read_shard(const std::string& text) {
     if (part > parts) {
         throw UsageError("--shard", '"' + text + '"', "part/parts such as 2/8, counted from 1");
     }
-    return {static_cast<std::size_t>(part), static_cast<std::size_t>(parts)};
+    run.part = static_cast<std::size_t>(part);
+    run.parts = static_cast<std::size_t>(parts);
 }
 
 batch::Columns read_columns(const std::string& text) {
     batch::Columns columns{false, false, false, false};
     const std::vector<std::string> names{"cost", "mix", "binding", "shadow"};
     const std::vector<bool*> flags{&columns.cost, &columns.mix, &columns.binding, &columns.shadow};
-    std::string_view rest = text;
-    while (true) {
-        const std::size_t comma = std::min(rest.find(','), rest.size());
-        const std::string name(base::trim(rest.substr(0, comma)));
-        const auto at = std::find(names.begin(), names.end(), name);
-        if (at == names.end()) {
-            throw UsageError("--columns", '"' + name + '"', "some of " + base::join_words(names),
-                             base::did_you_mean(name, names));
-        }
+    for (const std::string& word : words_in(text, "--columns", names)) {
+        const auto at = std::find(names.begin(), names.end(), word);
         *flags[static_cast<std::size_t>(at - names.begin())] = true;
-        if (comma == rest.size()) return columns;
-        rest.remove_prefix(comma + 1);
     }
+    return columns;
 }
 
 batch::Form read_form(const Request& request) {
@@ -113,7 +122,7 @@ batch::Form read_form(const Request& request) {
 // One line on a terminal, written over itself: how much is done, how fast, how long it will take.
 class ProgressLine {
   public:
-    ProgressLine() : shown_(::isatty(STDERR_FILENO) == 1), start_(clock::now()), last_(start_) {}
+    void begin() { start_ = last_ = clock::now(); }
 
     void operator()(const batch::Progress& progress) {
         if (!shown_) return;
@@ -140,52 +149,36 @@ class ProgressLine {
 
   private:
     using clock = std::chrono::steady_clock;
-    bool shown_;
+    bool shown_ = ::isatty(STDERR_FILENO) == 1;
     bool written_ = false;
     clock::time_point start_;
     clock::time_point last_;
 };
 
-// Where the lists come from, so that they can be gone over twice: to count them, and to solve them.
-using OpenLists = std::function<std::unique_ptr<batch::Lists>(batch::ListRange)>;
-
-struct Start {
-    batch::LineSink sink;
-    std::unique_ptr<batch::Lists> lists;
-    std::size_t kept_lines = 0;
-};
-
-// All that a batch reads: files by name, "-" among them, and folders with the endings of what is
-// read in them.
-struct Inputs {
-    std::vector<std::string> files;
-    std::vector<std::pair<std::string, std::vector<std::string_view>>> folders;
-};
-
 // A batch reads its lists while it writes, so it would read its own lines.
-void refuse_to_write_over(const Request& request, Inputs inputs, Context& context) {
+void refuse_to_write_over(const Request& request, std::vector<std::string> inputs, Folders folders,
+                          Context& context) {
     if (const std::string data = context.library().files()->folder(); !data.empty()) {
         for (const char* folder : {"", "/ingredients", "/profiles"})
-            inputs.folders.emplace_back(data + folder, std::vector<std::string_view>{".json"});
+            folders.emplace_back(data + folder, Endings{".json"});
     }
-    inputs.files.insert(inputs.files.end(), context.libraries.begin(), context.libraries.end());
-    if (!request.options.prices.empty()) inputs.files.push_back(request.options.prices);
+    inputs.insert(inputs.end(), context.libraries.begin(), context.libraries.end());
+    if (!request.options.prices.empty()) inputs.push_back(request.options.prices);
     const std::vector<std::pair<std::string, std::string>> written{{"-o", request.output},
                                                                    {"--summary", request.summary}};
     for (const auto& [option, file] : written) {
         if (file.empty()) continue;
-        cli::refuse_to_write_over(option, file, inputs.files);
-        for (const auto& [folder, endings] : inputs.folders)
+        cli::refuse_to_write_over(option, file, inputs);
+        for (const auto& [folder, endings] : folders)
             refuse_to_write_into(option, file, folder, endings);
     }
     if (request.output.empty()) {
-        refuse_standard_output(inputs.files);
+        refuse_standard_output(inputs);
         return;
     }
     const std::string unfinished = base::unfinished_name(request.output);
     if (!unfinished.empty()) {
-        cli::refuse_to_write_over("-o " + request.output + ", written as", unfinished,
-                                  inputs.files);
+        cli::refuse_to_write_over("-o " + request.output + ", written as", unfinished, inputs);
     }
     if (request.summary.empty()) return;
     if (same_file(request.summary, request.output) || same_file(request.summary, unfinished)) {
@@ -194,159 +187,130 @@ void refuse_to_write_over(const Request& request, Inputs inputs, Context& contex
     }
 }
 
-// Finds the part of the lists that is asked for and not done yet.
-Start begin(const Request& request, const OpenLists& open, const std::string& header,
-            std::size_t lines_a_list) {
-    const Shard shard = read_shard(request.shard);
-    if (request.resume && request.output.empty()) {
-        throw UsageError("--resume", "no -o FILE", "the file to go on with");
-    }
-    batch::ListRange range;
-    if (shard.parts > 1) {
-        range = batch::shard(batch::count_lists(*open({})), shard.part, shard.parts);
-    }
-    // Parts written one after another are one table: only the first has its header.
-    const std::string top = shard.part == 1 ? header : "";
-    // Wrong lists are to be found before the output is touched.
-    auto lists = open(range);
-    batch::LineSink sink = request.output.empty()
-                               ? batch::LineSink(top)
-                               : batch::LineSink(request.output, top, request.resume);
-    const std::size_t kept = sink.kept();
-    if (kept > 0) {
-        // Once more the list of the last line, to see that it comes out the same.
-        const std::size_t whole = (kept - 1) / lines_a_list;
-        sink.expect_again(kept - whole * lines_a_list);
-        range.begin += whole;
-        lists = open(range);
-    }
-    return {std::move(sink), std::move(lists), kept};
-}
+// Where the lines go: progress is shown, and an unfinished file looked after if the run is stopped.
+class Output {
+  public:
+    Output(const Request& request, Folders folders, Context& context)
+        : request_(request), folders_(std::move(folders)), context_(context) {}
 
-// Runs `work`, with its progress shown and an unfinished file looked after if it is stopped.
-template <class Work>
-auto watched(const Start& start, ProgressLine& progress, const Work& work) {
-    UnfinishedNotice notice(start.sink.unfinished(), start.kept_lines > 0);
-    auto result = work([&](const batch::Progress& done) {
-        if (done.lines > 0) notice.holds_results();
-        progress(done);
-    });
-    progress.clear();
-    return result;
-}
-
-ExitStatus finish(const Request& request, const std::vector<batch::Summary>& summaries,
-                  const report::BatchRun& run) {
-    const std::string text = document::render_text(report::batch_document(summaries, run));
-    if (request.summary.empty()) {
-        std::cerr << text;
-    } else {
-        base::write_file(request.summary, text);
-    }
-    bool falls_short = false;
-    for (const batch::Summary& summary : summaries) {
-        if (summary.unusable > 0 || (summary.unsolved > 0 && !summary.checked)) {
-            return ExitStatus::some_failed;
+    tasks::BatchRun run() {
+        if (request_.resume && request_.output.empty()) {
+            throw UsageError("--resume", "no -o FILE", "the file to go on with");
         }
-        falls_short = falls_short || summary.unsolved > 0;
+        tasks::BatchRun run;
+        run.form = read_form(request_);
+        read_part(request_.shard, run);
+        run.threads = threads_ = thread_count(request_);
+        run.open = [this](const auto& header, const auto& inputs) -> batch::LineSink& {
+            return open(header, inputs);
+        };
+        run.watch = [this](const batch::Progress& done) {
+            if (done.lines > 0) notice_->holds_results();
+            progress_(done);
+        };
+        return run;
     }
-    return falls_short ? ExitStatus::short_of : ExitStatus::success;
-}
+
+    ExitStatus finish(const std::vector<batch::Summary>& summaries) {
+        progress_.clear();
+        notice_.reset();
+        const std::string text = document::render_text(
+            report::batch_document(summaries, {progress_.seconds(), threads_, sink_->kept()}));
+        if (request_.summary.empty()) {
+            std::cerr << text;
+        } else {
+            base::write_file(request_.summary, text);
+        }
+        bool falls_short = false;
+        for (const batch::Summary& summary : summaries) {
+            if (summary.unusable > 0 || (summary.unsolved > 0 && !summary.checked)) {
+                return ExitStatus::some_failed;
+            }
+            falls_short = falls_short || summary.unsolved > 0;
+        }
+        return falls_short ? ExitStatus::short_of : ExitStatus::success;
+    }
+
+  private:
+    batch::LineSink& open(const std::string& header, const std::vector<std::string>& inputs) {
+        refuse_to_write_over(request_, inputs, folders_, context_);
+        if (request_.output.empty()) {
+            sink_.emplace(header);
+        } else {
+            sink_.emplace(request_.output, header, request_.resume);
+        }
+        notice_.emplace(sink_->unfinished(), sink_->kept() > 0);
+        progress_.begin();
+        return *sink_;
+    }
+
+    const Request& request_;
+    Folders folders_;
+    Context& context_;
+    unsigned threads_ = 1;
+    std::optional<batch::LineSink> sink_;
+    std::optional<UnfinishedNotice> notice_;
+    ProgressLine progress_;
+};
 
 ExitStatus check_recipes(const Request& request, Context& context) {
-    std::vector<std::string> files;
-    Inputs inputs;
-    for (const std::string& path : request.files) {
-        if (!is_folder(path)) {
-            files.push_back(path);
-            continue;
-        }
-        inputs.folders.emplace_back(path, std::vector<std::string_view>{".json", ".csv"});
-        const auto inside = files_in(path, {".json", ".csv"});
-        files.insert(files.end(), inside.begin(), inside.end());
-    }
+    Folders folders;
+    tasks::CheckAllRequest asked;
+    asked.files = all_files(request.files, recipes_end, folders);
     if (!request.grid.empty())
         throw UsageError("--grid", "it beside --recipes", "it with jobs only");
-    const job::ReadOptions options = request.options.read();
-    const std::string ask = "Name a profile with --for, such as nile-tilapia/grow-out";
+    asked.recipes = request.options.source("");
+    const job::ReadOptions& options = asked.recipes.options;
     // A table can name no profile, nor a limit.
-    const bool tables_only = std::all_of(
-        files.begin(), files.end(), [](const std::string& file) { return file.ends_with(".csv"); });
-    if (!files.empty() && tables_only && !options.profile && !options.prices) {
+    const bool tables_only =
+        std::all_of(asked.files.begin(), asked.files.end(),
+                    [](const std::string& file) { return file.ends_with(".csv"); });
+    if (!asked.files.empty() && tables_only && !options.profile && !options.prices) {
         throw UsageError("batch", "recipes without a profile and without limits",
-                         "what they are to meet", ask);
+                         "what they are to meet",
+                         "Name a profile with --for, such as nile-tilapia/grow-out");
     }
-    const catalog::Library& shown = context.library();
-    inputs.files = files;
-    refuse_to_write_over(request, std::move(inputs), context);
-    const auto make_checker = [&]() -> batch::Checker {
-        // The library reads its files when they are asked for, so each thread has its own.
-        auto library = std::make_shared<catalog::Library>(shown.files(), shown.own_files());
-        return [&, library](std::size_t number) {
-            batch::Verdict verdict;
-            verdict.recipe = files[number];
-            try {
-                job::Job recipe = job::read_recipe(files[number], *library, options);
-                if (request.options.strict) require_known(recipe, *library);
-                limits::Check check = limits::check(recipe);
-                if (auto dried = search::at_common_moisture(recipe, check.assessment)) {
-                    recipe = std::move(*dried);
-                    check = limits::check(recipe);
-                }
-                if (check.asked == 0) {
-                    verdict.problem = "neither a profile nor a limit to hold it against. " + ask;
-                    return verdict;
-                }
-                verdict.passes = check.passes;
-                verdict.judgement = check.judgement;
-                verdict.cost_per_kg = check.known_cost_per_kg();
-                for (const limits::LimitResult& limit : check.assessment.limits) {
-                    const bool asked = !limit.limit.advisory && !limit.limit.weak;
-                    if (!asked || limit.met || limit.within_tolerance) continue;
-                    verdict.short_of.push_back(limit.limit.id);
-                }
-            } catch (const Error& error) {
-                verdict.problem = error.what();
-                std::replace(verdict.problem.begin(), verdict.problem.end(), '\n', ' ');
-            }
-            return verdict;
-        };
-    };
-    const auto open = [&](batch::ListRange range) { return batch::numbered(files.size(), range); };
-    const batch::Form form = read_form(request);
-    const unsigned threads = thread_count(request);
-    Start start = begin(request, open, batch::verdict_header(form), 1);
-    ProgressLine progress;
-    const batch::Summary summary = watched(start, progress, [&](const batch::Watch& watch) {
-        return batch::check_all(*start.lists, make_checker, threads, form, start.sink, watch);
-    });
-    return finish(request, {summary}, {progress.seconds(), threads, start.kept_lines});
+    Output output(request, std::move(folders), context);
+    asked.run = output.run();
+    return output.finish({tasks::check_all(asked, context.library())});
 }
 
-std::vector<job::Job> read_jobs(const Request& request, const std::vector<std::string>& paths,
-                                Context& context) {
-    const job::ReadOptions options = request.options.read();
-    std::vector<job::Job> jobs;
-    for (const std::string& path : paths) {
-        for (const std::string& file :
-             is_folder(path) ? files_in(path, {".json"}) : std::vector<std::string>{path}) {
-            jobs.push_back(job::read_job(file, context.library(), options));
+std::vector<batch::GridAxis> read_grid(const std::vector<std::string>& texts) {
+    std::vector<batch::GridAxis> axes;
+    for (const std::string& text : texts) {
+        const auto axis = batch::parse_grid(text);
+        if (!axis) {
+            throw UsageError("--grid", '"' + text + '"',
+                             "lowest, highest and step such as soybean-meal-44.price=0.4:0.7:0.01");
+        }
+        axes.push_back(*axis);
+    }
+    return axes;
+}
+
+// The price lists that the last of the paths names, which is taken off, or the grid.
+tasks::PriceLists take_lists(const Request& request, std::vector<std::string>& paths,
+                             Folders& folders) {
+    std::string prices;
+    if (!paths.empty()) {
+        const std::string& last = paths.back();
+        const bool folder = is_folder(last) && files_in(last, jobs_end).empty();
+        if (last == "-" || last.ends_with(".csv") || folder) {
+            prices = last;
+            paths.pop_back();
         }
     }
-    if (jobs.empty() && options.profile && options.prices) {
-        jobs.push_back(job::job_from_prices(context.library(), options));
+    if (!prices.empty() && !request.grid.empty()) {
+        throw UsageError("--grid", "it beside a table of prices", "one of the two");
     }
-    if (jobs.empty()) {
-        throw UsageError("batch", "no job", "a job file, or both --for PROFILE and --prices FILE",
-                         "For example: feedwright batch job.json prices.csv");
+    if (prices == "-" && !request.shard.empty()) {
+        throw UsageError("--shard", "price lists from standard input", "a file",
+                         "The lists are counted first");
     }
-    if (request.options.strict) {
-        for (const job::Job& job : jobs)
-            require_known(job, context.library());
-    }
-    for (job::Job& job : jobs)
-        job = search::settle(std::move(job));
-    return jobs;
+    if (!request.grid.empty()) return read_grid(request.grid);
+    if (prices.empty()) return tasks::OwnPrices{};
+    if (is_folder(prices)) return tasks::PriceFiles{all_files({prices}, lists_end, folders)};
+    return tasks::PriceTable{prices};
 }
 
 ExitStatus run(const Request& request, Context& context) {
@@ -355,72 +319,20 @@ ExitStatus run(const Request& request, Context& context) {
     // A file that may grow no further, likewise.
     std::signal(SIGXFSZ, SIG_IGN);
     if (request.recipes) return check_recipes(request, context);
-    std::vector<std::string> job_paths = request.files;
-    std::optional<std::string> prices;
-    if (!job_paths.empty()) {
-        const std::string& last = job_paths.back();
-        const bool folder = is_folder(last) && files_in(last, {".json"}).empty();
-        if (last == "-" || last.ends_with(".csv") || folder) {
-            prices = last;
-            job_paths.pop_back();
-        }
+    Folders folders;
+    tasks::BatchRequest asked;
+    std::vector<std::string> paths = request.files;
+    asked.lists = take_lists(request, paths, folders);
+    asked.jobs = request.options.source("");
+    asked.files = all_files(paths, jobs_end, folders);
+    if (asked.files.empty() && !(asked.jobs.options.profile && asked.jobs.options.prices)) {
+        throw UsageError("batch", "no job", "a job file, or both --for PROFILE and --prices FILE",
+                         "For example: feedwright batch job.json prices.csv");
     }
-    if (prices && !request.grid.empty()) {
-        throw UsageError("--grid", "it beside a table of prices", "one of the two");
-    }
-    if (prices == "-" && !request.shard.empty()) {
-        throw UsageError("--shard", "price lists from standard input", "a file",
-                         "The lists are counted first");
-    }
-    const std::vector<job::Job> jobs = read_jobs(request, job_paths, context);
-    Inputs inputs;
-    for (const job::Job& job : jobs)
-        inputs.files.insert(inputs.files.end(), job.inputs.begin(), job.inputs.end());
-    for (const std::string& path : job_paths) {
-        if (is_folder(path))
-            inputs.folders.emplace_back(path, std::vector<std::string_view>{".json"});
-    }
-    if (prices && is_folder(*prices)) {
-        const auto lists = files_in(*prices, {".csv"});
-        inputs.files.insert(inputs.files.end(), lists.begin(), lists.end());
-        inputs.folders.emplace_back(*prices, std::vector<std::string_view>{".csv"});
-    } else if (prices) {
-        inputs.files.push_back(*prices);
-    }
-    refuse_to_write_over(request, std::move(inputs), context);
-
-    std::vector<std::string> used;
-    for (const job::Job& job : jobs) {
-        for (const job::Choice& choice : job.ingredients)
-            used.push_back(choice.id);
-    }
-    const auto ingredients = std::make_shared<const batch::IngredientSet>(
-        std::move(used), context.library().ingredient_ids());
-    std::vector<batch::GridAxis> axes;
-    for (const std::string& text : request.grid) {
-        const auto axis = batch::parse_grid(text);
-        if (!axis) {
-            throw UsageError("--grid", '"' + text + '"',
-                             "lowest, highest and step such as soybean-meal-44.price=0.4:0.7:0.01");
-        }
-        axes.push_back(*axis);
-    }
-    const auto open = [&](batch::ListRange range) {
-        if (!axes.empty()) return batch::grid_lists(axes, ingredients, range);
-        if (!prices) return batch::own_prices(*ingredients);
-        if (is_folder(*prices)) {
-            return batch::price_files(files_in(*prices, {".csv"}), ingredients, range);
-        }
-        return batch::open_table(*prices, ingredients, range);
-    };
-    const unsigned threads = thread_count(request);
-    const batch::Batch batch(jobs, read_form(request), read_columns(request.columns));
-    Start start = begin(request, open, batch.header(), batch.jobs());
-    ProgressLine progress;
-    const auto summaries = watched(start, progress, [&](const batch::Watch& watch) {
-        return batch.run(*start.lists, *ingredients, threads, start.sink, watch);
-    });
-    return finish(request, summaries, {progress.seconds(), threads, start.kept_lines});
+    asked.columns = read_columns(request.columns);
+    Output output(request, std::move(folders), context);
+    asked.run = output.run();
+    return output.finish(tasks::solve_lists(asked, context.library()));
 }
 
 }  // namespace

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "limits/check.hpp"
-#include "search/cheapest.hpp"
+#include "tasks/recipe.hpp"
 
 #include <memory>
 
@@ -16,19 +15,14 @@ struct Request {
 };
 
 ExitStatus run(const Request& request, Context& context) {
-    job::Job recipe = job::read_recipe(request.recipe, context.library(), request.options.read());
-    if (request.options.strict) require_known(recipe, context.library());
-    limits::Check result = limits::check(recipe);
-    if (auto dried = search::at_common_moisture(recipe, result.assessment)) {
-        recipe = std::move(*dried);
-        result = limits::check(recipe);
-    }
-    const auto cautions =
-        limits::cautions_for(recipe, result.amounts, context.library().cautions());
+    const tasks::Checked result =
+        tasks::check(request.options.source(request.recipe), context.library());
+    const job::Job& recipe = result.recipe;
     const report::Run about = context.run(recipe.inputs, request.options.settings(recipe));
-    context.show(report::check_document(recipe, result, cautions, about),
-                 [&] { return report::check_json(recipe, result, cautions, about); });
-    return result.passes ? ExitStatus::success : ExitStatus::short_of;
+    context.show(
+        [&] { return report::check_document(recipe, result.check, result.cautions, about); },
+        [&] { return report::check_json(recipe, result.check, result.cautions, about); });
+    return result.check.passes ? ExitStatus::success : ExitStatus::short_of;
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 
 #include "cli/command.hpp"
 #include "cli/context.hpp"
+#include "tasks/formulate.hpp"
 
 // One file a command. The context outlives the run.
 namespace feedwright::cli {
@@ -16,6 +17,9 @@ Command plan_command(Context& context);
 /// With `trial design` and `trial analyse` below it.
 Command trial_command(Context& context);
 Command trial_design_command(Context& context);
+/// Shows why the job of a venture has no mix.
+ExitStatus show_unsolved(const tasks::Answer& answer, const std::vector<std::string>& inputs,
+                         Context& context);
 Command import_command(Context& context);
 Command list_command(Context& context);
 Command show_command(Context& context);

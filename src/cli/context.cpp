@@ -48,19 +48,19 @@ catalog::Library& Context::library() {
     return *library_;
 }
 
-void Context::show(const document::Document& document,
+void Context::show(const std::function<document::Document()>& document,
                    const std::function<std::string()>& json) const {
     std::string text;
     if (as == "json") {
         text = json();
     } else if (as == "csv") {
-        text = document::render_csv(document);
+        text = document::render_csv(document());
     } else if (as == "markdown") {
-        text = document::render_markdown(document);
+        text = document::render_markdown(document());
     } else {
         document::TextStyle style;
         style.colour = output.empty() && use_colour(no_colour);
-        text = document::render_text(document, style);
+        text = document::render_text(document(), style);
     }
     if (!output.empty()) {
         base::write_file(output, text);
@@ -70,8 +70,7 @@ void Context::show(const document::Document& document,
     flush_output();
 }
 
-report::Run Context::run(const std::vector<std::string>& inputs,
-                         std::vector<std::pair<std::string, std::string>> settings) const {
+report::Run Context::run(const std::vector<std::string>& inputs, Settings settings) const {
     if (!output.empty()) refuse_to_write_over("-o", output, inputs);
     report::Run run;
     run.program = "feedwright " FEEDWRIGHT_VERSION;

@@ -5,13 +5,12 @@
 #include "catalog/library.hpp"
 #include "cli/exit_status.hpp"
 #include "document/document.hpp"
-#include "job/job.hpp"
 #include "report/results.hpp"
 
 #include <functional>
 #include <memory>
-#include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace feedwright::cli {
@@ -27,6 +26,14 @@ class UsageError : public Error {
         : UsageError(base::Diagnostic{"", place, found, expected, hint}) {}
 };
 
+/// Options as a report states them: name and value.
+using Settings = std::vector<std::pair<std::string, std::string>>;
+
+inline void append(Settings& list, Settings more) {
+    for (auto& item : more)
+        list.push_back(std::move(item));
+}
+
 /// Options that every command has, and what commands do with them: open the library, show a result.
 class Context {
   public:
@@ -41,12 +48,12 @@ class Context {
     /// program carries.
     catalog::Library& library();
 
-    /// Writes a result in the form asked for. `json` is only called when JSON is.
-    void show(const document::Document& document, const std::function<std::string()>& json) const;
+    /// Writes a result in the form asked for; only what is needed for that is called.
+    void show(const std::function<document::Document()>& document,
+              const std::function<std::string()>& json) const;
 
     /// Program, inputs and settings, as reports state them.
-    report::Run run(const std::vector<std::string>& inputs,
-                    std::vector<std::pair<std::string, std::string>> settings) const;
+    report::Run run(const std::vector<std::string>& inputs, Settings settings) const;
 
   private:
     std::unique_ptr<catalog::Library> library_;

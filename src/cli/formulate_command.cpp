@@ -1,14 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/text.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
-#include "cli/what_if.hpp"
+#include "cli/what_if_options.hpp"
 #include "report/mix/curve_report.hpp"
-#include "search/cheapest.hpp"
-#include "search/curve.hpp"
-#include "search/explain.hpp"
+#include "report/mix/what_if.hpp"
+#include "report/weighing/weighing_report.hpp"
+#include "tasks/formulate.hpp"
 
 #include <algorithm>
 #include <memory>
@@ -27,87 +26,100 @@ struct Request {
     WhatIfOptions what_if;
 };
 
-job::Job read(const Request& request, Context& context, std::vector<job::Extra> with,
-              std::vector<job::Restated> restated) {
-    job::ReadOptions options = request.options.read();
-    options.with = std::move(with);
-    options.restated = std::move(restated);
+tasks::FormulateRequest asked(const Request& request) {
+    tasks::FormulateRequest asked{request.options.source(request.job), request.search.solve()};
+    job::ReadOptions& options = asked.job.options;
     if (!request.at_most.empty()) options.at_most = whole_number(request.at_most, 1, "--at-most");
-    if (!request.job.empty()) return job::read_job(request.job, context.library(), options);
-    if (!options.profile || !options.prices) {
-        throw UsageError(base::Diagnostic{
-            "", "formulate", "no job", "a job file, or both --for PROFILE and --prices FILE",
-            "For example: feedwright formulate --for nile-tilapia/grow-out --prices prices.csv"});
+    if (request.job.empty() && (!options.profile || !options.prices)) {
+        throw UsageError(
+            "formulate", "no job", "a job file, or both --for PROFILE and --prices FILE",
+            "For example: feedwright formulate --for nile-tilapia/grow-out --prices prices.csv");
     }
-    return job::job_from_prices(context.library(), options);
+    return asked;
 }
 
-std::vector<std::pair<std::string, std::string>> settings(const Request& request,
-                                                          const job::Job& job) {
-    auto list = request.options.settings(job);
+// What a report says of a run that answered `job`.
+report::Run about(const Request& request, const job::Job& job, const Context& context) {
+    Settings list = request.options.settings(job);
     if (!request.at_most.empty()) list.emplace_back("at_most", request.at_most);
     if (!request.curve.empty()) list.emplace_back("curve", request.curve);
-    for (auto& item : request.weigh.settings())
-        list.push_back(std::move(item));
-    for (auto& item : request.search.settings())
-        list.push_back(std::move(item));
-    for (auto& item : request.what_if.settings())
-        list.push_back(std::move(item));
-    return list;
+    append(list, request.weigh.settings());
+    append(list, request.search.settings());
+    if (request.what_if.each()) list.emplace_back("without", "each");
+    return context.run(job.inputs, std::move(list));
 }
 
-ExitStatus show_curve(const job::Job& job, const Request& request, Context& context) {
-    if (job.find(request.curve) == nullptr) {
-        throw UsageError(base::Diagnostic{"", "--curve", '"' + request.curve + '"',
-                                          "an ingredient of the job",
-                                          base::did_you_mean(request.curve, job.ingredient_ids())});
-    }
-    const search::Curve curve =
-        search::inclusion_curve(job, request.curve, 20, request.search.solve());
-    const report::Run about = context.run(job.inputs, settings(request, job));
-    context.show(report::curve_document(job, curve),
-                 [&] { return report::curve_json(job, curve, about); });
-    const bool any = std::any_of(curve.points.begin(), curve.points.end(),
+ExitStatus show_curve(const Request& request, Context& context, catalog::Library& library) {
+    const tasks::CurveOf result = tasks::curve({asked(request), request.curve}, library);
+    const report::Run run = about(request, result.job, context);
+    context.show([&] { return report::curve_document(result.job, result.curve); },
+                 [&] { return report::curve_json(result.job, result.curve, run); });
+    const auto& points = result.curve.points;
+    const bool any = std::any_of(points.begin(), points.end(),
                                  [](const auto& point) { return point.cost_per_kg.has_value(); });
     return any ? ExitStatus::success : ExitStatus::no_mix;
 }
 
+ExitStatus show_what_if(const Request& request, Context& context, catalog::Library& library) {
+    const tasks::WhatIf result =
+        tasks::what_if({asked(request), request.what_if.changes()}, library);
+    const report::Run run = about(request, result.job_before, context);
+    context.show([&] { return report::what_if_document(result, run); },
+                 [&] { return report::what_if_json(result, run); });
+    return exit_status_of(result.after.status, !result.after.amounts.empty());
+}
+
+ExitStatus show_worth(const Request& request, Context& context, catalog::Library& library) {
+    const tasks::WorthOfEach result =
+        tasks::worth_of_each({asked(request), request.what_if.changes()}, library);
+    const search::Formulation& mix = result.with_all;
+    const report::Run run = about(request, result.job, context);
+    if (mix.amounts.empty()) {
+        // There is nothing to compare with: the answer is why.
+        context.show([&] { return report::mix_document(result.job, mix, {}, run); },
+                     [&] { return report::mix_json(result.job, mix, {}, run); });
+        return exit_status_of(mix.status, false);
+    }
+    context.show([&] { return report::worth_document(result); },
+                 [&] { return report::worth_json(result, run); });
+    return ExitStatus::success;
+}
+
+ExitStatus show_mix(const Request& request, const tasks::Answer& answer, Context& context) {
+    const report::Run run = about(request, answer.job, context);
+    context.show([&] { return report::mix_document(answer.job, answer.mix, answer.cautions, run); },
+                 [&] { return report::mix_json(answer.job, answer.mix, answer.cautions, run); });
+    return exit_status_of(answer.mix.status, answer.has_mix());
+}
+
+ExitStatus show_weighed(const Request& request, Context& context, catalog::Library& library) {
+    const tasks::Weighed result =
+        tasks::weigh({asked(request), request.weigh.read(), request.weigh.sheet}, library);
+    if (!result.weighing) return show_mix(request, result.exact, context);
+    const job::Job& job = result.exact.job;
+    const search::Weighing& weighing = *result.weighing;
+    const auto& cautions = result.cautions;
+    const report::Run run = about(request, job, context);
+    if (result.plan) {
+        context.show(
+            [&] { return report::sheet_document(job, weighing, *result.plan, cautions); },
+            [&] { return report::sheet_json(job, weighing, *result.plan, cautions, run); });
+    } else {
+        context.show([&] { return report::weighing_document(job, weighing, cautions, run); },
+                     [&] { return report::weighing_json(job, weighing, cautions, run); });
+    }
+    return exit_status_of(weighing.status, !weighing.amounts.empty());
+}
+
 ExitStatus run(const Request& request, Context& context) {
-    const ReadJob plain = [&](auto with, auto restated) {
-        return read(request, context, std::move(with), std::move(restated));
-    };
-    // What the user named is held to what the user asked of it.
-    const ReadJob read_job = [&](auto with, auto restated) {
-        job::Job job = plain(std::move(with), std::move(restated));
-        if (request.options.strict) require_known(job, context.library());
-        return search::settle(std::move(job));
-    };
-    const lp::SolveOptions solve = request.search.solve();
+    catalog::Library& library = context.library();
     if (request.what_if.asked()) {
-        return show_what_if(request.what_if, read_job, solve, settings(request, {}), context);
+        return request.what_if.each() ? show_worth(request, context, library)
+                                      : show_what_if(request, context, library);
     }
-    job::Job job = read_job({}, {});
-    if (!request.curve.empty()) return show_curve(job, request, context);
-    search::FeedProgram model = search::cheapest_program(job);
-    search::Formulation result = search::formulate(job, model, solve);
-    if (auto dried = search::at_common_moisture(job, result.assessment)) {
-        job = search::settle(std::move(*dried));
-        model = search::cheapest_program(job);
-        result = search::formulate(job, model, solve);
-    }
-    const bool has_mix = !result.amounts.empty();
-    const report::Run about = context.run(job.inputs, settings(request, job));
-    if (has_mix && request.weigh.asked()) {
-        return show_weighing(job, result, request.weigh, solve, about, context);
-    }
-    explain(job, model, plain, request.options.strict, solve, context, result);
-    std::vector<limits::CautionResult> cautions;
-    if (has_mix) {
-        cautions = limits::cautions_for(job, result.amounts, context.library().cautions());
-    }
-    context.show(report::mix_document(job, result, cautions, about),
-                 [&] { return report::mix_json(job, result, cautions, about); });
-    return exit_status_of(result.status, has_mix);
+    if (!request.curve.empty()) return show_curve(request, context, library);
+    if (request.weigh.asked()) return show_weighed(request, context, library);
+    return show_mix(request, tasks::formulate(asked(request), library), context);
 }
 
 }  // namespace

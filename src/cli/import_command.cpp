@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/file.hpp"
-#include "base/text.hpp"
-#include "catalog/import.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "report/catalog/import_report.hpp"
+#include "tasks/catalog.hpp"
 
 #include <filesystem>
 #include <memory>
@@ -31,18 +30,16 @@ ExitStatus run(const Request& request, Context& context) {
     if (!request.force && std::filesystem::exists(library, error)) {
         throw IoError(library + ": is there already; --force writes over it");
     }
-    catalog::ImportOptions options = request.options;
-    if (!request.basis.empty()) options.basis = catalog::basis_from(request.basis);
-    const catalog::LaboratoryTable table =
-        catalog::read_laboratory_table(base::read_file(request.file), request.file);
-    const catalog::Import import =
-        catalog::read_import(table, context.library().dictionary(), options);
-    const std::string text = catalog::library_json(import);
-    catalog::require_loadable(text, request.file, context.library());
-    base::write_file(library, text);
+    tasks::ImportRequest asked{request.file, request.options};
+    if (!request.basis.empty()) asked.options.basis = catalog::basis_from(request.basis);
+    const tasks::Imported result = tasks::import_table(asked, context.library());
+    base::write_file(library, result.library_file);
     context.output.clear();  // the report goes to the terminal
-    context.show(report::import_document(import, library, context.library().dictionary()),
-                 [&] { return report::import_json(import, library); });
+    context.show(
+        [&] {
+            return report::import_document(result.import, library, context.library().dictionary());
+        },
+        [&] { return report::import_json(result.import, library); });
     return ExitStatus::success;
 }
 

@@ -1,22 +1,30 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
-#include "cli/venture_input.hpp"
+#include "cli/search_options.hpp"
 #include "report/economics/economics_reports.hpp"
+#include "tasks/economics.hpp"
 
 #include <memory>
 
 namespace feedwright::cli {
 
+ExitStatus show_unsolved(const tasks::Answer& answer, const std::vector<std::string>& inputs,
+                         Context& context) {
+    const report::Run about = context.run(inputs, {});
+    context.show([&] { return report::mix_document(answer.job, answer.mix, {}, about); },
+                 [&] { return report::mix_json(answer.job, answer.mix, {}, about); });
+    return exit_status_of(answer.mix.status, false);
+}
+
 namespace {
 
 ExitStatus run(const std::string& file, Context& context) {
-    const PricedVenture priced = price_venture(file, context);
-    if (priced.unsolved) return show_unsolved(priced, context);
-    const report::Run about = context.run(priced.inputs, {});
-    const economics::VentureResult result = economics::make_or_buy(priced.venture, priced.context);
-    context.show(report::venture_document(result, about),
-                 [&] { return report::venture_json(result, about); });
+    const tasks::MakeOrBuy result = tasks::make_or_buy(file, context.library());
+    if (result.unsolved) return show_unsolved(*result.unsolved, result.inputs, context);
+    const report::Run about = context.run(result.inputs, {});
+    context.show([&] { return report::venture_document(result.result, about, result.home); },
+                 [&] { return report::venture_json(result.result, about, result.home); });
     return ExitStatus::success;
 }
 

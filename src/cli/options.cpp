@@ -5,13 +5,8 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
-#include "catalog/ingredient.hpp"
-#include "limits/limit.hpp"
-
-#include <fmt/format.h>
 
 #include <algorithm>
-#include <map>
 #include <set>
 
 namespace feedwright::cli {
@@ -69,29 +64,42 @@ void JobOptions::add_to(Command& command) {
     });
 }
 
+std::vector<std::string> words_in(std::string_view text, const std::string& option,
+                                  const std::vector<std::string>& known) {
+    std::vector<std::string> words;
+    while (true) {
+        const std::size_t comma = std::min(text.find(','), text.size());
+        const std::string word(base::trim(text.substr(0, comma)));
+        if (std::find(known.begin(), known.end(), word) == known.end()) {
+            throw UsageError(option, '"' + word + '"', "some of " + base::join_words(known),
+                             base::did_you_mean(word, known));
+        }
+        words.push_back(word);
+        if (comma == text.size()) return words;
+        text.remove_prefix(comma + 1);
+    }
+}
+
 namespace {
 
 std::set<job::Need> read_enforce(const std::string& text) {
-    std::vector<std::string> words;
+    std::vector<std::string> known;
     for (const job::Need need : job::named_needs())
-        words.emplace_back(job::to_string(need));
-    words.insert(words.end(), {"all", "none"});
+        known.emplace_back(job::to_string(need));
+    known.insert(known.end(), {"all", "none"});
     std::set<job::Need> needs;
-    std::string_view rest = text;
-    while (true) {
-        const std::size_t comma = std::min(rest.find(','), rest.size());
-        const std::string word(base::trim(rest.substr(0, comma)));
-        if (std::find(words.begin(), words.end(), word) == words.end()) {
-            throw UsageError("--enforce", '"' + word + '"', "some of " + base::join_words(words),
-                             base::did_you_mean(word, words));
+    const std::vector<std::string> words = words_in(text, "--enforce", known);
+    for (const std::string& word : words) {
+        if (word == "none" && words.size() > 1) {
+            throw UsageError("--enforce", '"' + text + '"',
+                             "none alone, or kinds of limits without none");
         }
         for (const job::Need need : job::named_needs()) {
             if (word == "all" || word == job::to_string(need)) needs.insert(need);
         }
         if (word == "all") needs.insert(job::Need::other);
-        if (comma == rest.size()) return needs;
-        rest.remove_prefix(comma + 1);
     }
+    return needs;
 }
 
 double read_system(const std::string& text) {
@@ -108,8 +116,9 @@ double read_system(const std::string& text) {
 
 }  // namespace
 
-job::ReadOptions JobOptions::read() const {
-    job::ReadOptions options;
+tasks::JobSource JobOptions::source(const std::string& file) const {
+    tasks::JobSource source{file, {}, strict};
+    job::ReadOptions& options = source.options;
     if (!profile.empty()) options.profile = profile;
     if (!prices.empty()) options.prices = job::read_price_list(prices);
     if (caps == "none") options.caps = job::CapsInUse::none;
@@ -130,11 +139,11 @@ job::ReadOptions JobOptions::read() const {
                                               "a weight above zero such as 25 or \"50 lb\"", ""});
         }
     }
-    return options;
+    return source;
 }
 
-std::vector<std::pair<std::string, std::string>> JobOptions::settings() const {
-    std::vector<std::pair<std::string, std::string>> list{{"caps", caps}};
+Settings JobOptions::settings() const {
+    Settings list{{"caps", caps}};
     if (!profile.empty()) list.emplace_back("for", profile);
     if (!prices.empty()) list.emplace_back("prices", prices);
     if (!batch.empty()) list.emplace_back("batch", batch);
@@ -145,75 +154,12 @@ std::vector<std::pair<std::string, std::string>> JobOptions::settings() const {
     return list;
 }
 
-std::vector<std::pair<std::string, std::string>> JobOptions::settings(const job::Job& job) const {
+Settings JobOptions::settings(const job::Job& job) const {
     auto list = settings();
     if (job.moisture_assumed) {
         list.emplace_back("finished_moisture", base::shortest(*job.finished_moisture));
     }
     return list;
-}
-
-namespace {
-
-// Ids of the nutrients that some premix of the library has a value for.
-std::set<std::string> stated_by_premixes(const job::Job& job, catalog::Library& library) {
-    std::set<std::string> stated;
-    for (const std::string& id : library.ingredient_ids()) {
-        const catalog::Ingredient& ingredient = *library.ingredient(id);
-        if (ingredient.role != "premix") continue;
-        const auto composition = catalog::compose(ingredient, job.dictionary, job.animal);
-        for (const std::string& nutrient : job.dictionary.ids()) {
-            if (composition.find(nutrient) != nullptr) stated.insert(nutrient);
-        }
-    }
-    return stated;
-}
-
-// The nutrients of "nutrient:lysine@of_protein" or "ratio:calcium/phosphorus".
-std::vector<std::string> nutrients_of(const limits::Limit& limit) {
-    if (limit.kind == limits::LimitKind::replacement) return {"crude_protein"};
-    std::string id = limit.id.substr(limit.id.find(':') + 1);
-    id = id.substr(0, id.find('@'));
-    const std::size_t slash = id.find('/');
-    if (slash == std::string::npos) return {id};
-    return {id.substr(0, slash), id.substr(slash + 1)};
-}
-
-}  // namespace
-
-std::map<std::size_t, std::vector<std::string>> unknown_contents(const job::Job& job,
-                                                                 catalog::Library& library) {
-    std::map<std::size_t, std::vector<std::string>> lacking;
-    std::optional<std::set<std::string>> stated;
-    for (const limits::Limit& limit : limits::limits_of(job)) {
-        if (limit.advisory) continue;
-        for (const std::size_t i : limit.unknown) {
-            if (job.ingredients[i].role == "premix") {
-                if (!stated) stated = stated_by_premixes(job, library);
-                const auto names = nutrients_of(limit);
-                if (std::none_of(names.begin(), names.end(),
-                                 [&](const auto& name) { return stated->contains(name); })) {
-                    continue;
-                }
-            }
-            auto& names = lacking[i];
-            if (std::find(names.begin(), names.end(), limit.name) == names.end()) {
-                names.push_back(limit.name);
-            }
-        }
-    }
-    return lacking;
-}
-
-void require_known(const job::Job& job, catalog::Library& library) {
-    base::Diagnostics diagnostics;
-    for (const auto& [i, names] : unknown_contents(job, library)) {
-        diagnostics.add({job.file, "ingredient " + job.ingredients[i].id,
-                         "no value for " + base::join_words(names),
-                         "one, because --strict is given",
-                         "Give the ingredient a value of your own, or leave out --strict"});
-    }
-    diagnostics.throw_if_any();
 }
 
 }  // namespace feedwright::cli

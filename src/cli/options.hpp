@@ -1,15 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "catalog/library.hpp"
 #include "cli/command.hpp"
 #include "cli/context.hpp"
 #include "job/job.hpp"
+#include "tasks/reading.hpp"
 
-#include <cstddef>
-#include <map>
-#include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace feedwright::cli {
@@ -37,21 +35,16 @@ struct JobOptions {
     /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --batch and
     /// --strict.
     void add_to(Command& command);
-    /// Throws UsageError or base::DataError.
-    job::ReadOptions read() const;
+    /// What to read, with all of that. Throws UsageError or base::DataError.
+    tasks::JobSource source(const std::string& file) const;
     /// What of it is not as usual, for the result's settings.
-    std::vector<std::pair<std::string, std::string>> settings() const;
+    Settings settings() const;
     /// The same, with what was settled for `job` without being asked for.
-    std::vector<std::pair<std::string, std::string>> settings(const job::Job& job) const;
+    Settings settings(const job::Job& job) const;
 };
 
-/// What --strict refuses: the ingredients of the job without a value for a limit that is not
-/// advisory, with the names of such limits. A premix need not have what no premix of the library
-/// states, such as its energy.
-std::map<std::size_t, std::vector<std::string>> unknown_contents(const job::Job& job,
-                                                                 catalog::Library& library);
-
-/// With --strict: throws base::DataError when there are unknown_contents().
-void require_known(const job::Job& job, catalog::Library& library);
+/// The words of a list such as "cost,mix", each one of `known`; throws UsageError.
+std::vector<std::string> words_in(std::string_view text, const std::string& option,
+                                  const std::vector<std::string>& known);
 
 }  // namespace feedwright::cli

@@ -93,8 +93,8 @@ bool PlanOptions::describes_growth() const {
     return false;
 }
 
-std::vector<std::pair<std::string, std::string>> PlanOptions::settings() const {
-    std::vector<std::pair<std::string, std::string>> list;
+Settings PlanOptions::settings() const {
+    Settings list;
     for (const Word& option : options) {
         const std::string& value = this->*option.value;
         if (!value.empty()) list.emplace_back(option.name + 2, value);
@@ -140,7 +140,7 @@ economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
                                          "with --start, --target, --sgr and --fcr",
                                          profile->name));
         }
-        read_growth(profile, plan);
+        read_growth(plan);
     }
     if (!pack.empty()) {
         plan.pack_kg = base::parse_mass_kg(pack);
@@ -154,7 +154,7 @@ economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
     return plan;
 }
 
-void PlanOptions::read_growth(const catalog::Profile* profile, economics::Plan& plan) const {
+void PlanOptions::read_growth(economics::Plan& plan) const {
     using economics::Growth;
     require("--start", start, "what one animal weighs now");
     plan.start_g = grams("--start", start);
@@ -185,27 +185,8 @@ void PlanOptions::read_growth(const catalog::Profile* profile, economics::Plan& 
     }
     // Growth at the rations of the species: what is fed over the FCR.
     plan.growth = Growth::fed;
-    if (plan.fcr) {
-        plan.rate = *plan.fcr;
-        plan.fcr.reset();
-        return;
-    }
-    const auto published = profile == nullptr
-                               ? std::nullopt
-                               : economics::published_fcr(*profile, plan.start_g,
-                                                          plan.target_g.value_or(plan.start_g));
-    if (!published) {
-        std::string hint;
-        if (profile != nullptr) {
-            hint = "No FCR is published here for " + profile->name + " of this size";
-            if (profile->group == "poultry") hint += "; laying birds are planned with --intake";
-        }
-        throw UsageError("plan", "no growth", "--fcr, --sgr or --tgc", hint);
-    }
-    plan.rate = (published->range.low + published->range.high) / 2;
-    plan.notes.push_back({.kind = economics::PlanNote::Kind::growth_from_rations,
-                          .value = plan.rate,
-                          .range = published->range});
+    plan.rate = plan.fcr.value_or(0);
+    plan.fcr.reset();
 }
 
 }  // namespace feedwright::cli

@@ -3,7 +3,8 @@
 
 #include "catalog/profile.hpp"
 #include "cli/command.hpp"
-#include "economics/plan.hpp"
+#include "cli/context.hpp"
+#include "tasks/economics.hpp"
 
 #include <string>
 #include <utility>
@@ -32,16 +33,15 @@ struct PlanOptions {
     void add_to(Command& command);
     /// Whether any of them is there.
     bool given() const;
-    /// The plan they describe. What they leave open is filled in and said in the plan's notes: no
-    /// growth is growth at the published rations and the middle of the published FCR, no survival
-    /// is no losses. `profile` is that of `species`, if one is named. Throws UsageError.
+    /// The plan they describe, as tasks::PlanRequest takes it. No survival is no losses, and the
+    /// plan's notes say so. `profile` is that of `species`, if one is named. Throws UsageError.
     economics::Plan plan(const catalog::Profile* profile) const;
     /// Those given, for the result's settings.
-    std::vector<std::pair<std::string, std::string>> settings() const;
+    Settings settings() const;
 
   private:
     bool describes_growth() const;
-    void read_growth(const catalog::Profile* profile, economics::Plan& plan) const;
+    void read_growth(economics::Plan& plan) const;
 };
 
 }  // namespace feedwright::cli

@@ -55,8 +55,8 @@ lp::SolveOptions SearchOptions::solve() const {
     return options;
 }
 
-std::vector<std::pair<std::string, std::string>> SearchOptions::settings() const {
-    std::vector<std::pair<std::string, std::string>> list;
+Settings SearchOptions::settings() const {
+    Settings list;
     if (!time_limit.empty()) list.emplace_back("time_limit", time_limit);
     if (!iteration_limit.empty()) list.emplace_back("iteration_limit", iteration_limit);
     return list;

@@ -2,8 +2,8 @@
 #pragma once
 
 #include "cli/command.hpp"
-#include "cli/exit_status.hpp"
-#include "lp/solver.hpp"
+#include "cli/context.hpp"
+#include "tasks/formulate.hpp"
 
 #include <string>
 #include <utility>
@@ -21,7 +21,7 @@ struct SearchOptions {
     void add_to(Command& command);
     /// Also lets Ctrl-C end the search. Throws UsageError.
     lp::SolveOptions solve() const;
-    std::vector<std::pair<std::string, std::string>> settings() const;
+    Settings settings() const;
 };
 
 /// Reads a whole number from `least` up, given for `option`; throws UsageError.

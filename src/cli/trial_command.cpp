@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/file.hpp"
 #include "base/number.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "report/trial/trial_report.hpp"
+#include "tasks/trial.hpp"
 
 #include <memory>
 
@@ -37,19 +37,14 @@ ExitStatus run_analyse(const AnalyseRequest& request, Context& context) {
         throw UsageError(request.group.empty() ? "--response" : "--group", "it alone",
                          "--group and --response together");
     }
-    const trial::Options options = options_of(request);
-    const std::string text = base::read_file(request.file);
     const trial::AnalysisResult result =
-        request.group.empty() ? trial::analyse(trial::read_trial(text, request.file), options)
-                              : trial::analyse(trial::read_one_way(text, request.file,
-                                                                   request.group, request.response),
-                                               options);
-    std::vector<std::pair<std::string, std::string>> settings;
+        tasks::analyse_trial({request.file, request.group, request.response, options_of(request)});
+    Settings settings;
     if (!request.group.empty()) settings.emplace_back("group", request.group);
     if (!request.control.empty()) settings.emplace_back("control", request.control);
     if (request.keep_outlying) settings.emplace_back("keep_outlying", "yes");
     const report::Run about = context.run({request.file}, std::move(settings));
-    context.show(report::trial_document(result, about),
+    context.show([&] { return report::trial_document(result, about); },
                  [&] { return report::trial_json(result, about); });
     return ExitStatus::success;
 }

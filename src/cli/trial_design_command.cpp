@@ -1,25 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/file.hpp"
 #include "base/number.hpp"
-#include "base/text.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
-#include "limits/findings.hpp"
 #include "report/trial/design_report.hpp"
-#include "report/trial/no_diet.hpp"
-#include "report/trial/trial_words.hpp"
-#include "report/weighing/weighing_report.hpp"
-#include "search/cheapest.hpp"
-#include "search/series.hpp"
-#include "sheet/mixing_plan.hpp"
-#include "trial/analysis.hpp"
-#include "trial/design.hpp"
+#include "tasks/trial.hpp"
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <memory>
 #include <optional>
 #include <set>
@@ -64,42 +53,6 @@ std::vector<double> levels_of(const Request& request) {
     return {levels.begin(), levels.end()};
 }
 
-// Nutrients worth a row: proximates, energy, and whatever the job limits or the series holds equal.
-std::vector<trial::DesignValue> values_of(const job::Job& job, const search::SeriesDiet& diet,
-                                          const std::vector<std::string>& equal) {
-    std::set<std::string> wanted(equal.begin(), equal.end());
-    for (const job::NutrientLimit& limit : job.limits)
-        wanted.insert(limit.nutrient);
-    std::vector<trial::DesignValue> values;
-    for (const limits::AnalysisItem& item : diet.assessment.analysis) {
-        const bool basic = item.group == "proximate" || item.group == "energy";
-        if (!basic && !wanted.contains(item.nutrient)) continue;
-        values.push_back({item.nutrient, item.name, item.unit, item.value, item.known_percent});
-    }
-    return values;
-}
-
-trial::DesignDiet diet_of(const job::Job& job, const search::SeriesDiet& diet,
-                          const std::string& test, const std::vector<std::string>& equal) {
-    trial::DesignDiet out;
-    out.level = diet.level;
-    out.name = diet.level > 0 ? test + "-" + base::compact(diet.level, 4) : "control";
-    out.possible = !diet.amounts.empty();
-    if (diet.missing) out.reason = report::in_words(*diet.missing);
-    if (!out.possible) return out;
-    double total = 0;
-    for (const double x : diet.amounts)
-        total += x;
-    for (std::size_t i = 0; i < diet.amounts.size(); ++i) {
-        const job::Choice& choice = job.ingredients[i];
-        out.parts.push_back({choice.id, choice.name, 100 * diet.amounts[i] / total, 0});
-    }
-    out.values = values_of(job, diet, equal);
-    out.cost_per_kg = diet.cost_per_kg;
-    out.distance = 100 * diet.distance;
-    return out;
-}
-
 std::optional<double> given_cv(const Request& request) {
     if (request.cv.empty()) return std::nullopt;
     if (!request.pilot.empty()) {
@@ -111,164 +64,41 @@ std::optional<double> given_cv(const Request& request) {
     return cv;
 }
 
-// The variation that a pilot trial shows in growth, percent of the mean.
-double pilot_cv(const std::string& file) {
-    const trial::AnalysisResult pilot =
-        trial::analyse(trial::read_trial(base::read_file(file), file));
-    for (const trial::ResponseResult& response : pilot.responses) {
-        if (response.id != "sgr") continue;
-        if (!response.layout) {
-            throw base::DataError(base::Diagnostic{file,
-                                                   "--pilot",
-                                                   report::in_words(response.layout.reason),
-                                                   "tanks that vary within a diet",
-                                                   {}});
-        }
-        double mean = 0;
-        for (const double m : response.layout->means) {
-            mean += m / static_cast<double>(response.layout->means.size());
-        }
-        if (mean > 0) return 100 * response.layout->anova.residual_sd / mean;
+tasks::TrialDesignRequest asked(const Request& request) {
+    tasks::TrialDesignRequest asked;
+    asked.tanks = whole_number(request.tanks, 2, "--tanks");
+    asked.blocks = whole_number(request.blocks, 0, "--blocks");
+    asked.seed = static_cast<std::uint64_t>(whole_number(request.seed, 0, "--seed"));
+    if (asked.blocks > 0 && asked.tanks % asked.blocks != 0) {
+        throw UsageError("--blocks", std::to_string(asked.blocks),
+                         fmt::format("a number that divides the {} tanks of a diet", asked.tanks));
     }
-    throw base::DataError(
-        base::Diagnostic{file, "--pilot", "no growth", "a trial in which fish grew", {}});
-}
-
-void add_sensitivities(const Request& request, std::optional<double> cv_given, int diets,
-                       trial::DesignSeries& series) {
-    if (diets < 2) return;
-    const std::vector<double> differences{5, 10, 15, 20, 30};
-    trial::PowerQuestion question;
-    question.diets = diets;
-    question.blocked = series.plan.blocks > 0;
-    const auto add = [&](double cv, std::string source) {
-        question.sd = cv;
-        series.sensitivities.push_back(
-            {cv, std::move(source), trial::power_table(question, differences)});
-    };
-    if (!request.pilot.empty()) {
-        add(pilot_cv(request.pilot), "From the specific growth rate in " + request.pilot + ".");
-    } else if (cv_given) {
-        add(*cv_given, "As given with --cv.");
-    } else {
-        for (const double cv : {5.0, 10.0}) {
-            add(cv, "An example, as neither --cv nor --pilot is given: measure your own tanks.");
-        }
-    }
+    asked.cv_percent = given_cv(request);
+    asked.pilot = request.pilot;
+    asked.job = {request.options.source(request.job), request.search.solve()};
+    asked.test = request.test;
+    asked.reference = request.reference;
+    asked.levels = levels_of(request);
+    asked.equal = request.equal;
+    asked.scale = request.weigh.read();
+    asked.sheets = request.weigh.sheet;
+    return asked;
 }
 
 ExitStatus run(const Request& request, Context& context) {
-    const int tanks = whole_number(request.tanks, 2, "--tanks");
-    const int blocks = whole_number(request.blocks, 0, "--blocks");
-    const int seed = whole_number(request.seed, 0, "--seed");
-    if (blocks > 0 && tanks % blocks != 0) {
-        throw UsageError("--blocks", std::to_string(blocks),
-                         fmt::format("a number that divides the {} tanks of a diet", tanks));
-    }
-    const std::optional<double> cv = given_cv(request);
-    job::Job job =
-        search::settle(job::read_job(request.job, context.library(), request.options.read()));
-    if (!job.batch_kg) job.batch_kg = 1;
-    search::SeriesQuestion question{request.test, request.reference, levels_of(request),
-                                    request.equal};
-    const lp::SolveOptions solve = request.search.solve();
-    const std::vector<search::SeriesDiet> diets = search::design_series(job, question, solve);
-
-    trial::DesignSeries series;
-    series.title = job.title;
-    series.test = question.test;
-    series.test_name = job.find(question.test)->name;
-    series.reference = question.reference;
-    series.reference_name = job.find(question.reference)->name;
-    series.equal = {"crude_protein"};
-    for (const std::string& nutrient : question.equal) {
-        if (std::find(series.equal.begin(), series.equal.end(), nutrient) == series.equal.end()) {
-            series.equal.push_back(nutrient);
-        }
-    }
-    series.currency = job.currency;
-    series.batch_kg = *job.batch_kg;
-    if (const auto held = search::held_alike(job, question); !held.empty()) {
-        series.notes.push_back(
-            fmt::format("Not every amount to be equal is known of {}: every diet holds the "
-                        "control's amount of it.",
-                        base::join_words(held)));
-    }
-
-    report::JudgedDiets judged{job, {}};
-    for (const search::SeriesDiet& diet : diets) {
-        judged.of_diets.push_back(diet.amounts.empty()
-                                      ? limits::Judgement{}
-                                      : limits::judge(job, diet.amounts, diet.assessment));
-    }
-
-    std::vector<document::Document> sheets;
-    std::vector<double> proteins;
-    std::vector<std::string> names;
-    bool whole = true;
-    for (std::size_t d = 0; d < diets.size(); ++d) {
-        trial::DesignDiet diet = diet_of(job, diets[d], question.test, series.equal);
-        whole = whole && diet.possible;
-        if (diet.possible) {
-            names.push_back(diet.name);
-            const search::Weighing weighing =
-                search::weigh_diet(job, question, diets, d, request.weigh.read(), solve);
-            if (weighing.amounts.empty()) {
-                whole = false;
-                diet.weighing_reason =
-                    "no weights in these steps meet every limit; try a finer scale or a larger "
-                    "batch";
-            } else {
-                double protein = 0;
-                for (std::size_t i = 0; i < weighing.amounts.size(); ++i) {
-                    diet.parts[i].grams = static_cast<double>(weighing.micrograms[i]) / 1e6;
-                    const catalog::Amount* content =
-                        job.ingredients[i].composition.find("crude_protein");
-                    if (content != nullptr) protein += weighing.amounts[i] * content->value;
-                }
-                diet.protein_weighed = protein;
-                proteins.push_back(protein);
-                if (request.weigh.sheet) {
-                    job::Job named = job;
-                    named.title = diet.name;
-                    const sheet::MixingPlan plan = sheet::plan_mixing(
-                        named, weighing, sheet::load_practice(*context.library().files()));
-                    sheets.push_back(report::sheet_document(named, weighing, plan, {}));
-                }
-            }
-        }
-        series.diets.push_back(std::move(diet));
-    }
-    if (proteins.size() > 1) {
-        series.protein_spread = trial::spread(proteins);
-        whole = whole && *series.protein_spread <= trial::equal_protein_points;
-    }
-    if (names.size() > 1) {
-        series.plan = trial::draw_plan(names, tanks, blocks, static_cast<std::uint64_t>(seed));
-    }
-    add_sensitivities(request, cv, static_cast<int>(names.size()), series);
-
-    auto settings = request.options.settings();
-    settings.emplace_back("test", request.test);
-    settings.emplace_back("reference", request.reference);
-    settings.emplace_back("tanks", request.tanks);
-    settings.emplace_back("blocks", request.blocks);
-    settings.emplace_back("seed", request.seed);
-    for (auto& item : request.weigh.settings())
-        settings.push_back(std::move(item));
-    for (auto& item : request.search.settings())
-        settings.push_back(std::move(item));
-    std::vector<std::string> inputs = job.inputs;
-    if (!request.pilot.empty()) inputs.push_back(request.pilot);
-    const report::Run about = context.run(inputs, std::move(settings));
-    document::Document document = report::design_document(series, judged, about);
-    for (document::Document& sheet : sheets) {
-        document.blocks.push_back(document::Heading{std::move(sheet.title)});
-        for (document::Block& block : sheet.blocks)
-            document.blocks.push_back(std::move(block));
-    }
-    context.show(document, [&] { return report::design_json(series, judged, about); });
-    return whole ? ExitStatus::success : ExitStatus::no_mix;
+    const tasks::TrialDesign design = tasks::design_trial(asked(request), context.library());
+    Settings settings = request.options.settings(design.job);
+    append(settings, {{"test", request.test},
+                      {"reference", request.reference},
+                      {"tanks", request.tanks},
+                      {"blocks", request.blocks},
+                      {"seed", request.seed}});
+    append(settings, request.weigh.settings());
+    append(settings, request.search.settings());
+    const report::Run about = context.run(design.job.inputs, std::move(settings));
+    context.show([&] { return report::design_document(design, about); },
+                 [&] { return report::design_json(design, about); });
+    return design.whole ? ExitStatus::success : ExitStatus::no_mix;
 }
 
 }  // namespace

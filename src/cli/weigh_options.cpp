@@ -3,8 +3,6 @@
 
 #include "base/units.hpp"
 #include "cli/search_options.hpp"
-#include "report/weighing/weighing_report.hpp"
-#include "sheet/mixing_plan.hpp"
 
 #include <cmath>
 
@@ -55,34 +53,13 @@ search::WeighingScale WeighOptions::read() const {
     return result;
 }
 
-std::vector<std::pair<std::string, std::string>> WeighOptions::settings() const {
-    std::vector<std::pair<std::string, std::string>> list;
+Settings WeighOptions::settings() const {
+    Settings list;
     if (!scale.empty()) list.emplace_back("scale", scale);
     if (!fine_scale.empty()) list.emplace_back("fine_scale", fine_scale);
     if (!fine_below.empty()) list.emplace_back("fine_below", fine_below);
     if (sheet) list.emplace_back("sheet", "yes");
     return list;
-}
-
-ExitStatus show_weighing(const job::Job& job, const search::Formulation& exact,
-                         const WeighOptions& weigh, const lp::SolveOptions& solve,
-                         const report::Run& about, Context& context) {
-    const search::Weighing weighing = search::weigh(job, exact, weigh.read(), solve);
-    const bool has_mix = !weighing.amounts.empty();
-    std::vector<limits::CautionResult> cautions;
-    if (has_mix) {
-        cautions = limits::cautions_for(job, weighing.amounts, context.library().cautions());
-    }
-    if (has_mix && weigh.sheet) {
-        const sheet::MixingPlan plan =
-            sheet::plan_mixing(job, weighing, sheet::load_practice(*context.library().files()));
-        context.show(report::sheet_document(job, weighing, plan, cautions),
-                     [&] { return report::sheet_json(job, weighing, plan, cautions, about); });
-    } else {
-        context.show(report::weighing_document(job, weighing, cautions, about),
-                     [&] { return report::weighing_json(job, weighing, cautions, about); });
-    }
-    return exit_status_of(weighing.status, has_mix);
 }
 
 }  // namespace feedwright::cli

@@ -3,8 +3,7 @@
 
 #include "cli/command.hpp"
 #include "cli/context.hpp"
-#include "cli/exit_status.hpp"
-#include "search/weighing.hpp"
+#include "tasks/formulate.hpp"
 
 #include <string>
 #include <utility>
@@ -24,12 +23,7 @@ struct WeighOptions {
     bool asked() const { return sheet || !scale.empty() || !fine_scale.empty(); }
     /// Throws UsageError.
     search::WeighingScale read() const;
-    std::vector<std::pair<std::string, std::string>> settings() const;
+    Settings settings() const;
 };
-
-/// Weighs `exact`, which has amounts, and shows the weights or the mixing sheet.
-ExitStatus show_weighing(const job::Job& job, const search::Formulation& exact,
-                         const WeighOptions& weigh, const lp::SolveOptions& solve,
-                         const report::Run& about, Context& context);
 
 }  // namespace feedwright::cli

@@ -147,6 +147,7 @@ struct MaterialsCost {
     bool recipe = false;  ///< else the cheapest mix of a job
     std::string file;
     double cost_per_kg = 0;  ///< of mix
+    bool finished = false;   ///< of feed at its finished moisture instead
 };
 
 /// Advice on keeping the feed, and why it is given: the feed is to be kept `value` months, one

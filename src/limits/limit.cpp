@@ -223,6 +223,7 @@ class LimitReader {
             limit.per[i] = amount_of(i, ratio.to, limit, true);
         }
         limit.nutrient = ratio.of;
+        limit.nutrient_below = ratio.to;
         limit.min = ratio.min;
         limit.max = ratio.max;
         limit.weak = ratio.weak;

@@ -57,6 +57,7 @@ struct Limit {
     std::string harms;  ///< of a safe maximum: animal, eater or law
     std::string
         nutrient;  ///< id of what it limits; of a ratio, of its first part; empty for other kinds
+    std::string nutrient_below;  ///< of a ratio: id of its second part
     std::string level;
     std::string source;
     std::string note;

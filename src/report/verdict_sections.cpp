@@ -301,6 +301,11 @@ void add_verdicts(Document& document, const job::Job& job,
     if (!bullets.items.empty()) document.blocks.push_back(std::move(bullets));
 }
 
+void add_home_verdict(Document& document, const std::optional<tasks::HomeFeed>& home) {
+    if (home && home->judgement.verdict && *home->judgement.verdict != Verdict::complete)
+        add_verdict(document, home->job, home->judgement, "home feed");
+}
+
 void write_judgement(base::JsonWriter& json, const job::Job& job,
                      const limits::Judgement& judgement) {
     if (!judgement.verdict) return;

@@ -5,7 +5,9 @@
 #include "job/job.hpp"
 #include "limits/findings.hpp"
 #include "report/vocabulary.hpp"
+#include "tasks/economics.hpp"
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -19,6 +21,10 @@ std::string sentence(const limits::Finding& finding);
 /// "mix" or "recipe". Without a verdict the headline says that nothing is claimed for any animal.
 void add_verdict(Document& document, const job::Job& job, const limits::Judgement& judgement,
                  const std::string& what);
+
+/// The same of a home feed that figures rest on; nothing of one that is complete, or that no
+/// verdict is given on.
+void add_home_verdict(Document& document, const std::optional<tasks::HomeFeed>& home);
 
 struct NamedJudgement {
     std::string name;

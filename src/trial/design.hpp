@@ -61,7 +61,6 @@ struct DesignDiet {
     double level =
         0;  ///< percent of the reference ingredient's protein that the tested one supplies
     bool possible = true;
-    std::string reason;  ///< why not
     std::vector<DesignPart>
         parts;  ///< in the order of the series' ingredients; none where not possible
     std::vector<DesignValue> values;

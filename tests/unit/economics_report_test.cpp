@@ -54,6 +54,28 @@ TEST_CASE("the verdict names both costs and the year's difference") {
     CHECK(has(text_of(venture("", "0.625")), "The two cost the same"));
 }
 
+TEST_CASE("a home feed that is not called complete is said before the comparison") {
+    tasks::HomeFeed home;
+    home.job.profile.emplace();
+    home.job.profile->name = "Nile tilapia";
+    home.job.profile->stage_name = "grow-out";
+    home.judgement.verdict = limits::Verdict::incomplete;
+    limits::Finding no_premix;
+    no_premix.kind = limits::FindingKind::premix;
+    no_premix.found = limits::Found::no_premix;
+    no_premix.severity = limits::Severity::warn;
+    home.judgement.findings = {no_premix};
+    const auto result = economics::make_or_buy(venture(""));
+    const auto text = [&] {
+        return document::render_text(report::venture_document(result, {}, home));
+    };
+    CHECK(text().find("Do not use this home feed as the only feed") < text().find("Making is"));
+    const Json json(report::venture_json(result, {}, home));
+    CHECK(json.root().member("quality")->string("verdict") == "incomplete");
+    home.judgement.verdict = limits::Verdict::complete;
+    CHECK_FALSE(has(text(), "home feed as the only feed"));
+}
+
 TEST_CASE("a home feed that falls short is said before the verdict") {
     economics::VentureContext context;
     context.checked = true;

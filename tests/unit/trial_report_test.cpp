@@ -387,8 +387,10 @@ TEST_CASE("a diet's amounts stand in the rows of their nutrients, whatever it ha
                     diet(20, {protein, {"sugar", "sugar", "%", 3}, {"ash", "ash", "%", 9}})};
     Run run;
     run.detail = true;
-    const job::Job no_job;
-    const std::string csv = render_csv(design_document(series, {no_job, {{}, {}}}, run));
+    tasks::TrialDesign design;
+    design.series = series;
+    design.judgements.resize(2);
+    const std::string csv = render_csv(design_document(design, run));
     CHECK_THAT(csv, Catch::Contains("\"crude protein, %\",30,30\n"));
     CHECK_THAT(csv, Catch::Contains("\"starch, %\",22,not known\n"));
     CHECK_THAT(csv, Catch::Contains("\"sugar, %\",not known,3\n"));

@@ -158,12 +158,12 @@ TEST_CASE("before and after as JSON") {
 
 TEST_CASE("what each ingredient is worth, the dearest to lose first") {
     const Answer all = answer(two_meals());
-    const std::vector<report::Worth> worths{{"a", "a", 50, 0.4}, {"b", "b", 50, {}}};
-    const document::Document document = report::worth_document(all.job, all.result, worths, {});
+    const tasks::WorthOfEach worth{
+        {}, all.job, all.result, {{"a", "a", 50, 0.4}, {"b", "b", 50, {}}}};
+    const document::Document document = report::worth_document(worth);
     const document::Table& rows = table(document, "without_each");
     REQUIRE(rows.rows.size() == 2);
     CHECK(texts(rows.rows[0]) == Texts{"b", "50.00", "no mix", ""});
     CHECK(texts(rows.rows[1]) == Texts{"a", "50.00", "0.4000", "0.1000 more (33.3 %)"});
-    CHECK_THAT(report::worth_json(all.job, all.result, worths, {}, run),
-               Catch::Contains("feedwright-without-each/1"));
+    CHECK_THAT(report::worth_json(worth, run), Catch::Contains("feedwright-without-each/1"));
 }

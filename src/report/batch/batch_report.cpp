@@ -50,6 +50,12 @@ void add_costs(Document& document, const Summary& summary) {
     const batch::Costs& costs = summary.costs;
     if (costs.count() == 0) return;
     document.blocks.push_back(Heading{"Cost per kg"});
+    if (summary.dried_to_percent) {
+        document.blocks.push_back(Paragraph{fmt::format(
+            "The mix at the job's own prices is too wet to compare as it is, so these are costs of "
+            "feed dried to {} % moisture. --finished-moisture sets another.",
+            base::compact(*summary.dried_to_percent, 3))});
+    }
     Facts facts;
     facts.key = "cost_per_kg";
     const auto add = [&](std::string label, double value, const std::string& list) {

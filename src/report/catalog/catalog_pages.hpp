@@ -1,20 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "catalog/library.hpp"
 #include "report/vocabulary.hpp"
+#include "tasks/catalog.hpp"
 
 #include <string>
-#include <utility>
 #include <vector>
 
 namespace feedwright::report {
 
-/// A cap together with the species that it is looked at for.
-struct SpeciesCap {
-    std::string species;
-    catalog::Cap cap;
-};
+using tasks::SpeciesCap;
 
 /// An ingredient as a page to print, 80 columns wide: amounts as fed by group with SD, n, source
 /// and what they were given as; what is missing; digestibility; caps by species; cautions; notes

@@ -73,8 +73,9 @@ std::string sentence(const economics::MaterialsCost& materials) {
     const std::string what =
         (materials.recipe ? "the recipe " : "the cheapest mix that meets every limit of ") +
         materials.file;
-    return fmt::format("Materials: {}, {} per kg of mix.", what,
-                       base::fixed(materials.cost_per_kg, 4));
+    return fmt::format("Materials: {}, {} per kg of {}.", what,
+                       base::fixed(materials.cost_per_kg, 4),
+                       materials.finished ? "finished feed" : "mix");
 }
 
 std::string in_words(const KeepingCaution& caution) {

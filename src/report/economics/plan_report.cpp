@@ -6,6 +6,7 @@
 #include "report/economics/economics_words.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
+#include "report/verdict_sections.hpp"
 
 #include <fmt/format.h>
 
@@ -392,7 +393,8 @@ void write_totals(base::JsonWriter& json, const PlanResult& r) {
 
 }  // namespace
 
-Document plan_document(const PlanResult& r, const Run&) {
+Document plan_document(const PlanResult& r, const Run&,
+                       const std::optional<tasks::HomeFeed>& home) {
     Document document;
     document.title = r.title.empty() ? "Feeding plan" : r.title;
     if (!r.short_of.empty()) {
@@ -402,6 +404,7 @@ Document plan_document(const PlanResult& r, const Run&) {
                           base::join_words(in_words(r.short_of), "; ") + ".",
                       Tone::bad});
     }
+    add_home_verdict(document, home);
     document.blocks.push_back(
         r.growth_caution ? Paragraph{sentence(*r.growth_caution) + ": " + outcome(r), Tone::warn}
                          : Paragraph{outcome(r), Tone::good});
@@ -435,7 +438,8 @@ Document plan_document(const PlanResult& r, const Run&) {
     return document;
 }
 
-std::string plan_json(const PlanResult& r, const Run& run) {
+std::string plan_json(const PlanResult& r, const Run& run,
+                      const std::optional<tasks::HomeFeed>& home) {
     base::JsonWriter json;
     json.begin_object();
     json.member("format", "feedwright-plan-result/1");
@@ -478,6 +482,7 @@ std::string plan_json(const PlanResult& r, const Run& run) {
     write_cost(json, "home_cost", r.home_cost);
     write_cost(json, "bought_cost", r.bought_cost);
     json.member("short_of", in_words(r.short_of));
+    if (home) write_judgement(json, home->job, home->judgement);
     std::vector<std::string> notes;
     for (const economics::PlanNote& note : r.notes)
         notes.push_back(sentence(note, r));

@@ -7,6 +7,7 @@
 #include "report/economics/economics_words.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
+#include "report/verdict_sections.hpp"
 
 #include <fmt/format.h>
 
@@ -528,11 +529,13 @@ void write_label(base::JsonWriter& json, const VentureResult& r) {
     json.end_array();
 }
 
-void write_quality(base::JsonWriter& json, const VentureResult& r) {
+void write_quality(base::JsonWriter& json, const VentureResult& r,
+                   const std::optional<tasks::HomeFeed>& home) {
     json.key("quality").begin_object();
     json.member("checked", r.context.checked);
     if (!r.context.profile.empty()) json.member("profile", r.context.profile);
     json.member("short_of", in_words(r.context.short_of));
+    if (home) write_judgement(json, home->job, home->judgement);
     if (const auto& published = r.context.published_fcr) {
         json.member("published_fcr_low", published->range.low);
         json.member("published_fcr_high", published->range.high);
@@ -543,10 +546,12 @@ void write_quality(base::JsonWriter& json, const VentureResult& r) {
 
 }  // namespace
 
-Document venture_document(const VentureResult& r, const Run&) {
+Document venture_document(const VentureResult& r, const Run&,
+                          const std::optional<tasks::HomeFeed>& home) {
     Document document;
     document.title = r.title.empty() ? "Make or buy" : r.title;
     add_guard(document, r);
+    add_home_verdict(document, home);
     document.blocks.push_back(
         Paragraph{verdict(r), r.yearly_difference > 0 ? Tone::good : Tone::plain});
     add_certainty(document, r);
@@ -565,14 +570,15 @@ Document venture_document(const VentureResult& r, const Run&) {
     return document;
 }
 
-std::string venture_json(const VentureResult& r, const Run& run) {
+std::string venture_json(const VentureResult& r, const Run& run,
+                         const std::optional<tasks::HomeFeed>& home) {
     base::JsonWriter json;
     json.begin_object();
     json.member("format", "feedwright-venture-result/1");
     json.member("program", run.program);
     if (!r.title.empty()) json.member("title", r.title);
     if (!r.currency.empty()) json.member("currency", r.currency);
-    write_quality(json, r);
+    write_quality(json, r, home);
     json.key("make");
     write_make(json, r);
     json.key("buy").begin_object();

@@ -334,6 +334,18 @@ void write_purchases(base::JsonWriter& json, const search::Purchases& purchases)
     json.end_object();
 }
 
+// What brings a premix to its label rate in a recipe that passes.
+void add_rate_change(Document& document, const job::Job& recipe, const Change& change) {
+    document.blocks.push_back(Heading{"The premix at its label rate"});
+    document.blocks.push_back(Paragraph{
+        fmt::format("The smallest change that brings it there {}.", moved_text(recipe, change)),
+        Tone::plain});
+    add_stopped(document, change);
+    add_change(document, recipe, change, "smallest_change");
+    add_lost(document, change);
+    add_verdict_after(document, recipe, change.judgement);
+}
+
 }  // namespace
 
 Document mend_document(const job::Job& recipe, const Mending& mending,
@@ -348,6 +360,7 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
         if (mending.before.judgement.verdict) {
             add_verdict(document, recipe, mending.before.judgement, "recipe");
         }
+        if (mending.smallest) add_rate_change(document, recipe, *mending.smallest);
         if (purchases) add_purchases(document, *purchases, false);
         return document;
     }

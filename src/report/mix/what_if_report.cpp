@@ -23,6 +23,8 @@ namespace {
 using limits::LimitKind;
 using limits::LimitResult;
 using search::Formulation;
+using tasks::WhatIf;
+using tasks::Worth;
 
 bool has_mix(const Formulation& result) {
     return !result.amounts.empty();
@@ -280,8 +282,8 @@ std::string what_if_json(const WhatIf& what_if, const Run& run) {
     return json.take();
 }
 
-Document worth_document(const job::Job& job, const search::Formulation& with_all,
-                        const std::vector<Worth>& worths, const std::vector<std::string>& changes) {
+Document worth_document(const tasks::WorthOfEach& result) {
+    const auto& [changes, job, with_all, worths] = result;
     Document document;
     document.title = job.title.empty() ? "What each ingredient is worth" : job.title;
     if (!changes.empty()) add_changes(document, changes);
@@ -311,7 +313,7 @@ Document worth_document(const job::Job& job, const search::Formulation& with_all
     }
     document.blocks.push_back(std::move(table));
     const bool saves = std::any_of(worths.begin(), worths.end(), [&](const Worth& worth) {
-        return worth.cost_without && *worth.cost_without < with_all.cost_per_kg - 0.5e-4;
+        return worth.cost_without && *worth.cost_without < result.with_all.cost_per_kg - 0.5e-4;
     });
     if (saves) {
         document.blocks.push_back(
@@ -323,9 +325,8 @@ Document worth_document(const job::Job& job, const search::Formulation& with_all
     return document;
 }
 
-std::string worth_json(const job::Job& job, const search::Formulation& with_all,
-                       const std::vector<Worth>& worths, const std::vector<std::string>& changes,
-                       const Run& run) {
+std::string worth_json(const tasks::WorthOfEach& result, const Run& run) {
+    const auto& [changes, job, with_all, worths] = result;
     base::JsonWriter json;
     json.begin_object();
     json.member("format", "feedwright-without-each/1");

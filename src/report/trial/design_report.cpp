@@ -6,7 +6,9 @@
 #include "base/text.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
+#include "report/trial/no_diet.hpp"
 #include "report/verdict_sections.hpp"
+#include "report/weighing/weighing_report.hpp"
 
 #include <fmt/format.h>
 
@@ -262,9 +264,20 @@ void add_sensitivities(Document& document, const DesignSeries& series) {
     }
 }
 
+// What each diet is mixed by, below its name.
+void add_sheets(Document& document, const std::vector<tasks::DietSheet>& sheets) {
+    for (const tasks::DietSheet& one : sheets) {
+        Document sheet = sheet_document(one.job, one.weighing, one.plan, {});
+        document.blocks.push_back(Heading{std::move(sheet.title)});
+        for (Block& block : sheet.blocks)
+            document.blocks.push_back(std::move(block));
+    }
+}
+
 }  // namespace
 
-Document design_document(const DesignSeries& series, const JudgedDiets& judged, const Run& run) {
+Document design_document(const tasks::TrialDesign& design, const Run& run) {
+    const DesignSeries& series = design.series;
     Document document;
     document.title = series.title.empty() ? "Trial design" : "Trial design: " + series.title;
     document.blocks.push_back(
@@ -272,12 +285,13 @@ Document design_document(const DesignSeries& series, const JudgedDiets& judged, 
                               "control that it supplies instead.",
                               series.test_name, series.reference_name)});
     Bullets refused;
-    for (const DesignDiet& diet : series.diets) {
+    for (std::size_t d = 0; d < series.diets.size(); ++d) {
+        const DesignDiet& diet = series.diets[d];
         if (diet.possible) continue;
         refused.items.push_back(
             {fmt::format("{}: cannot be made: {}.",
                          is_control(diet) ? "The control" : compact(diet.level, 4) + " %",
-                         diet.reason),
+                         in_words(*design.missing[d])),
              Tone::bad});
     }
     if (!refused.items.empty()) document.blocks.push_back(std::move(refused));
@@ -285,9 +299,9 @@ Document design_document(const DesignSeries& series, const JudgedDiets& judged, 
     std::vector<NamedJudgement> verdicts;
     for (std::size_t d = 0; d < series.diets.size(); ++d) {
         if (series.diets[d].possible)
-            verdicts.push_back({series.diets[d].name, judged.of_diets[d]});
+            verdicts.push_back({series.diets[d].name, design.judgements[d]});
     }
-    add_verdicts(document, judged.job, verdicts);
+    add_verdicts(document, design.job, verdicts);
     document.blocks.push_back(Paragraph{equality(series)});
     for (const std::string& note : series.notes)
         document.blocks.push_back(Paragraph{note});
@@ -319,10 +333,12 @@ Document design_document(const DesignSeries& series, const JudgedDiets& judged, 
     add_protein(document, series);
     add_plan(document, series);
     add_sensitivities(document, series);
+    add_sheets(document, design.sheets);
     return document;
 }
 
-std::string design_json(const DesignSeries& series, const JudgedDiets& judged, const Run& run) {
+std::string design_json(const tasks::TrialDesign& design, const Run& run) {
+    const DesignSeries& series = design.series;
     base::JsonWriter json;
     json.begin_object();
     json.member("format", "feedwright-trial-design/1");
@@ -342,11 +358,11 @@ std::string design_json(const DesignSeries& series, const JudgedDiets& judged, c
         json.member("level", diet.level);
         json.member("possible", diet.possible);
         if (!diet.possible) {
-            json.member("reason", diet.reason);
+            json.member("reason", in_words(*design.missing[d]));
             json.end_object();
             continue;
         }
-        write_judgement(json, judged.job, judged.of_diets[d]);
+        write_judgement(json, design.job, design.judgements[d]);
         json.member("cost_per_kg", diet.cost_per_kg);
         json.member("distance", diet.distance);
         json.key("ingredients").begin_array();

@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "cli/venture_input.hpp"
+#include "tasks/venture_input.hpp"
 
 #include "base/text.hpp"
 #include "job/portion.hpp"
 #include "limits/check.hpp"
-#include "search/cheapest.hpp"
+#include "tasks/answering.hpp"
+#include "tasks/recipe.hpp"
 
 #include <fmt/format.h>
 
@@ -12,7 +13,7 @@
 #include <cmath>
 #include <utility>
 
-namespace feedwright::cli {
+namespace feedwright::tasks {
 
 namespace {
 
@@ -84,31 +85,57 @@ void take_profile(PricedVenture& priced, const job::Job& job) {
     }
 }
 
-void price_job(PricedVenture& priced, Context& context) {
+// A premix of the venture's own stands beside the job, so that what it is for is not missing.
+limits::Judgement with_own_premix(limits::Judgement judgement) {
+    if (!judgement.verdict) return judgement;
+    const auto is_mended = [](const limits::Finding& one) {
+        return one.severity == limits::Severity::warn &&
+               (one.kind == limits::FindingKind::premix ||
+                one.kind == limits::FindingKind::vitamins ||
+                (one.kind == limits::FindingKind::minerals && one.unit != "%"));
+    };
+    std::erase_if(judgement.findings, is_mended);
+    if (judgement.verdict == limits::Verdict::incomplete &&
+        std::none_of(judgement.findings.begin(), judgement.findings.end(),
+                     [](const auto& one) { return one.severity != limits::Severity::note; })) {
+        judgement.verdict = limits::Verdict::complete;
+    }
+    return judgement;
+}
+
+void take_home(PricedVenture& priced, job::Job job, limits::Judgement judgement) {
+    if (priced.venture.make.premix) judgement = with_own_premix(std::move(judgement));
+    priced.home = HomeFeed{std::move(job), std::move(judgement)};
+}
+
+void price_job(PricedVenture& priced, catalog::Library& library) {
     const std::string& file = priced.venture.make.materials_file;
-    job::Job job = job::read_job(file, context.library(), {});
-    take_profile(priced, job);
-    set_grown_prices(priced.venture, job);
-    job = search::settle(std::move(job));
-    search::Formulation answer = search::formulate(job);
+    job::Job read = read_job({file, {}, false}, library);
+    take_profile(priced, read);
+    set_grown_prices(priced.venture, read);
+    Solved solved = solve(read, {});
+    auto& [job, answer] = solved;
     if (answer.status != lp::Status::optimal) {
-        priced.unsolved.emplace(std::move(job), std::move(answer));
+        say_why(solved, {});
+        priced.unsolved = Answer{std::move(job), std::move(answer), {}};
         return;
     }
     split_cost(priced, job, answer, answer.cost_per_kg);
     take_analysis(priced, answer.assessment);
-    priced.context.materials = {false, file, answer.cost_per_kg};
+    priced.context.materials = {false, file, answer.cost_per_kg, job::Portion(job).is_finished()};
+    take_home(priced, std::move(job), std::move(answer.judgement));
 }
 
-void price_recipe(PricedVenture& priced, Context& context) {
+void price_recipe(PricedVenture& priced, catalog::Library& library) {
     const std::string& file = priced.venture.make.materials_file;
-    job::ReadOptions options;
+    JobSource source{file, {}, false};
     // A recipe in CSV names no profile; the venture may.
-    if (!priced.venture.profile.empty()) options.profile = priced.venture.profile;
-    job::Job recipe = job::read_recipe(file, context.library(), options);
+    if (!priced.venture.profile.empty()) source.options.profile = priced.venture.profile;
+    job::Job recipe = read_recipe(source, library);
     take_profile(priced, recipe);
     set_grown_prices(priced.venture, recipe);
-    const limits::Check check = limits::check(recipe);
+    const Checked checked = tasks::check(std::move(recipe), library);
+    const limits::Check& check = checked.check;
     const auto cost_per_kg = check.known_cost_per_kg();
     if (!cost_per_kg) {
         refuse(file, "",
@@ -116,7 +143,7 @@ void price_recipe(PricedVenture& priced, Context& context) {
                                       : "no price for " + base::join_words(check.no_price),
                "a price for every ingredient");
     }
-    split_cost(priced, recipe, check, *cost_per_kg);
+    split_cost(priced, checked.recipe, check, *cost_per_kg);
     take_analysis(priced, check.assessment);
     for (const limits::LimitResult& limit : check.assessment.limits) {
         if (!limit.met && !limit.within_tolerance && !limit.limit.advisory && !limit.limit.weak) {
@@ -125,56 +152,46 @@ void price_recipe(PricedVenture& priced, Context& context) {
                                                limit.limit.max});
         }
     }
-    priced.context.materials = {true, file, *cost_per_kg};
+    priced.context.materials = {true, file, *cost_per_kg,
+                                job::Portion(checked.recipe).is_finished()};
+    take_home(priced, checked.recipe, check.judgement);
 }
 
-void find_published_fcr(PricedVenture& priced, Context& context) {
+void find_published_fcr(PricedVenture& priced, catalog::Library& library) {
     auto& known = priced.context;
     if (known.profile.empty()) known.profile = priced.venture.profile;
     if (known.profile.empty()) return;
     const auto [species, stage_id] = catalog::parse_profile_id(known.profile);
-    const catalog::Profile* profile = context.library().profile(species);
+    const catalog::Profile* profile = library.profile(species);
     const catalog::Stage* stage = profile == nullptr ? nullptr : profile->stage(stage_id);
     if (stage == nullptr) {
         refuse(priced.venture.file, "/profile", fmt::format("\"{}\"", known.profile),
                "a profile of the library",
-               base::did_you_mean(known.profile, context.library().profile_ids()));
+               base::did_you_mean(known.profile, library.profile_ids()));
     }
     known.published_fcr = economics::published_fcr(*stage);
 }
 
 }  // namespace
 
-PricedVenture price_venture(const std::string& file, Context& context) {
-    const economics::OwnProduction own = economics::load_own_production(*context.library().files());
+PricedVenture price_venture(const std::string& file, catalog::Library& library) {
+    const economics::OwnProduction own = economics::load_own_production(*library.files());
     PricedVenture priced;
     priced.venture = economics::load_venture(file, own);
     priced.context.keeping = own.keeping;
     priced.inputs.push_back(file);
     switch (priced.venture.make.materials_from) {
         case MaterialsFrom::job:
-            price_job(priced, context);
+            price_job(priced, library);
             break;
         case MaterialsFrom::recipe:
-            price_recipe(priced, context);
+            price_recipe(priced, library);
             break;
         case MaterialsFrom::number:
             break;
     }
-    find_published_fcr(priced, context);
+    find_published_fcr(priced, library);
     return priced;
 }
 
-ExitStatus show_unsolved(const PricedVenture& priced, const Context& context) {
-    const auto& [job, answer] = *priced.unsolved;
-    const report::Run about = context.run(priced.inputs, {});
-    context.show(report::mix_document(job, answer, {}, about),
-                 [&job = job, &answer = answer, &about] {
-                     return report::mix_json(job, answer, {}, about);
-                 });
-    const bool no_mix =
-        answer.status == lp::Status::infeasible || answer.status == lp::Status::unbounded;
-    return no_mix ? ExitStatus::no_mix : ExitStatus::data_error;
-}
-
-}  // namespace feedwright::cli
+}  // namespace feedwright::tasks

@@ -7,11 +7,11 @@
 #include <string>
 #include <vector>
 
-namespace feedwright::cli {
+namespace feedwright::tasks {
 
 /// Ids of the library's ingredients that may be proposed for the job's animal and are not in the
 /// job: what is often sold, the most common first (of a library that does not say so all), but for
 /// what a caution forbids.
 std::vector<std::string> purchasable(const job::Job& job, catalog::Library& library);
 
-}  // namespace feedwright::cli
+}  // namespace feedwright::tasks

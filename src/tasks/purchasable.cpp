@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "cli/purchasable.hpp"
+#include "tasks/purchasable.hpp"
 
 #include <algorithm>
 #include <string>
 
-namespace feedwright::cli {
+namespace feedwright::tasks {
 
 namespace {
 
@@ -50,4 +50,4 @@ std::vector<std::string> purchasable(const job::Job& job, catalog::Library& libr
     return ids;
 }
 
-}  // namespace feedwright::cli
+}  // namespace feedwright::tasks

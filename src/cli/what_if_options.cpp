@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/what_if_options.hpp"
+
+#include <algorithm>
+
+namespace feedwright::cli {
+
+namespace {
+
+constexpr const char* every = "each";
+
+}  // namespace
+
+void WhatIfOptions::add_to(Command& command) {
+    const char* group = "What if";
+    command.add({
+        repeated({"--set", &set, "WHAT=NUMBER",
+                  "Try another number: maize.price=0.30, maize.max=20, lysine.min=1.5; may be "
+                  "repeated",
+                  group}),
+        repeated({"--without", &without, "INGREDIENT",
+                  "Try without an ingredient, or without each in turn (each)", group}),
+        repeated({"--with", &with, "INGREDIENT@PRICE", "Try with another ingredient of the library",
+                  group}),
+        repeated({"--weaken", &weaken, "WHAT=AMOUNT",
+                  "Try another content: fish-meal-65.crude_protein=58; amino acids follow the "
+                  "protein",
+                  group}),
+    });
+}
+
+bool WhatIfOptions::asked() const {
+    return !set.empty() || !without.empty() || !with.empty() || !weaken.empty();
+}
+
+bool WhatIfOptions::each() const {
+    return std::find(without.begin(), without.end(), every) != without.end();
+}
+
+tasks::Changes WhatIfOptions::changes() const {
+    tasks::Changes changes{with, without, weaken, set};
+    std::erase(changes.without, every);
+    return changes;
+}
+
+}  // namespace feedwright::cli

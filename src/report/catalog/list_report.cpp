@@ -1,0 +1,78 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/catalog/list_report.hpp"
+
+#include "base/text.hpp"
+#include "report/catalog/catalog_pages.hpp"
+#include "report/sections.hpp"
+
+#include <utility>
+
+namespace feedwright::report {
+
+namespace {
+
+struct Column {
+    const char* heading;
+    const char* key;
+};
+
+Table table_of(const char* key, const std::vector<Column>& columns) {
+    Table table;
+    table.key = key;
+    for (const Column& column : columns)
+        table.columns.push_back({column.heading, Align::left, column.key});
+    return table;
+}
+
+void add_row(Table& table, std::vector<std::string> texts) {
+    std::vector<Cell> row;
+    for (std::string& text : texts)
+        row.push_back(text_cell(std::move(text)));
+    table.rows.push_back(std::move(row));
+}
+
+}  // namespace
+
+Table list_table(const std::vector<const catalog::Ingredient*>& ingredients) {
+    Table table =
+        table_of("ingredients", {{"id", "id"}, {"name", "name"}, {"category", "category"}});
+    for (const catalog::Ingredient* one : ingredients)
+        add_row(table, {one->id, one->name, one->category});
+    return table;
+}
+
+Table list_table(const std::vector<tasks::StageOf>& stages) {
+    Table table = table_of(
+        "profiles",
+        {{"id", "id"}, {"animal", "name"}, {"stage", "stage"}, {"no figures for", "lacks"}});
+    for (const auto& [profile, stage] : stages) {
+        add_row(table, {profile->species + '/' + stage->id, profile->name, stage->name,
+                        base::join_words(profile->lacks, ", ")});
+    }
+    return table;
+}
+
+Table list_table(const std::vector<const catalog::Nutrient*>& nutrients) {
+    Table table = table_of("nutrients",
+                           {{"id", "id"}, {"name", "name"}, {"unit", "unit"}, {"group", "group"}});
+    for (const catalog::Nutrient* one : nutrients)
+        add_row(table, {one->id, one->name, one->unit, one->group});
+    return table;
+}
+
+Table list_table(const std::vector<const catalog::Source*>& sources) {
+    Table table =
+        table_of("sources", {{"id", "id"}, {"how known", "how_known"}, {"citation", "citation"}});
+    for (const catalog::Source* one : sources)
+        add_row(table, {one->id, one->how_known, one->citation});
+    return table;
+}
+
+std::string source_json(const catalog::Source& source) {
+    Table table =
+        table_of("sources", {{"", "id"}, {"", "how_known"}, {"", "citation"}, {"", "url"}});
+    add_row(table, {source.id, source.how_known, source.citation, source.url});
+    return table_json("sources", table);
+}
+
+}  // namespace feedwright::report

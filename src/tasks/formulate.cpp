@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "tasks/formulate.hpp"
+
+#include "base/diagnostics.hpp"
+#include "base/text.hpp"
+#include "sheet/practice.hpp"
+#include "tasks/answering.hpp"
+
+#include <utility>
+
+namespace feedwright::tasks {
+
+Answer formulate(const FormulateRequest& request, catalog::Library& library) {
+    return answer(request.job, request.solve, library);
+}
+
+Weighed weigh(const WeighRequest& request, catalog::Library& library) {
+    Weighed result{formulate(request.mix, library), {}, {}, {}};
+    const Answer& exact = result.exact;
+    if (!exact.has_mix()) return result;
+    result.weighing = search::weigh(exact.job, exact.mix, request.scale, request.mix.solve);
+    const search::Weighing& weighing = *result.weighing;
+    if (weighing.amounts.empty()) return result;
+    result.cautions = limits::cautions_for(exact.job, weighing.amounts, library.cautions());
+    if (request.sheet) {
+        result.plan =
+            sheet::plan_mixing(exact.job, weighing, sheet::load_practice(*library.files()));
+    }
+    return result;
+}
+
+CurveOf curve(const CurveRequest& request, catalog::Library& library) {
+    job::Job job = read_job(request.mix.job, library);
+    if (job.find(request.ingredient) == nullptr) {
+        std::vector<std::string> ids;
+        for (const job::Choice& choice : job.ingredients)
+            ids.push_back(choice.id);
+        throw base::DataError(base::Diagnostic{"", "--curve", '"' + request.ingredient + '"',
+                                               "an ingredient of the job",
+                                               base::did_you_mean(request.ingredient, ids)});
+    }
+    job = solve(job, request.mix.solve).job;
+    search::Curve curve =
+        search::inclusion_curve(job, request.ingredient, request.steps, request.mix.solve);
+    return {std::move(job), std::move(curve)};
+}
+
+}  // namespace feedwright::tasks
