@@ -37,7 +37,7 @@ Cell money_cell(double value, int decimals) {
     return number_cell(value, decimals);
 }
 
-std::string with_currency(std::string text, const std::string& currency) {
+std::string with_currency(const std::string& text, const std::string& currency) {
     return currency.empty() ? text : text + ", " + currency;
 }
 
