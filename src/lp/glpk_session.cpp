@@ -655,6 +655,8 @@ struct Search {
     int iterations_before;
     std::optional<double> bound = std::nullopt;
     bool out_of_iterations = false;
+    double cost_gap = 0;  // as the solver's costs are scaled
+    bool close_enough = false;
 };
 
 void watch_search(glp_tree* tree, void* info) {
@@ -666,9 +668,16 @@ void watch_search(glp_tree* tree, void* info) {
             search.bound = bound;
         }
     }
-    search.out_of_iterations = glp_get_it_cnt(glp_ios_get_prob(tree)) - search.iterations_before >=
+    glp_prob* problem = glp_ios_get_prob(tree);
+    const bool has_point = glp_mip_status(problem) == GLP_FEAS;
+    if (has_point && search.bound && search.cost_gap > 0) {
+        search.close_enough = glp_mip_obj_val(problem) - *search.bound <= search.cost_gap;
+    }
+    search.out_of_iterations = glp_get_it_cnt(problem) - search.iterations_before >=
                                search.options->iteration_limit;
-    if (search.out_of_iterations || interrupted(*search.options)) glp_ios_terminate(tree);
+    if (search.close_enough || search.out_of_iterations || interrupted(*search.options)) {
+        glp_ios_terminate(tree);
+    }
 }
 
 // Again with a higher cap as long as the whole numbers found use something that the cap made
@@ -699,6 +708,7 @@ Solution Engine::search_once(const LinearProgram& integer_program, const SolveOp
         glp_simplex(problem_, &again);
     }
     Search search{&options, glp_get_it_cnt(problem_)};
+    search.cost_gap = options.cost_gap * cost_scale_;
     glp_iocp parameters;
     glp_init_iocp(&parameters);
     parameters.msg_lev = GLP_MSG_OFF;
@@ -728,12 +738,12 @@ Solution Engine::search_once(const LinearProgram& integer_program, const SolveOp
             solution.objective += columns[c].cost * solution.primal[c];
         }
     }
-    if (code == GLP_ETMLIM || code == GLP_ESTOP) {
+    if (code == GLP_ETMLIM || (code == GLP_ESTOP && !search.close_enough)) {
         solution.status = Status::limit;
         solution.message = code == GLP_ETMLIM         ? "the time limit was reached"
                            : search.out_of_iterations ? "the iteration limit was reached"
                                                       : "interrupted";
-    } else if (code != 0 && code != GLP_EMIPGAP) {
+    } else if (code != 0 && code != GLP_EMIPGAP && code != GLP_ESTOP) {
         solution.message = reason(code);
     } else if (found == GLP_NOFEAS) {
         solution.status = Status::infeasible;

@@ -20,6 +20,9 @@ struct SolveOptions {
     int iteration_limit = 1'000'000;
     double time_limit_seconds = 60;
     double integer_gap = 1e-9;  ///< relative gap at which an integer program is done
+    /// An integer program is done, too, when no point can cost less than the best one found by more
+    /// than this, in the program's units of cost.
+    double cost_gap = 0;
     const std::atomic<bool>* interrupt =
         nullptr;  ///< set from outside to stop; status is then limit
 };

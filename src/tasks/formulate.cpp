@@ -3,12 +3,26 @@
 
 #include "base/diagnostics.hpp"
 #include "base/text.hpp"
+#include "job/portion.hpp"
 #include "sheet/practice.hpp"
 #include "tasks/answering.hpp"
 
+#include <cmath>
 #include <utility>
 
 namespace feedwright::tasks {
+
+namespace {
+
+// The cost of the batch by which weights may miss the cheapest ones: prices are not known to this
+// share, and to close the last of it can take a search of minutes.
+double fair_gap(const Answer& exact) {
+    constexpr double share = 0.0005;
+    const auto batch_kg = job::Portion(exact.job).weighed_per_kg();
+    return share * std::abs(exact.mix.cost) * batch_kg.value_or(0);
+}
+
+}  // namespace
 
 Answer formulate(const FormulateRequest& request, catalog::Library& library) {
     return answer(request.job, request.solve, library);
@@ -18,7 +32,9 @@ Weighed weigh(const WeighRequest& request, catalog::Library& library) {
     Weighed result{formulate(request.mix, library), {}, {}, {}};
     const Answer& exact = result.exact;
     if (!exact.has_mix()) return result;
-    result.weighing = search::weigh(exact.job, exact.mix, request.scale, request.mix.solve);
+    lp::SolveOptions options = request.mix.solve;
+    options.cost_gap = fair_gap(exact);
+    result.weighing = search::weigh(exact.job, exact.mix, request.scale, options);
     const search::Weighing& weighing = *result.weighing;
     if (weighing.amounts.empty()) return result;
     result.cautions = limits::cautions_for(exact.job, weighing.amounts, library.cautions());
