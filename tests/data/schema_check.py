@@ -59,7 +59,7 @@ def name_of(document):
 
 checked = {}
 for path in sorted((top / "data").rglob("*.json")) + sorted((top / "examples").rglob("*.json")):
-    if path.parent.name == "schema":
+    if path.parent.name == "schema" or path.name == "facts.json":  # what the example's test looks for
         continue
     document = load(path)
     name = name_of(document)

@@ -171,4 +171,14 @@ TEST_CASE("a wide gap ends the search early but keeps the bound honest") {
     CHECK(near.objective >= exact.objective * (1 - 1e-9));
     CHECK(near.objective <= exact.objective * 1.06);
     CHECK(*near.bound <= exact.objective * (1 + 1e-9));
+
+    // The same in units of cost.
+    SolveOptions in_cost;
+    in_cost.cost_gap = 20;
+    const Solution within = solve(program, in_cost);
+    REQUIRE(within.status == Status::optimal);
+    CHECK(within.objective >= exact.objective * (1 - 1e-9));
+    CHECK(within.objective <= exact.objective + 20 * (1 + 1e-9));
+    CHECK(within.objective - *within.bound <= 20 * (1 + 1e-9));
+    CHECK(*within.bound <= exact.objective * (1 + 1e-9));
 }
