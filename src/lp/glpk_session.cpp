@@ -673,8 +673,8 @@ void watch_search(glp_tree* tree, void* info) {
     if (has_point && search.bound && search.cost_gap > 0) {
         search.close_enough = glp_mip_obj_val(problem) - *search.bound <= search.cost_gap;
     }
-    search.out_of_iterations = glp_get_it_cnt(problem) - search.iterations_before >=
-                               search.options->iteration_limit;
+    search.out_of_iterations =
+        glp_get_it_cnt(problem) - search.iterations_before >= search.options->iteration_limit;
     if (search.close_enough || search.out_of_iterations || interrupted(*search.options)) {
         glp_ios_terminate(tree);
     }
