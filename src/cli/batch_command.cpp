@@ -43,6 +43,7 @@ struct Request {
     std::string shard;
     bool recipes = false;
     bool resume = false;
+    bool force = false;
     JobOptions options;
 };
 
@@ -176,6 +177,7 @@ void refuse_to_write_over(const Request& request, std::vector<std::string> input
         refuse_standard_output(inputs);
         return;
     }
+    if (!request.resume && !request.force) refuse_to_replace("-o", request.output);
     const std::string unfinished = base::unfinished_name(request.output);
     if (!unfinished.empty()) {
         cli::refuse_to_write_over("-o " + request.output + ", written as", unfinished, inputs);
@@ -358,6 +360,7 @@ Command batch_command(Context& context) {
             {"--as", &request->form, "FORM",
              "Form of the lines: json, or csv (usual for an output that ends in .csv)", "Result"}),
         {"-o,--output", &request->output, "FILE", "Write the lines to FILE", "Result"},
+        {"--force", &request->force, "", "Write over a file that is there already", "Result"},
         {"--summary", &request->summary, "FILE", "Write the summary to FILE, not to standard error",
          "Result"},
         {"--threads", &request->threads, "N", "Number of threads (all processors)", "Running"},

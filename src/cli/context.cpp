@@ -2,10 +2,13 @@
 #include "cli/context.hpp"
 
 #include "base/file.hpp"
+#include "base/text.hpp"
 #include "cli/overwrite.hpp"
 
 #include <cstdlib>
+#include <filesystem>
 #include <iostream>
+#include <map>
 #include <unistd.h>
 #include <utility>
 
@@ -48,14 +51,45 @@ catalog::Library& Context::library() {
     return *library_;
 }
 
+std::string Context::form() const {
+    const std::string ending = base::lower(std::filesystem::path(output).extension().string());
+    static const std::map<std::string, std::string> forms{
+        {".json", "json"}, {".csv", "csv"}, {".md", "markdown"}, {".markdown", "markdown"}};
+    const auto named = forms.find(ending);
+    if (named == forms.end()) {
+        // What other programs read by its ending would be a text that they cannot open.
+        for (const char* other : {".pdf", ".html", ".htm", ".svg", ".xlsx", ".xls", ".ods", ".odt",
+                                  ".doc", ".docx", ".tsv", ".xml", ".zip", ".gz", ".png"}) {
+            if (ending != other) continue;
+            throw UsageError("-o " + output, "the ending " + ending,
+                             "a name that ends in .txt, .md, .csv or .json",
+                             "These are the forms a result can have");
+        }
+        return as.empty() ? "text" : as;
+    }
+    if (!as.empty() && as != named->second) {
+        throw UsageError("-o " + output, "--as " + as + " and the ending " + ending, "one form",
+                         "Leave out --as, or give the file another ending");
+    }
+    return named->second;
+}
+
+void Context::settle_output() {
+    if (output == "-") output.clear();
+    if (output.empty()) return;
+    form();
+    if (!force) refuse_to_replace("-o", output);
+}
+
 void Context::show(const std::function<document::Document()>& document,
                    const std::function<std::string()>& json) const {
     std::string text;
-    if (as == "json") {
+    const std::string asked = form();
+    if (asked == "json") {
         text = json();
-    } else if (as == "csv") {
+    } else if (asked == "csv") {
         text = document::render_csv(document());
-    } else if (as == "markdown") {
+    } else if (asked == "markdown") {
         text = document::render_markdown(document());
     } else {
         document::TextStyle style;

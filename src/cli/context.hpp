@@ -37,8 +37,10 @@ inline void append(Settings& list, Settings more) {
 /// Options that every command has, and what commands do with them: open the library, show a result.
 class Context {
   public:
-    std::string as = "text";             ///< text, json, csv or markdown
+    /// text, json, csv or markdown; empty: as the ending of `output` says, else text
+    std::string as;
     std::string output;                  ///< file, or empty for standard output
+    bool force = false;                  ///< --force: write over a file that is there
     std::string data;                    ///< --data
     std::vector<std::string> libraries;  ///< --library: the user's own files over it
     bool no_colour = false;
@@ -47,6 +49,13 @@ class Context {
     /// The library: the folder that --data or else FEEDWRIGHT_DATA names, or else the one that the
     /// program carries.
     catalog::Library& library();
+
+    /// The form of the result. Throws UsageError when the ending of `output` says another one, or
+    /// one that is not made.
+    std::string form() const;
+    /// Makes "-o -" standard output, and throws UsageError before any work is done where the
+    /// result could not be written. Called for every command.
+    void settle_output();
 
     /// Writes a result in the form asked for; only what is needed for that is called.
     void show(const std::function<document::Document()>& document,

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/file.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "cli/overwrite.hpp"
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
 #include "cli/what_if_options.hpp"
@@ -10,6 +12,7 @@
 #include "tasks/formulate.hpp"
 
 #include <algorithm>
+#include <iostream>
 #include <memory>
 
 namespace feedwright::cli {
@@ -20,6 +23,7 @@ struct Request {
     std::string job;
     std::string at_most;
     std::string curve;
+    std::string save;
     JobOptions options;
     SearchOptions search;
     WeighOptions weigh;
@@ -111,8 +115,27 @@ ExitStatus show_weighed(const Request& request, Context& context, catalog::Libra
     return exit_status_of(weighing.status, !weighing.amounts.empty());
 }
 
+// Written before the answer, so that it is there when there is no mix, too.
+void save_job(const Request& request, Context& context, catalog::Library& library) {
+    if (!request.save.ends_with(".json")) {
+        throw UsageError("--save", '"' + request.save + '"', "a name that ends in .json");
+    }
+    if (request.what_if.asked()) {
+        throw UsageError("--save", "it beside a question of what if", "one of the two",
+                         "A job is saved as it is asked, without --set, --with, --without and "
+                         "--weaken");
+    }
+    if (!context.force) refuse_to_replace("--save", request.save);
+    const tasks::FormulateRequest job = asked(request);
+    refuse_to_write_over("--save", request.save, tasks::read_job(job.job, library).inputs);
+    base::write_file(request.save, tasks::job_file_of(job.job, library));
+    std::cerr << "The job is written. To solve it again: feedwright formulate " << request.save
+              << '\n';
+}
+
 ExitStatus run(const Request& request, Context& context) {
     catalog::Library& library = context.library();
+    if (!request.save.empty()) save_job(request, context, library);
     if (request.what_if.asked()) {
         return request.what_if.each() ? show_worth(request, context, library)
                                       : show_what_if(request, context, library);
@@ -131,6 +154,8 @@ Command formulate_command(Context& context) {
     request->options.add_to(command);
     command.add({
         {"--at-most", &request->at_most, "N", "Use at most N ingredients", "What to meet"},
+        {"--save", &request->save, "FILE",
+         "Write what is asked as a job file (JSON), to change and solve again", "What to meet"},
         {"--curve", &request->curve, "ID",
          "Cost and room against the share of this ingredient, from none to its cap"},
     });

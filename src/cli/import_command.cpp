@@ -16,12 +16,13 @@ namespace {
 struct Request {
     std::string file;
     std::string basis;
+    std::string library;  // the file to write
     bool force = false;
     catalog::ImportOptions options;
 };
 
 ExitStatus run(const Request& request, Context& context) {
-    const std::string library = context.output;
+    const std::string& library = request.library;
     if (library.empty()) {
         throw UsageError("import", "no -o FILE", "the library file to write",
                          "For example: feedwright import " + request.file + " -o my-library.json");
@@ -34,7 +35,6 @@ ExitStatus run(const Request& request, Context& context) {
     if (!request.basis.empty()) asked.options.basis = catalog::basis_from(request.basis);
     const tasks::Imported result = tasks::import_table(asked, context.library());
     base::write_file(library, result.library_file);
-    context.output.clear();  // the report goes to the terminal
     context.show(
         [&] {
             return report::import_document(result.import, library, context.library().dictionary());
@@ -70,9 +70,11 @@ Command import_command(Context& context) {
          figures},
         {"--skip-unknown", &options.skip_unknown, "",
          "Leave out columns or rows that name no nutrient", figures},
+        {"-o,--output", &request->library, "FILE", "The library file to write", "Result"},
         {"--force", &request->force, "", "Write over FILE of -o if it is there", "Result"},
     });
-    add_common_options(command, context);
+    add_form_options(command, context);
+    add_library_options(command, context);
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

@@ -61,7 +61,10 @@ ExitStatus run(int argc, char** argv) {
          show_command(context)}};
     refuse_empty_arguments(argc, argv);
     const auto chosen = parse(program, examples, argc, argv);
-    if (chosen) return chosen();
+    if (chosen) {
+        context.settle_output();
+        return chosen();
+    }
     flush_output();
     return ExitStatus::success;
 }

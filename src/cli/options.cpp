@@ -13,15 +13,23 @@ namespace feedwright::cli {
 
 void add_common_options(Command& command, Context& context) {
     command.add({
+        {"-o,--output", &context.output, "FILE",
+         "Write the result to FILE; the ending .json, .csv, .md or .txt says its form", "Result"},
+        {"--force", &context.force, "", "Write over a file that is there already", "Result"},
+    });
+    add_form_options(command, context);
+    add_library_options(command, context);
+}
+
+void add_form_options(Command& command, Context& context) {
+    command.add({
         one_of({"text", "json", "csv", "markdown"},
-               {"--as", &context.as, "FORM", "Form of the result: text, json, csv or markdown",
-                "Result"}),
-        {"-o,--output", &context.output, "FILE", "Write the result to FILE", "Result"},
+               {"--as", &context.as, "FORM",
+                "Form of the result: text (the usual), json, csv or markdown", "Result"}),
         {"--detail", &context.detail, "",
          "Every nutrient, and the proof in linear-programming terms", "Result"},
         {"--no-colour,--no-color", &context.no_colour, "", "No colour on a terminal", "Result"},
     });
-    add_library_options(command, context);
 }
 
 void add_library_options(Command& command, Context& context) {
@@ -61,6 +69,12 @@ void JobOptions::add_to(Command& command) {
         {"--strict", &strict, "", "Refuse ingredients without a value for a limited nutrient",
          group},
         {"--batch", &batch, "WEIGHT", "Weight of one batch: 25, 25kg or \"50 lb\"", group},
+        repeated({"--min", &min, "ID=PERCENT",
+                  "At least so much of an ingredient, percent of what is weighed in", group}),
+        repeated({"--max", &max, "ID=PERCENT", "At most so much of an ingredient", group}),
+        repeated({"--stock", &stock, "ID=WEIGHT",
+                  "What there is of an ingredient for one batch, such as duckweed-dried=\"6 lb\"",
+                  group}),
     });
 }
 
@@ -116,6 +130,37 @@ double read_system(const std::string& text) {
 
 }  // namespace
 
+namespace {
+
+void read_amounts(const std::vector<std::string>& texts, const std::string& option,
+                  job::AskedAmount::What what, job::ReadOptions& options) {
+    const bool is_weight = what == job::AskedAmount::What::stock_kg;
+    for (const std::string& text : texts) {
+        const std::size_t equals = text.rfind('=');
+        std::optional<double> number;
+        if (equals != std::string::npos && equals > 0) {
+            const std::string value(base::trim(std::string_view(text).substr(equals + 1)));
+            if (is_weight) {
+                number = base::parse_mass_kg(value);
+            } else {
+                number = base::parse_finite(value.ends_with('%') ? value.substr(0, value.size() - 1)
+                                                                 : value);
+            }
+        }
+        if (!number || *number < 0 || (!is_weight && *number > 100)) {
+            throw UsageError(option, '"' + text + '"',
+                             is_weight ? "an ingredient and a weight, such as maize=20kg"
+                                       : "an ingredient and a percent from 0 to 100, such as "
+                                         "maize=20");
+        }
+        options.amounts.push_back(
+            {std::string(base::trim(std::string_view(text).substr(0, equals))), what, *number,
+             option + ' ' + text});
+    }
+}
+
+}  // namespace
+
 tasks::JobSource JobOptions::source(const std::string& file) const {
     tasks::JobSource source{file, {}, strict};
     job::ReadOptions& options = source.options;
@@ -139,6 +184,9 @@ tasks::JobSource JobOptions::source(const std::string& file) const {
                                               "a weight above zero such as 25 or \"50 lb\"", ""});
         }
     }
+    read_amounts(min, "--min", job::AskedAmount::What::min, options);
+    read_amounts(max, "--max", job::AskedAmount::What::max, options);
+    read_amounts(stock, "--stock", job::AskedAmount::What::stock_kg, options);
     return source;
 }
 
@@ -150,6 +198,9 @@ Settings JobOptions::settings() const {
     if (!enforce.empty()) list.emplace_back("enforce", enforce);
     if (!moisture.empty()) list.emplace_back("finished_moisture", moisture);
     if (!system.empty()) list.emplace_back("system", system);
+    if (!min.empty()) list.emplace_back("min", base::join_words(min));
+    if (!max.empty()) list.emplace_back("max", base::join_words(max));
+    if (!stock.empty()) list.emplace_back("stock", base::join_words(stock));
     if (strict) list.emplace_back("strict", "yes");
     return list;
 }

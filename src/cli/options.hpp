@@ -12,8 +12,10 @@
 
 namespace feedwright::cli {
 
-/// Adds --as, -o, --data, --no-colour and --detail.
+/// Adds -o, --force, and those of the two below.
 void add_common_options(Command& command, Context& context);
+/// Adds --as, --detail and --no-colour.
+void add_form_options(Command& command, Context& context);
 /// Those of them that say where ingredients come from, for a command with results of its own form.
 void add_library_options(Command& command, Context& context);
 
@@ -30,10 +32,13 @@ struct JobOptions {
     std::string enforce;
     std::string moisture;
     std::string system;
+    std::vector<std::string> min;
+    std::vector<std::string> max;
+    std::vector<std::string> stock;
     bool strict = false;
 
-    /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --batch and
-    /// --strict.
+    /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --batch,
+    /// --min, --max, --stock and --strict.
     void add_to(Command& command);
     /// What to read, with all of that. Throws UsageError or base::DataError.
     tasks::JobSource source(const std::string& file) const;

@@ -5,7 +5,9 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <fstream>
 #include <optional>
+#include <string>
 #include <sys/stat.h>
 #include <system_error>
 #include <unistd.h>
@@ -34,6 +36,23 @@ bool is_read(const struct stat& output, const std::vector<std::string>& inputs) 
     });
 }
 
+// By its beginning: a JSON result with the program's name, lines of JSON with a status, or a CSV
+// file of batch with such a column.
+bool is_result(const std::string& path) {
+    std::ifstream file(path, std::ios::binary);
+    std::string start(4096, '\0');
+    file.read(start.data(), static_cast<std::streamsize>(start.size()));
+    start.resize(static_cast<std::size_t>(file.gcount()));
+    const auto has = [&](std::string_view text) { return start.find(text) != std::string::npos; };
+    if (start.empty()) return true;
+    if (start.front() != '{') {
+        const std::string head = ',' + start.substr(0, start.find_first_of("\r\n")) + ',';
+        return head.find(",status,") != std::string::npos;
+    }
+    return has("\"format\": \"feedwright-") ? has("\"program\": \"feedwright ")
+                                            : has("\"status\":");
+}
+
 [[noreturn]] void refuse(const std::string& place, const std::string& found) {
     throw UsageError(place, found, "another one", "Name a new file");
 }
@@ -45,6 +64,13 @@ void refuse_to_write_over(const std::string& option, const std::string& output,
     struct stat status {};
     const auto written = regular(::stat(output.c_str(), &status), status);
     if (written && is_read(*written, inputs)) refuse(option + ' ' + output, "a file that is read");
+}
+
+void refuse_to_replace(const std::string& option, const std::string& output) {
+    struct stat status {};
+    if (!regular(::stat(output.c_str(), &status), status) || is_result(output)) return;
+    throw UsageError(option + ' ' + output, "a file that is there already and is no result as JSON",
+                     "a new file", "Name another file, or add --force to write over this one");
 }
 
 void refuse_to_write_into(const std::string& option, const std::string& output,

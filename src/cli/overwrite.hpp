@@ -13,6 +13,10 @@ namespace feedwright::cli {
 void refuse_to_write_over(const std::string& option, const std::string& output,
                           const std::vector<std::string>& inputs);
 
+/// An existing file that is no result of this program: somebody else's work, which only --force
+/// writes over. A text report cannot be told from another text, so it counts as somebody's too.
+void refuse_to_replace(const std::string& option, const std::string& output);
+
 /// A folder whose files with one of these endings are read: a new one would be read by the next
 /// run.
 void refuse_to_write_into(const std::string& option, const std::string& output,

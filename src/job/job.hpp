@@ -206,6 +206,15 @@ struct Restated {
     double amount = 0;
 };
 
+/// An amount of an ingredient that is asked for beside the file.
+struct AskedAmount {
+    enum class What { min, max, stock_kg };
+    std::string ingredient;
+    What what = What::max;
+    double number = 0;  ///< as in Choice
+    std::string place;  ///< for messages: "--max maize=20"
+};
+
 struct ReadOptions {
     std::optional<std::string> profile;  ///< instead of the file's
     std::optional<PriceList> prices;     ///< over the file's
@@ -219,6 +228,7 @@ struct ReadOptions {
     std::vector<Candidate> candidates;
     std::vector<Extra> with;
     std::vector<Restated> restated;
+    std::vector<AskedAmount> amounts;
 };
 
 /// Reads a job file (feedwright-job/1). Throws DataError with every problem found, or IoError.

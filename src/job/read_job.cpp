@@ -30,6 +30,7 @@ Job finish(Reading& reading) {
     check_restated(reading);
     note_prices(reading.job);
     if (reading.options.batch_kg) reading.job.batch_kg = reading.options.batch_kg;
+    apply_amounts(reading);
     reading.job.at_most = reading.options.at_most;
     set_pond(reading);
     if (reading.stage != nullptr)

@@ -160,6 +160,39 @@ void add_candidates(Reading& reading) {
     sort_ingredients(reading.job);
 }
 
+void apply_amounts(Reading& reading) {
+    Job& job = reading.job;
+    for (const AskedAmount& asked : reading.options.amounts) {
+        const auto at = std::find_if(job.ingredients.begin(), job.ingredients.end(),
+                                     [&](const Choice& c) { return c.id == asked.ingredient; });
+        if (at == job.ingredients.end()) {
+            reading.diagnostics.add(
+                {"command line", asked.place,
+                 fmt::format("\"{}\", which is no ingredient of the job", asked.ingredient),
+                 "an ingredient of the job",
+                 base::did_you_mean(asked.ingredient, job.ingredient_ids())});
+            continue;
+        }
+        std::optional<double>& into = asked.what == AskedAmount::What::min   ? at->min
+                                      : asked.what == AskedAmount::What::max ? at->max
+                                                                             : at->stock_kg;
+        into = asked.number;
+        if (asked.what == AskedAmount::What::stock_kg && !job.batch_kg) {
+            reading.diagnostics.add({"command line", asked.place, "no weight of a batch",
+                                     "one, because a stock is what there is for one batch",
+                                     "Add --batch 25kg"});
+        }
+        if (at->min && at->max && *at->min > *at->max) {
+            reading.diagnostics.add(
+                {"command line", asked.place,
+                 fmt::format("limits that leave {} no room: at least {} %, at "
+                             "most {} %",
+                             at->id, base::shortest(*at->min), base::shortest(*at->max)),
+                 "a minimum that is at most the maximum", ""});
+        }
+    }
+}
+
 void apply_prices(Reading& reading) {
     if (reading.options.prices) apply_price_list(reading, *reading.options.prices);
     for (const Extra& extra : reading.options.with) {

@@ -57,6 +57,8 @@ void sort_ingredients(Job& job);
 void add_extras(Reading& reading);
 void add_candidates(Reading& reading);
 void apply_prices(Reading& reading);
+/// After the weight of the batch is known.
+void apply_amounts(Reading& reading);
 /// Keeps what was understood of a table, and takes its currency for the job's where that has none.
 void take_reading(Reading& reading, const base::TableReading& table);
 void check_restated(Reading& reading);

@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "base/text.hpp"
 #include "catalog/ingredient.hpp"
+#include "job/save.hpp"
 #include "limits/limit.hpp"
 
 #include <algorithm>
@@ -59,6 +60,10 @@ job::Job read_job(const JobSource& source, catalog::Library& library) {
 
 job::Job read_recipe(const JobSource& source, catalog::Library& library) {
     return held_to(source, job::read_recipe(source.file, library, source.options), library);
+}
+
+std::string job_file_of(const JobSource& source, catalog::Library& library) {
+    return job::as_file(read_job(source, library), source.options);
 }
 
 std::map<std::size_t, std::vector<std::string>> unknown_contents(const job::Job& job,

@@ -27,6 +27,9 @@ struct JobSource {
 job::Job read_job(const JobSource& source, catalog::Library& library);
 job::Job read_recipe(const JobSource& source, catalog::Library& library);
 
+/// The text of a job file that asks what `source` asks (job/save.hpp).
+std::string job_file_of(const JobSource& source, catalog::Library& library);
+
 /// By its place, each ingredient of the job that has no value for a limit that is not advisory,
 /// with the names of such limits. A premix need not have what no premix of the library states, such
 /// as its energy.

@@ -152,7 +152,9 @@ void check_case(const Case& c) {
     CHECK(result.output.empty());
     check_message(c, result);
 
-    const std::string precious = "what was here before\n";
+    // A result of an earlier run, which may be written over.
+    const std::string precious =
+        "{ \"format\": \"feedwright-mix/1\", \"program\": \"feedwright 0.0\" }\n";
     const std::string file = results.write("result", precious);
     run.arguments.insert(run.arguments.end(), {"-o", file});
     CHECK(run_program(run).exit_code == c.exit_code);

@@ -194,6 +194,55 @@ TEST_CASE("a result cannot be written to a folder, nor into one that is not ther
     CHECK(fs::is_empty(folder.path()));
 }
 
+TEST_CASE("-o keeps what somebody else wrote, and its ending says the form") {
+    const test::TempFolder folder;
+    const std::string list = folder.file("prices.csv");
+    const std::string prices = "ingredient,price\nmaize,0.3\n";
+    base::write_file(list, prices);
+    Words words = solved;
+    words.insert(words.end(), {"-o", list});
+    CHECK(run(words).exit_code == 2);
+    CHECK(base::read_file(list) == prices);
+    words.emplace_back("--force");
+    CHECK(run(words).exit_code == 0);
+    CHECK_THAT(base::read_file(list), Catch::Contains("# mix"));
+    // A result as JSON is known by its first lines, and written anew.
+    Words again = solved;
+    again.insert(again.end(), {"-o", folder.file("mix.json")});
+    CHECK(run(again).exit_code == 0);
+    CHECK(run(again).exit_code == 0);
+    CHECK_THAT(base::read_file(folder.file("mix.json")),
+               Catch::Contains("\"format\": \"feedwright-mix/1\""));
+    Words to_output = solved;
+    to_output.insert(to_output.end(), {"-o", "-"});
+    CHECK(run(to_output).output == run(solved).output);
+}
+
+TEST_CASE("a saved job is the job that was asked") {
+    const test::TempFolder folder;
+    const std::string saved = folder.file("job.json");
+    const Words options{"--max", "fish-meal-65=3", "--stock", "duckweed-dried=2 lb", "--as",
+                        "json"};
+    // What a result is of is the same; its inputs and settings are not.
+    const auto mix_of = [](const ProgramResult& result) {
+        return result.output.substr(0, result.output.find("\"cautions\""));
+    };
+    for (Words asked : {Words{"formulate", "examples/backyard-tilapia/job.json"},
+                        Words{"formulate", "--for", "nile-tilapia/grow-out", "--prices",
+                              "examples/mend-a-recipe/prices.csv", "--batch", "50 lb", "--max",
+                              "soybean-meal-44=45"}}) {
+        if (asked.size() == 2) asked.insert(asked.end(), options.begin(), options.end() - 2);
+        asked.insert(asked.end(), {"--as", "json"});
+        Words saving = asked;
+        saving.insert(saving.end(), {"--save", saved, "--force"});
+        const ProgramResult first = run(saving);
+        INFO(first.errors);
+        const ProgramResult again = run({"formulate", saved, "--as", "json"});
+        CHECK(again.exit_code == first.exit_code);
+        CHECK(mix_of(again) == mix_of(first));
+    }
+}
+
 TEST_CASE("colour is for a terminal whose user has not said no") {
     ProgramRun run;
     run.arguments = short_recipe;

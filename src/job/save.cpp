@@ -1,0 +1,138 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "job/save.hpp"
+
+#include "base/diagnostics.hpp"
+#include "base/file.hpp"
+#include "base/json.hpp"
+#include "base/json_writer.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace feedwright::job {
+
+namespace {
+
+using base::JsonValue;
+
+JsonValue of(std::string text) {
+    JsonValue value;
+    value.kind = JsonValue::Kind::string;
+    value.string = std::move(text);
+    return value;
+}
+
+JsonValue of(double number) {
+    JsonValue value;
+    value.kind = JsonValue::Kind::number;
+    value.number = number;
+    return value;
+}
+
+JsonValue empty(JsonValue::Kind kind) {
+    JsonValue value;
+    value.kind = kind;
+    return value;
+}
+
+JsonValue& member(JsonValue& object, const std::string& key) {
+    const auto at = std::find(object.keys.begin(), object.keys.end(), key);
+    if (at != object.keys.end()) {
+        return object.items[static_cast<std::size_t>(at - object.keys.begin())];
+    }
+    object.keys.push_back(key);
+    return object.items.emplace_back();
+}
+
+void set(JsonValue& object, const std::string& key, const std::optional<double>& number) {
+    if (number) member(object, key) = of(*number);
+}
+
+void set(JsonValue& object, const std::string& key, const std::string& text) {
+    if (!text.empty()) member(object, key) = of(text);
+}
+
+void write(base::JsonWriter& json, const JsonValue& value) {
+    switch (value.kind) {
+        case JsonValue::Kind::boolean:
+            json.value(value.boolean);
+            return;
+        case JsonValue::Kind::number:
+            json.value(value.number);
+            return;
+        case JsonValue::Kind::array:
+            json.begin_array();
+            for (const JsonValue& item : value.items)
+                write(json, item);
+            json.end_array();
+            return;
+        case JsonValue::Kind::object:
+            json.begin_object();
+            for (std::size_t i = 0; i < value.items.size(); ++i) {
+                json.key(value.keys[i]);
+                write(json, value.items[i]);
+            }
+            json.end_object();
+            return;
+        case JsonValue::Kind::string:
+        case JsonValue::Kind::null:  // the readers refuse null
+            json.value(value.string);
+            return;
+    }
+}
+
+JsonValue& entry_of(JsonValue& ingredients, const std::string& id) {
+    for (JsonValue& entry : ingredients.items) {
+        if (member(entry, "id").string == id) return entry;
+    }
+    JsonValue& entry = ingredients.items.emplace_back(empty(JsonValue::Kind::object));
+    set(entry, "id", id);
+    return entry;
+}
+
+bool is_changed(const Choice& choice, const ReadOptions& options, bool made_of_list) {
+    const auto names_it = [&](const auto& one) { return one.ingredient == choice.id; };
+    return made_of_list || (options.prices && options.prices->find(choice.id) != nullptr) ||
+           std::any_of(options.with.begin(), options.with.end(), names_it) ||
+           std::any_of(options.amounts.begin(), options.amounts.end(), names_it);
+}
+
+}  // namespace
+
+std::string as_file(const Job& job, const ReadOptions& options) {
+    if (job.file == "-") {
+        throw base::DataError(base::Diagnostic{"", "--save", "a job from standard input",
+                                               "a job file, or --for with --prices",
+                                               "Standard input can be read once only"});
+    }
+    const bool made_of_list = options.prices && job.file == options.prices->file;
+    JsonValue root = empty(JsonValue::Kind::object);
+    if (made_of_list) {
+        set(root, "format", "feedwright-job/1");
+    } else {
+        root = base::parse_json(base::read_file(job.file), job.file)->root;
+    }
+    set(root, "profile", options.profile.value_or(""));
+    set(root, "currency", job.currency);
+    set(root, "batch_kg", options.batch_kg);
+    set(root, "finished_moisture", options.finished_moisture);
+    if (options.fish_per_m2) {
+        set(root, "system", "pond");
+        set(root, "fish_per_m2", options.fish_per_m2);
+    }
+    JsonValue& ingredients = member(root, "ingredients");
+    ingredients.kind = JsonValue::Kind::array;
+    for (const Choice& choice : job.ingredients) {
+        if (!is_changed(choice, options, made_of_list)) continue;
+        JsonValue& entry = entry_of(ingredients, choice.id);
+        set(entry, "price", choice.price);
+        set(entry, "min", choice.min);
+        set(entry, "max", choice.max);
+        set(entry, "stock_kg", choice.stock_kg);
+    }
+    base::JsonWriter json;
+    write(json, root);
+    return json.take();
+}
+
+}  // namespace feedwright::job
