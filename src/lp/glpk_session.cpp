@@ -205,6 +205,7 @@ class Engine {
         const GlpkLimits limits = to_glpk(c.lower, c.upper);
         glp_set_col_bnds(problem_, one_based(column), limits.type, limits.lower, limits.upper);
     }
+    void update_last_row();
     void update_row_limits(std::size_t row) {
         if (!usable()) return;
         const Row& r = program_.rows()[row];
@@ -258,6 +259,7 @@ class Engine {
     const LinearProgram& program_;
     bool prove_;
     bool traces_;
+    bool grew_ = false;  ///< by rows since the last solve
     glp_prob* problem_ = nullptr;
     unsigned generation_ = 0;
     std::size_t entries_ = 0;
@@ -309,6 +311,36 @@ void Engine::load() {
         const int up = std::min(std::ilogb(least_limit) - std::ilogb(limit), most);
         glp_set_rii(problem_, one_based(r), std::ldexp(scale, up));
     }
+}
+
+// A row that comes later is scaled so that its largest coefficient is between 64 and 128: it is
+// then met to a 64th of the library's tolerance, because such rows make up for something round.
+void Engine::update_last_row() {
+    if (!usable()) return;
+    const std::size_t r = program_.rows().size() - 1;
+    glp_add_rows(problem_, 1);
+    update_row_limits(r);
+    std::vector<int> column_of{0};
+    std::vector<double> value_of{0};
+    double largest = 0;
+    for (const Entry& entry : program_.rows()[r].entries) {
+        if (entry.value == 0) continue;
+        column_of.push_back(one_based(entry.column));
+        value_of.push_back(entry.value);
+        const double scale = glp_get_sjj(problem_, one_based(entry.column));
+        largest = std::max(largest, std::abs(entry.value) * scale);
+    }
+    const std::size_t count = value_of.size() - 1;
+    glp_set_mat_row(problem_, one_based(r), static_cast<int>(count), column_of.data(),
+                    value_of.data());
+    entries_ += count;
+    constexpr int large = 6;  // as a power of two
+    constexpr int most = 1000;
+    if (largest > 0 && std::isfinite(largest)) {
+        const int up = std::clamp(large - std::ilogb(largest), -most, most);
+        glp_set_rii(problem_, one_based(r), std::ldexp(1.0, up));
+    }
+    grew_ = true;
 }
 
 void Engine::unload() {
@@ -600,8 +632,11 @@ Solution Engine::solve(const SolveOptions& options, const Deadline& deadline) {
     // each goes another way to the optimum, the last in rational arithmetic.
     constexpr double tight = 1e-9;
     constexpr double usual = 1e-7;
+    // Rows that came on top of an optimum leave it the best of those that miss them.
+    const bool go_on = std::exchange(grew_, false) && options.start == nullptr;
     const std::array attempts{
-        Attempt{options.start != nullptr ? Start::given : Start::as_is, Method::primal, tight},
+        Attempt{options.start != nullptr ? Start::given : Start::as_is,
+                go_on ? Method::dual : Method::primal, tight},
         Attempt{Start::standard, Method::primal, tight},
         Attempt{Start::advanced, Method::primal, usual},
         Attempt{Start::standard, Method::dual, usual},
@@ -885,6 +920,11 @@ void Session::set_column_limits(std::size_t column, std::optional<double> lower,
                                 std::optional<double> upper) {
     state_->program.set_column_limits(column, lower, upper);
     state_->engine.update_column_limits(column);
+}
+
+void Session::add_row(Row row) {
+    state_->program.add_row(std::move(row));
+    state_->engine.update_last_row();
 }
 
 const LinearProgram& Session::program() const {

@@ -66,6 +66,9 @@ class Session {
     void set_row_limits(std::size_t row, std::optional<double> lower, std::optional<double> upper);
     void set_column_limits(std::size_t column, std::optional<double> lower,
                            std::optional<double> upper);
+    /// As LinearProgram::add_row. The next solve without `options.start` goes on from the last
+    /// optimum by the dual simplex method.
+    void add_row(Row row);
 
     /// The program as it now stands.
     const LinearProgram& program() const;

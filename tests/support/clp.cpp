@@ -9,7 +9,7 @@ namespace feedwright::test {
 
 using namespace feedwright::lp;
 
-ClpAnswer solve_with_clp(const LinearProgram& program) {
+ClpAnswer solve_with_clp(const LinearProgram& program, std::vector<double>* point) {
     ClpSimplex clp;
     clp.setLogLevel(0);
     clp.setPrimalTolerance(1e-9);
@@ -42,6 +42,9 @@ ClpAnswer solve_with_clp(const LinearProgram& program) {
     clp.loadProblem(matrix, lower.data(), upper.data(), cost.data(), row_lower.data(),
                     row_upper.data());
     clp.dual();
+    if (point != nullptr) {
+        point->assign(clp.primalColumnSolution(), clp.primalColumnSolution() + columns.size());
+    }
     switch (clp.status()) {
         case 0:
             return {Status::optimal, clp.objectiveValue()};

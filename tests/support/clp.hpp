@@ -4,6 +4,8 @@
 #include "lp/linear_program.hpp"
 #include "lp/solution.hpp"
 
+#include <vector>
+
 namespace feedwright::test {
 
 struct ClpAnswer {
@@ -11,7 +13,8 @@ struct ClpAnswer {
     double objective = 0;
 };
 
-/// What COIN-OR's Clp, an independent solver, makes of a continuous program.
-ClpAnswer solve_with_clp(const lp::LinearProgram& program);
+/// What COIN-OR's Clp, an independent solver, makes of a continuous program; `point` takes its
+/// optimum.
+ClpAnswer solve_with_clp(const lp::LinearProgram& program, std::vector<double>* point = nullptr);
 
 }  // namespace feedwright::test
