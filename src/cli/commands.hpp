@@ -8,6 +8,7 @@
 // One file a command. The context outlives the run.
 namespace feedwright::cli {
 
+Command new_command(Context& context);
 Command formulate_command(Context& context);
 Command check_command(Context& context);
 Command mend_command(Context& context);

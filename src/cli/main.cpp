@@ -55,10 +55,10 @@ ExitStatus run(int argc, char** argv) {
         "Least-cost feed for fish and small flocks, from what you can grow and get",
         {},
         {},
-        {formulate_command(context), check_command(context), mend_command(context),
-         batch_command(context), make_or_buy_command(context), plan_command(context),
-         trial_command(context), import_command(context), list_command(context),
-         show_command(context)}};
+        {new_command(context), formulate_command(context), check_command(context),
+         mend_command(context), batch_command(context), make_or_buy_command(context),
+         plan_command(context), trial_command(context), import_command(context),
+         list_command(context), show_command(context)}};
     refuse_empty_arguments(argc, argv);
     const auto chosen = parse(program, examples, argc, argv);
     if (chosen) {

@@ -243,6 +243,50 @@ TEST_CASE("a saved job is the job that was asked") {
     }
 }
 
+TEST_CASE("new asks, and writes a file that is solved") {
+    const test::TempFolder folder;
+    const auto answered = [&](const Words& words, const std::string& answers) {
+        ProgramRun run;
+        run.arguments = words;
+        run.input = folder.file("answers.txt");
+        base::write_file(run.input, answers);
+        return run_program(run);
+    };
+    // Prices are invented.
+    const std::string basket =
+        "corn $0.28\nsoybean meal 44, 0.58\nwheat bran 9 per 40 kg\nfish-meal-65 1.40\nchalk "
+        "0.05\ndicalcium-phosphate-dihydrate 0.9\nsoybean oil 1.2\nL-lysine 2.5\nDL-methionine "
+        "4\nsalt 0.1\n\n3.2\n\n25 kg\n5 g\n";
+    for (const std::string animal : {"tilapia\n3\n", "laying hen\n1\n", "trout\n3\n"}) {
+        const std::string file = folder.file("my-feed.json");
+        const ProgramResult asked =
+            answered({"new", "feed", "-o", file, "--force"}, animal + basket);
+        INFO(animal << asked.errors);
+        REQUIRE(asked.exit_code == 0);
+        CHECK(asked.output.empty());
+        CHECK_THAT(asked.errors, Catch::Contains("feedwright formulate " + file));
+        CHECK(run({"formulate", file}).exit_code == 0);
+    }
+
+    const std::string plan = folder.file("plan.json");
+    const std::string of_plan = "tilapia\n3\n120\n15 g\n250 g\n\n28 C\n1.8\n2026-05-01\n";
+    CHECK(answered({"new", "plan", "-o", plan}, of_plan).exit_code == 0);
+    CHECK(run({"plan", plan}).exit_code == 0);
+
+    const std::string venture = folder.file("venture.json");
+    const ProgramResult written =
+        answered({"new", "venture", "-o", venture},
+                 "tilapia\n3\n" + folder.file("feed.json") + "\n" + basket +
+                     "4\n25 kg\n2\n8\n\n\n\n\n24.5\n20 kg\n\n300\n");
+    INFO(written.errors);
+    CHECK(written.exit_code == 0);
+    CHECK(run({"make-or-buy", venture}).exit_code == 0);
+
+    const std::string cut = folder.file("cut.json");
+    CHECK(answered({"new", "-o", cut}, "tilapia\n3\nmaize 0.3\n").exit_code == 1);
+    CHECK_FALSE(fs::exists(cut));
+}
+
 TEST_CASE("colour is for a terminal whose user has not said no") {
     ProgramRun run;
     run.arguments = short_recipe;
