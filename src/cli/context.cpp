@@ -54,15 +54,16 @@ catalog::Library& Context::library() {
 std::string Context::form() const {
     const std::string ending = base::lower(std::filesystem::path(output).extension().string());
     static const std::map<std::string, std::string> forms{
-        {".json", "json"}, {".csv", "csv"}, {".md", "markdown"}, {".markdown", "markdown"}};
+        {".json", "json"},         {".csv", "csv"},   {".md", "markdown"},
+        {".markdown", "markdown"}, {".html", "html"}, {".htm", "html"}};
     const auto named = forms.find(ending);
     if (named == forms.end()) {
         // What other programs read by its ending would be a text that they cannot open.
-        for (const char* other : {".pdf", ".html", ".htm", ".svg", ".xlsx", ".xls", ".ods", ".odt",
-                                  ".doc", ".docx", ".tsv", ".xml", ".zip", ".gz", ".png"}) {
+        for (const char* other : {".pdf", ".svg", ".xlsx", ".xls", ".ods", ".odt", ".doc", ".docx",
+                                  ".tsv", ".xml", ".zip", ".gz", ".png"}) {
             if (ending != other) continue;
             throw UsageError("-o " + output, "the ending " + ending,
-                             "a name that ends in .txt, .md, .csv or .json",
+                             "a name that ends in .txt, .md, .csv, .json or .html",
                              "These are the forms a result can have");
         }
         return as.empty() ? "text" : as;
@@ -91,6 +92,8 @@ void Context::show(const std::function<document::Document()>& document,
         text = document::render_csv(document());
     } else if (asked == "markdown") {
         text = document::render_markdown(document());
+    } else if (asked == "html") {
+        text = document::render_html(document());
     } else {
         document::TextStyle style;
         style.colour = output.empty() && use_colour(no_colour);

@@ -37,7 +37,7 @@ inline void append(Settings& list, Settings more) {
 /// Options that every command has, and what commands do with them: open the library, show a result.
 class Context {
   public:
-    /// text, json, csv or markdown; empty: as the ending of `output` says, else text
+    /// text, json, csv, markdown or html; empty: as the ending of `output` says, else text
     std::string as;
     std::string output;                  ///< file, or empty for standard output
     bool force = false;                  ///< --force: write over a file that is there

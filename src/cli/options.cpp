@@ -14,7 +14,8 @@ namespace feedwright::cli {
 void add_common_options(Command& command, Context& context) {
     command.add({
         {"-o,--output", &context.output, "FILE",
-         "Write the result to FILE; the ending .json, .csv, .md or .txt says its form", "Result"},
+         "Write the result to FILE; the ending .json, .csv, .md, .html or .txt says its form",
+         "Result"},
         {"--force", &context.force, "", "Write over a file that is there already", "Result"},
     });
     add_form_options(command, context);
@@ -23,9 +24,9 @@ void add_common_options(Command& command, Context& context) {
 
 void add_form_options(Command& command, Context& context) {
     command.add({
-        one_of({"text", "json", "csv", "markdown"},
+        one_of({"text", "json", "csv", "markdown", "html"},
                {"--as", &context.as, "FORM",
-                "Form of the result: text (the usual), json, csv or markdown", "Result"}),
+                "Form of the result: text (the usual), json, csv, markdown or html", "Result"}),
         {"--detail", &context.detail, "",
          "Every nutrient, and the proof in linear-programming terms", "Result"},
         {"--no-colour,--no-color", &context.no_colour, "", "No colour on a terminal", "Result"},

@@ -36,8 +36,8 @@ bool is_read(const struct stat& output, const std::vector<std::string>& inputs) 
     });
 }
 
-// By its beginning: a JSON result with the program's name, lines of JSON with a status, or a CSV
-// file of batch with such a column.
+// By its beginning: a page of ours, a JSON result with the program's name, lines of JSON with a
+// status, or a CSV file of batch with such a column.
 bool is_result(const std::string& path) {
     std::ifstream file(path, std::ios::binary);
     std::string start(4096, '\0');
@@ -45,6 +45,7 @@ bool is_result(const std::string& path) {
     start.resize(static_cast<std::size_t>(file.gcount()));
     const auto has = [&](std::string_view text) { return start.find(text) != std::string::npos; };
     if (start.empty()) return true;
+    if (has("<meta name=\"generator\" content=\"feedwright\">")) return true;
     if (start.front() != '{') {
         const std::string head = ',' + start.substr(0, start.find_first_of("\r\n")) + ',';
         return head.find(",status,") != std::string::npos;
@@ -69,7 +70,8 @@ void refuse_to_write_over(const std::string& option, const std::string& output,
 void refuse_to_replace(const std::string& option, const std::string& output) {
     struct stat status {};
     if (!regular(::stat(output.c_str(), &status), status) || is_result(output)) return;
-    throw UsageError(option + ' ' + output, "a file that is there already and is no result as JSON",
+    throw UsageError(option + ' ' + output,
+                     "a file that is there already and is no result that the program knows again",
                      "a new file", "Name another file, or add --force to write over this one");
 }
 

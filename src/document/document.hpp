@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "document/plot.hpp"
+
 #include <cstddef>
 #include <optional>
 #include <string>
@@ -58,12 +60,8 @@ struct Facts {
     std::vector<std::pair<std::string, Cell>> items;
 };
 
-/// Text kept as it stands: plots. Left out of CSV.
-struct Preformatted {
-    std::string text;
-};
-
-using Block = std::variant<Heading, Paragraph, Bullets, Facts, Table, Preformatted>;
+/// Plots are left out of CSV, which has their numbers in tables.
+using Block = std::variant<Heading, Paragraph, Bullets, Facts, Table, BarPlot, LinePlot>;
 
 /// A report, independent of how it is shown.
 struct Document {
@@ -76,7 +74,7 @@ struct TextStyle {
     bool colour = false;     ///< ANSI colours; only for a terminal
 };
 
-// Every renderer puts a space for each control character in a text (Preformatted excepted), leaves
+// Every renderer puts a space for each control character in a text, leaves
 // out blocks that hold nothing, sets one empty line between blocks, ends with one newline, and
 // throws Error for a table with a row of the wrong length.
 
@@ -89,6 +87,11 @@ std::string render_text(const Document& document, const TextStyle& style = {});
 
 /// CommonMark with pipe tables; facts become a list.
 std::string render_markdown(const Document& document);
+
+/// A page that stands alone: HTML with its style inside, no script and nothing from elsewhere.
+/// Plots are drawn as SVG with a title and a description. It reads on a screen 360 points wide, in
+/// light and dark, and prints.
+std::string render_html(const Document& document);
 
 /// One CSV block a table or fact list, each preceded by "# key" and separated by an empty line. The
 /// columns of a fact list are item, number and text. A report with neither gives its prose as a

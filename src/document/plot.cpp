@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "document/axis.hpp"
 #include "document/layout.hpp"
 
 #include <fmt/format.h>
@@ -17,12 +18,10 @@ namespace {
 
 constexpr std::size_t gap = 2;
 constexpr std::size_t least_bar_width = 10;
-constexpr double largest = 1e200;    // beyond these two, products and quotients of values
-constexpr double smallest = 1e-200;  // would leave the range of a double
 
 // Where `value` stands among `cells` cells that cover low to high.
 std::size_t cell_of(double value, double low, double high, std::size_t cells) {
-    if (high - low <= smallest) return 0;
+    if (high - low <= least_span) return 0;
     const double share = std::clamp((value - low) / (high - low), 0.0, 1.0);
     return static_cast<std::size_t>(std::lround(share * static_cast<double>(cells - 1)));
 }
@@ -30,42 +29,6 @@ std::size_t cell_of(double value, double low, double high, std::size_t cells) {
 void finish_line(std::string& out, std::string line) {
     drop_trailing_spaces(line);
     out += line + '\n';
-}
-
-// Round numbers from at or below `low` to at or above `high`.
-struct Axis {
-    double step = 1;
-    double first = 0;  ///< the lowest tick, in steps
-    double last = 0;   ///< the highest
-
-    double low() const { return first * step; }
-    double high() const { return last * step; }
-};
-
-Axis axis_for(double low, double high, std::size_t ticks) {
-    const double size = std::max(std::abs(low), std::abs(high));
-    // All one value, but for rounding: leave room on both sides of it.
-    if (high - low <= std::max(size * 1e-9, smallest)) {
-        const double room = size > smallest ? size / 10 : 1;
-        low -= room;
-        high += room;
-    }
-    const double rough = (high - low) / static_cast<double>(ticks);
-    const double power = std::pow(10.0, std::floor(std::log10(rough)));
-    const double lead = rough / power;
-    Axis axis;
-    axis.step = power * (lead <= 1 ? 1 : lead <= 2 ? 2 : lead <= 5 ? 5 : 10);
-    axis.first = std::floor(low / axis.step);
-    axis.last = std::ceil(high / axis.step);
-    return axis;
-}
-
-std::string tick_text(const Axis& axis, double steps) {
-    const double value = steps * axis.step;
-    const double digits = -std::floor(std::log10(axis.step) + 1e-9);
-    const double size = std::max(std::abs(axis.low()), std::abs(axis.high()));
-    if (digits > 6 || size >= 1e7) return fmt::format("{:.6g}", value);
-    return base::fixed(value, static_cast<int>(std::max(0.0, digits)));
 }
 
 class Grid {
@@ -106,29 +69,14 @@ class Grid {
     Axis y_;
 };
 
-struct Range {
-    double low;
-    double high;
-
-    void include(double value) {
-        base::require_finite(value, "a value to be plotted");
-        if (std::abs(value) > largest) throw Error("a value is too large to be plotted");
-        low = std::min(low, value);
-        high = std::max(high, value);
-    }
-};
-
 }  // namespace
 
 std::string bar_chart(const std::vector<Bar>& bars, std::size_t width, double origin) {
-    Range range{origin, origin};
-    range.include(origin);
+    const Span range = span_of(bars, origin);
     std::size_t label_width = 0;
     std::size_t widest_word = 0;
     std::size_t text_width = 0;
     for (const Bar& bar : bars) {
-        range.include(bar.from);
-        range.include(bar.to);
         const std::string label = one_line(bar.label);
         label_width = std::max(label_width, base::display_width(label));
         widest_word = std::max(widest_word, width_of_widest_word(label, gap));
@@ -157,25 +105,13 @@ std::string bar_chart(const std::vector<Bar>& bars, std::size_t width, double or
 }
 
 std::string line_plot(const std::vector<Series>& series, const PlotSpec& spec) {
-    std::optional<Range> x_range, y_range;
-    for (const Series& s : series) {
-        for (const PlotPoint& p : s.points) {
-            if (!x_range) {
-                x_range = Range{p.x, p.x};
-                y_range = Range{p.y, p.y};
-            }
-            const double error = p.error ? std::abs(*p.error) : 0;
-            x_range->include(p.x);
-            y_range->include(p.y - error);
-            y_range->include(p.y + error);
-        }
-    }
-    if (!x_range) return {};
+    const auto extent = extent_of(series);
+    if (!extent) return {};
 
     const std::size_t width = std::max<std::size_t>(spec.width, 40);
     const std::size_t height = std::max<std::size_t>(spec.height, 5);
-    const Axis x = axis_for(x_range->low, x_range->high, std::max<std::size_t>(2, width / 14));
-    const Axis y = axis_for(y_range->low, y_range->high, std::max<std::size_t>(2, height / 4));
+    const Axis x = axis_for(extent->x.low, extent->x.high, std::max<std::size_t>(2, width / 14));
+    const Axis y = axis_for(extent->y.low, extent->y.high, std::max<std::size_t>(2, height / 4));
     std::size_t margin = 0;
     for (double k = y.first; k <= y.last; ++k)
         margin = std::max(margin, tick_text(y, k).size());

@@ -8,7 +8,7 @@
 
 namespace feedwright::document {
 
-// Plots drawn with ASCII characters, for Preformatted blocks. The same input gives the same bytes;
+// Plots as data, and how they are drawn with ASCII characters. The same input gives the same bytes;
 // no line ends in a space. Numbers that are not finite, or beyond 1e200, throw Error.
 
 /// A bar from one value to another. A plain bar starts at 0; a bar of a tornado table goes from the
@@ -18,6 +18,14 @@ struct Bar {
     double from = 0;
     double to = 0;
     std::string text = {};  ///< shown at the end of the line: the value with its unit
+};
+
+/// Bars beside one another.
+struct BarPlot {
+    std::string title = {};  ///< what is shown, with its unit
+    std::vector<Bar> bars = {};
+    double origin = 0;        ///< where the line stands that bars are seen against
+    bool pages_only = false;  ///< left out where plots are drawn with characters
 };
 
 /// One line a bar: label, bar, text. `origin` is where the vertical line stands: 0, or the base
@@ -44,6 +52,13 @@ struct PlotSpec {
     std::string y_label;
     std::size_t width = 80;   ///< columns of the whole plot; less than 40 counts as 40
     std::size_t height = 20;  ///< rows of the grid without axis and labels; less than 5 counts as 5
+};
+
+/// Points and lines on two axes.
+struct LinePlot {
+    std::vector<Series> series = {};
+    PlotSpec axes = {};
+    bool pages_only = false;  ///< as of BarPlot
 };
 
 /// Points on a grid with round numbers along both axes, the y label above, the x label and a legend

@@ -79,7 +79,11 @@ std::string csv_of(const Paragraph&) {
 std::string csv_of(const Bullets&) {
     return {};
 }
-std::string csv_of(const Preformatted&) {
+std::string csv_of(const BarPlot&) {
+    return {};
+}
+
+std::string csv_of(const LinePlot&) {
     return {};
 }
 

@@ -118,18 +118,24 @@ std::string markdown_of(const Table& table) {
     return out;
 }
 
-std::string markdown_of(const Preformatted& block) {
-    std::string text = block.text;
-    text.erase(text.find_last_not_of('\n') + 1);
-    if (text.empty()) return {};
-    std::size_t run = 0;
-    std::size_t longest = 0;
-    for (const char c : text) {
-        run = c == '`' ? run + 1 : 0;
-        longest = std::max(longest, run);
-    }
-    const std::string fence(std::max<std::size_t>(3, longest + 1), '`');
-    return fence + '\n' + text + '\n' + fence + '\n';
+// The fence is longer than any run of backticks within.
+std::string fenced(const std::string& drawing) {
+    if (drawing.empty()) return {};
+    std::string fence = "```";
+    while (drawing.find(fence) != std::string::npos)
+        fence += '`';
+    return fence + '\n' + drawing + fence + '\n';
+}
+
+std::string markdown_of(const BarPlot& plot) {
+    if (plot.pages_only) return {};
+    const std::string title = escape_line(plot.title);
+    const std::string drawing = fenced(bar_chart(plot.bars, 80, plot.origin));
+    return title.empty() || drawing.empty() ? drawing : title + "\n\n" + drawing;
+}
+
+std::string markdown_of(const LinePlot& plot) {
+    return plot.pages_only ? "" : fenced(line_plot(plot.series, plot.axes));
 }
 
 }  // namespace

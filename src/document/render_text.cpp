@@ -151,17 +151,31 @@ Lines lines_of(const Facts& facts, const Frame& frame) {
     return lines;
 }
 
-Lines lines_of(const Preformatted& block, const Frame&) {
+// Drawn plots keep their own columns.
+Lines lines_of_drawing(std::string_view text) {
     Lines lines;
-    const std::string_view text = block.text;
     for (std::size_t start = 0; start < text.size();) {
         const std::size_t end = std::min(text.find('\n', start), text.size());
         lines.emplace_back(text.substr(start, end - start));
         start = end + 1;
     }
-    while (!lines.empty() && lines.back().empty())
-        lines.pop_back();
     return lines;
+}
+
+Lines lines_of(const BarPlot& plot, const Frame& frame) {
+    if (plot.pages_only || plot.bars.empty()) return {};
+    Lines lines;
+    if (!plot.title.empty()) lines = base::wrap(one_line(plot.title), frame.width);
+    for (std::string& line : lines_of_drawing(bar_chart(plot.bars, frame.width, plot.origin)))
+        lines.push_back(std::move(line));
+    return lines;
+}
+
+Lines lines_of(const LinePlot& plot, const Frame& frame) {
+    if (plot.pages_only) return {};
+    PlotSpec axes = plot.axes;
+    axes.width = frame.width;
+    return lines_of_drawing(line_plot(plot.series, axes));
 }
 
 // Takes columns from the widest entry that is above its floor, one at a time, until all fit.
@@ -325,7 +339,8 @@ std::string render_text(const Document& document, const TextStyle& style) {
     append(lines_of(Heading{document.title}, Frame{width, style.colour}), 0);
     for (const Block& block : document.blocks) {
         const bool heading = std::holds_alternative<Heading>(block);
-        const bool fixed = std::holds_alternative<Preformatted>(block);
+        const bool fixed =
+            std::holds_alternative<BarPlot>(block) || std::holds_alternative<LinePlot>(block);
         const std::size_t in = under_heading && !heading && !fixed ? indent : 0;
         const Frame frame{width - in, style.colour};
         if (heading) after_heading = false;

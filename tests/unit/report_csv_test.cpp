@@ -36,7 +36,7 @@ TEST_CASE("CSV: one block a table or fact list, prose and plots left out") {
                   Table{"mix",
                         {{"Ingredient", Align::left, "id"}, {"%", Align::right, "percent"}},
                         {{{"Soy, \"44\""}, {"60.5", 60.512345678901234}}, {{"Maize"}, {"none"}}}},
-                  Preformatted{"|#"}, Bullets{{{"mind"}}},
+                  BarPlot{"", {{"a", 0, 1, ""}}, 0}, Bullets{{{"mind"}}},
                   Facts{"costs", {{"Per kg", {"0.45 USD", 0.45}}, {"Currency", {"USD"}}}},
                   Table{"unused", {{"Ingredient", Align::left, "id"}}, {}}}) ==
           "# mix\n"

@@ -110,8 +110,7 @@ TEST_CASE("a text report has one empty line between blocks and indents what a he
         "Feed for the pond",
         {Paragraph{"It works."}, Paragraph{""}, Bullets{}, Heading{"Costs"},
          Facts{"costs", {{"Per kg", {"0.45 USD", 0.45}}, {"Per batch of 25 kg", {"11.25 USD"}}}},
-         Preformatted{"\n"}, Heading{"Plot"}, Preformatted{"|  ##\n|####\n\n"},
-         Paragraph{"Done."}}};
+         BarPlot{}, Heading{"Plot"}, BarPlot{"", {{"a", 0, 1, ""}}, 0}, Paragraph{"Done."}}};
     CHECK(render_text(document) ==
           "Feed for the pond\n"
           "\n"
@@ -122,10 +121,11 @@ TEST_CASE("a text report has one empty line between blocks and indents what a he
           "  Per batch of 25 kg  11.25 USD\n"
           "\n"
           "Plot\n"
-          "|  ##\n"
-          "|####\n"
-          "\n"
-          "  Done.\n");
+          "a  |" +
+              std::string(76, '#') +
+              "\n"
+              "\n"
+              "  Done.\n");
     CHECK(render_text(Document{}).empty());
 }
 

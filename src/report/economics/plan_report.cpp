@@ -2,6 +2,7 @@
 #include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "report/economics/economics_plots.hpp"
 #include "report/economics/economics_reports.hpp"
 #include "report/economics/economics_words.hpp"
 #include "report/json_sections.hpp"
@@ -420,6 +421,8 @@ Document plan_document(const PlanResult& r, const Run&,
         notes.items.push_back({sentence(note, r), Tone::warn});
     document.blocks.push_back(std::move(notes));
     add_rows(document, r);
+    document.blocks.push_back(growth_line(r));
+    document.blocks.push_back(feed_bars(r));
     add_stages(document, r);
     add_shopping(document, "To buy for the home feed", "ingredients", r.ingredients, r.currency);
     add_shopping(document, "Bought feed for the small", "bought_feed", r.bought, r.currency);

@@ -3,6 +3,7 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "document/plot.hpp"
+#include "report/economics/economics_plots.hpp"
 #include "report/economics/economics_reports.hpp"
 #include "report/economics/economics_words.hpp"
 #include "report/json_sections.hpp"
@@ -289,7 +290,7 @@ void add_chance(Document& document, const VentureResult& r) {
             "likely; | is where all are likely ({}). Right is better for making.",
             signed_money(r.yearly_difference, r.currency)),
         Tone::quiet});
-    document.blocks.push_back(Preformatted{document::bar_chart(bars, 80, r.yearly_difference)});
+    document.blocks.push_back(BarPlot{"", std::move(bars), r.yearly_difference});
     const bool flips = std::any_of(chance.tornado.begin(), chance.tornado.end(),
                                    [](const Swing& s) { return s.flips; });
     document.blocks.push_back(
@@ -557,6 +558,7 @@ Document venture_document(const VentureResult& r, const Run&,
     add_certainty(document, r);
     add_labour(document, r);
     add_parts(document, r);
+    document.blocks.push_back(cost_bars(r));
     if (r.context.materials) {
         document.blocks.push_back(Paragraph{sentence(*r.context.materials), Tone::plain});
     }

@@ -58,7 +58,7 @@ void add_plot(Document& document, const Curve& curve, const std::string& label,
     spec.height = 10;
     std::vector<document::Series> series{std::move(line)};
     if (!none.points.empty()) series.push_back(std::move(none));
-    document.blocks.push_back(Preformatted{document::line_plot(series, spec)});
+    document.blocks.push_back(LinePlot{std::move(series), std::move(spec), false});
 }
 
 void add_table(Document& document, const Curve& curve) {

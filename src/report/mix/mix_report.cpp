@@ -3,6 +3,7 @@
 #include "base/text.hpp"
 #include "report/mix/conflict_report.hpp"
 #include "report/mix/explain_sections.hpp"
+#include "report/mix/mix_plots.hpp"
 #include "report/notes.hpp"
 #include "report/results.hpp"
 #include "report/sections.hpp"
@@ -190,7 +191,9 @@ Document mix_document(const job::Job& job, const Formulation& result,
     add_answer(document, job, result);
     add_notes(document, job);
     add_weighing(document, job, result);
+    document.blocks.push_back(mix_bars(result));
     add_cost(document, job, result);
+    document.blocks.push_back(margin_bars(result.assessment));
     add_limits(document, result.assessment.limits);
     add_tight_limits(document, job, result);
     add_analysis(document, result.assessment, run.detail);
@@ -298,6 +301,7 @@ Document check_document(const job::Job& recipe, const limits::Check& result,
             fmt::format("No cost: {} without a price.", base::join_words(result.no_price)),
             Tone::warn});
     }
+    document.blocks.push_back(margin_bars(result.assessment));
     add_limits(document, result.assessment.limits);
     add_analysis(document, result.assessment, run.detail);
     add_unknown(document, recipe, result.assessment);

@@ -254,7 +254,7 @@ bool curve_is_shown(const ResponseResult& r, const trial::BrokenLine* line, doub
     return (line != nullptr && !line->flat_fits) || (r.curve && r.curve->square_p < alpha);
 }
 
-std::string plot(const ResponseResult& r, double alpha) {
+LinePlot plot(const ResponseResult& r, double alpha) {
     document::Series means{"mean and one standard error", {}, 'o', false};
     for (const GroupResult& g : r.groups) {
         if (g.level) means.points.push_back({*g.level, g.summary.mean, g.summary.se});
@@ -277,8 +277,8 @@ std::string plot(const ResponseResult& r, double alpha) {
     spec.x_label = "level";
     spec.y_label = named(r);
     spec.height = 14;
-    if (curve.points.empty()) return document::line_plot({means}, spec);
-    return document::line_plot({curve, means}, spec);
+    if (curve.points.empty()) return {{means}, spec, false};
+    return {{curve, means}, spec, false};
 }
 
 Table tanks_table(const AnalysisResult& result, bool of_feed) {
@@ -343,9 +343,7 @@ void add_response(Document& document, const AnalysisResult& result, const Respon
     document.blocks.push_back(tests_table(result, r));
     if (!r.lines.empty()) {
         document.blocks.push_back(fits_table(result, r, detail));
-        if (std::string drawn = plot(r, 1 - result.confidence); !drawn.empty()) {
-            document.blocks.push_back(Preformatted{std::move(drawn)});
-        }
+        document.blocks.push_back(plot(r, 1 - result.confidence));
     }
     if (detail && !r.tukey.empty()) {
         document.blocks.push_back(Paragraph{"All pairs (Tukey-Kramer):"});
