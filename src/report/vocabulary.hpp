@@ -7,15 +7,15 @@
 namespace feedwright::report {
 
 using document::Align;
+using document::BarPlot;
 using document::Block;
 using document::Bullets;
 using document::Cell;
 using document::Document;
 using document::Facts;
 using document::Heading;
-using document::Paragraph;
-using document::BarPlot;
 using document::LinePlot;
+using document::Paragraph;
 using document::Table;
 using document::TableColumn;
 using document::Tone;

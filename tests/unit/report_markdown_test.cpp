@@ -48,8 +48,10 @@ TEST_CASE("a document in Markdown") {
           "- second\n"
           "\n"
           "```\n"
-          "a  |" + std::string(76, '#') + "\n"
-          "```\n");
+          "a  |" +
+              std::string(76, '#') +
+              "\n"
+              "```\n");
     CHECK(render_markdown(Document{}).empty());
     CHECK(render({Table{"t", {{"A", Align::left, "a"}}, {}}}) == "| A |\n| :--- |\n");
     CHECK_THROWS_AS(render({Table{"t", {{"A", Align::left, "a"}}, {{}}}}), feedwright::Error);
