@@ -8,7 +8,7 @@
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/overwrite.hpp"
-#include "tasks/purchasable.hpp"
+#include "tasks/catalog.hpp"
 #include "tasks/reading.hpp"
 
 #include <fmt/format.h>

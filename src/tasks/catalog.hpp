@@ -4,6 +4,7 @@
 #include "catalog/coverage.hpp"
 #include "catalog/import.hpp"
 #include "catalog/library.hpp"
+#include "job/job.hpp"
 
 #include <string>
 #include <utility>
@@ -71,5 +72,9 @@ struct ShowRequest {
 
 /// Throws base::DataError for what the library does not know.
 Shown show(const ShowRequest& request, catalog::Library& library);
+
+/// The premix of the library that is made for the job's animal and nearest to it; "" where the job
+/// has one that is made for the animal, or the library has none.
+std::string premix_lacking(const job::Job& job, catalog::Library& library);
 
 }  // namespace feedwright::tasks

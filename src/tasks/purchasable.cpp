@@ -50,22 +50,4 @@ std::vector<std::string> purchasable(const job::Job& job, catalog::Library& libr
     return ids;
 }
 
-std::string premix_lacking(const job::Job& job, catalog::Library& library) {
-    for (const job::Choice& choice : job.ingredients) {
-        if (choice.role == "premix" && choice.made_for_animal) return "";
-    }
-    std::string nearest;
-    int best = 0;
-    for (const std::string& id : library.ingredient_ids()) {
-        const catalog::Ingredient& ingredient = *library.ingredient(id);
-        if (ingredient.role != "premix" || ingredient.made_for.empty()) continue;
-        const int close =
-            catalog::closeness(ingredient.made_for, ingredient.made_for_stages, job.animal);
-        if (close <= best) continue;
-        best = close;
-        nearest = id;
-    }
-    return nearest;
-}
-
 }  // namespace feedwright::tasks

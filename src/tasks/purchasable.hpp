@@ -14,8 +14,4 @@ namespace feedwright::tasks {
 /// what a caution forbids.
 std::vector<std::string> purchasable(const job::Job& job, catalog::Library& library);
 
-/// The premix of the library that is made for the job's animal and nearest to it; "" where the job
-/// has one that is made for the animal, or the library has none.
-std::string premix_lacking(const job::Job& job, catalog::Library& library);
-
 }  // namespace feedwright::tasks
