@@ -194,7 +194,7 @@ TEST_CASE("a result cannot be written to a folder, nor into one that is not ther
     CHECK(fs::is_empty(folder.path()));
 }
 
-TEST_CASE("-o keeps what somebody else wrote, and its ending says the form") {
+TEST_CASE("a file that somebody else wrote is kept, and the ending of -o says the form") {
     const test::TempFolder folder;
     const std::string list = folder.file("prices.csv");
     const std::string prices = "ingredient,price\nmaize,0.3\n";
