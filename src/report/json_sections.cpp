@@ -3,115 +3,176 @@
 
 #include "base/number.hpp"
 #include "report/notes.hpp"
+#include "report/verdict_sections.hpp"
 
 #include <fmt/format.h>
 
 namespace feedwright::report {
 
-using base::JsonWriter;
+using limits::Finding;
+using limits::Limit;
 using limits::LimitResult;
 
 namespace {
 
-// Where the two directions have different prices both are given; one that is left out has no mix.
-void write_responses(JsonWriter& json, const LimitResult& result) {
-    if (result.rise && result.fall && result.rise->per_unit != result.fall->per_unit) {
-        json.member("shadow_price_rising", result.rise->per_unit);
-        json.member("shadow_price_falling", result.fall->per_unit);
-    }
-    if (result.fall) json.member("shadow_low", result.fall->until);
-    if (result.rise) json.member("shadow_high", result.rise->until);
-    if (result.drifts) json.member("shadow_price_drifts", true);
-}
-
-std::string note_of(const limits::Limit& limit) {
+std::string note_of(const LimitResult& result) {
+    const Limit& limit = result.limit;
     if (!limit.from_pond) return limit.note;
     return fmt::format("{}{}{} % of the need is taken to come from the pond ({})", limit.note,
                        limit.note.empty() ? "" : "; ", base::shortest(limit.from_pond->percent),
                        limit.from_pond->source);
 }
 
+// Where the two directions have different prices both are given; one that is left out has no mix.
+std::optional<double> price_when(const LimitResult& result, bool rising) {
+    if (!result.rise || !result.fall || result.rise->per_unit == result.fall->per_unit) return {};
+    return rising ? result.rise->per_unit : result.fall->per_unit;
+}
+
+std::optional<double> until(const std::optional<limits::Response>& response) {
+    return response ? response->until : std::nullopt;
+}
+
+template <class V>
+auto of_limit(V Limit::*member) {
+    return [member](auto& result) { return result.limit.*member; };
+}
+
 }  // namespace
 
-void write_head(JsonWriter& json, const job::Job& job) {
-    if (!job.title.empty()) json.member("title", job.title);
-    if (job.profile) json.member("profile", job.profile->id);
-    if (!job.currency.empty()) json.member("currency", job.currency);
-    if (!job.notes.empty()) json.member("notes", sentences(job.notes));
+const Fields<job::Job>& head_fields() {
+    using job::Job;
+    static const Fields<Job> list{
+        {"title", if_any(&Job::title)},
+        {"profile",
+         [](auto& job) { return job.profile ? std::optional(job.profile->id) : std::nullopt; }},
+        {"currency", if_any(&Job::currency)},
+        {"notes", if_any([](auto& job) { return sentences(job.notes); })}};
+    return list;
 }
 
-void write_limits(JsonWriter& json, const std::vector<LimitResult>& limits) {
-    json.key("limits").begin_array();
-    for (const LimitResult& result : limits) {
-        const limits::Limit& limit = result.limit;
-        json.begin_object();
-        json.member("id", limit.id);
-        json.member("kind", limits::to_string(limit.kind));
-        json.member("name", limit.name);
-        json.member("unit", limit.unit);
-        if (!limit.basis.empty()) json.member("basis", limit.basis);
-        json.member("min", limit.min);
-        json.member("max", limit.max);
-        json.member("value", result.value);
-        json.member("margin", result.margin);
-        json.member("margin_percent", result.margin_percent);
-        json.member("met", result.met);
-        if (!result.proven) json.member("proven", false);
-        json.member("binding", result.binding);
-        json.member("shadow_price", result.shadow_price);
-        write_responses(json, result);
-        json.member("known_percent", result.known_percent);
-        json.member("unknown_in", result.unknown_in);
-        if (!result.assumed_in.empty()) json.member("assumed_in", result.assumed_in);
-        if (result.within_tolerance) json.member("within_tolerance", true);
-        if (limit.advisory) json.member("advisory", true);
-        if (limit.weak) json.member("weak", true);
-        if (!limit.harms.empty()) json.member("harms", limit.harms);
-        if (!limit.level.empty()) json.member("level", limit.level);
-        json.member("source", limit.source);
-        if (const std::string note = note_of(limit); !note.empty()) json.member("note", note);
-        json.end_object();
-    }
-    json.end_array();
+std::vector<ShownItem> shown(const job::Job& job, const std::vector<limits::MixItem>& items) {
+    std::vector<ShownItem> list;
+    for (const limits::MixItem& item : items)
+        list.push_back({item, job.free_total});
+    return list;
 }
 
-void write_analysis(JsonWriter& json, const std::vector<limits::AnalysisItem>& analysis) {
-    json.key("analysis").begin_array();
-    for (const limits::AnalysisItem& item : analysis) {
-        json.begin_object();
-        json.member("nutrient", item.nutrient);
-        json.member("value", item.value);
-        json.member("unit", item.unit);
-        json.member("known_percent", item.known_percent);
-        if (catalog::unsureness(item.origin) > 0) {
-            json.member("origin", catalog::to_string(item.origin));
-        }
-        json.end_object();
-    }
-    json.end_array();
+const Fields<ShownItem>& item_fields() {
+    using limits::MixItem;
+    static const Fields<ShownItem> list{
+        {"id", &MixItem::id, kebab},
+        {"name", &MixItem::name},
+        {"percent", &MixItem::percent, from_zero, "of all that is weighed in, as fed"},
+        {"dry_matter_percent", &MixItem::dry_matter_percent, from_zero, "share of the dry matter"},
+        {"amount_kg", when(&ShownItem::ration, &MixItem::amount), from_zero,
+         "of a ration whose total is free"},
+        {"price", &MixItem::price, from_zero, "of one kg"},
+        {"cost_per_kg", &MixItem::cost, anything, "what it adds to the cost"},
+        {"cost_percent", &MixItem::cost_percent, anything, "of the cost"},
+        {"batch_kg", &MixItem::batch_kg, from_zero},
+        {"price_low", &MixItem::price_low, anything, "the mix stays the cheapest down to here"},
+        {"price_high", &MixItem::price_high, anything, "and up to here"}};
+    return list;
 }
 
-void write_run(JsonWriter& json, const Run& run) {
-    json.member("inputs", run.inputs);
-    json.key("settings").begin_object();
-    for (const auto& [name, value] : run.settings)
-        json.member(name, value);
-    json.end_object();
+const Fields<LimitResult>& limit_fields() {
+    static const Fields<LimitResult> list{
+        {"id", of_limit(&Limit::id)},
+        {"kind", [](auto& r) { return to_string(r.limit.kind); }, {.ref = "limit_kind"}},
+        {"name", of_limit(&Limit::name)},
+        {"unit", of_limit(&Limit::unit), anything, "of min, max, value and margin"},
+        {"basis", if_any(of_limit(&Limit::basis))},
+        {"min", of_limit(&Limit::min)},
+        {"max", of_limit(&Limit::max)},
+        {"value", &LimitResult::value},
+        {"margin", &LimitResult::margin, anything, "to the nearer side; negative when missed"},
+        {"margin_percent", &LimitResult::margin_percent, anything, "of that side"},
+        {"met", &LimitResult::met},
+        {"proven", [](auto& r) { return r.proven ? std::nullopt : std::optional(false); }, anything,
+         "false: what is unknown could make the mix miss it"},
+        {"binding", &LimitResult::binding},
+        {"shadow_price", &LimitResult::shadow_price, anything,
+         "change of the cost of one kg when the number rises by one"},
+        {"shadow_price_rising", [](auto& r) { return price_when(r, true); }},
+        {"shadow_price_falling", [](auto& r) { return price_when(r, false); }},
+        {"shadow_low", [](auto& r) { return until(r.fall); }, anything,
+         "the number down to which that holds"},
+        {"shadow_high", [](auto& r) { return until(r.rise); }, anything,
+         "the number up to which that holds"},
+        {"shadow_price_drifts", if_any(&LimitResult::drifts), when_true},
+        {"known_percent", &LimitResult::known_percent, share, "of the mix has a value for it"},
+        {"unknown_in", &LimitResult::unknown_in, kebabs},
+        {"assumed_in", if_any(&LimitResult::assumed_in), kebabs,
+         "ingredients without a value, whose kind's high value counts under the maximum"},
+        {"within_tolerance", if_any(&LimitResult::within_tolerance), when_true,
+         "missed by less than an analysis may differ from a label"},
+        {"advisory", if_any(of_limit(&Limit::advisory)), when_true},
+        {"weak", if_any(of_limit(&Limit::weak)), when_true,
+         "rests on memory, a relative or a target: missing it is warned of"},
+        {"harms",
+         if_any(of_limit(&Limit::harms)),
+         {.ref = "harms"},
+         "of a safe level: whom more than it harms"},
+        {"level",
+         if_any(of_limit(&Limit::level)),
+         {.ref = "limit_level"},
+         "of a need how well it rests; of a cap its kind"},
+        {"source", of_limit(&Limit::source)},
+        {"note", if_any(note_of)}};
+    return list;
 }
 
-void write_tail(JsonWriter& json, const std::vector<limits::CautionResult>& cautions,
-                const Run& run) {
-    json.key("cautions").begin_array();
-    for (const limits::CautionResult& caution : cautions) {
-        json.begin_object();
-        json.member("text", caution.text);
-        if (!caution.jurisdiction.empty()) json.member("jurisdiction", caution.jurisdiction);
-        json.member("year", caution.year);
-        json.member("source", caution.source);
-        json.end_object();
-    }
-    json.end_array();
-    write_run(json, run);
+const Fields<limits::Assessment>& assessment_fields() {
+    using limits::AnalysisItem, limits::Assessment;
+    static const Fields<AnalysisItem> item{
+        {"nutrient", &AnalysisItem::nutrient},
+        {"value", &AnalysisItem::value},
+        {"unit", &AnalysisItem::unit},
+        {"known_percent", &AnalysisItem::known_percent, share},
+        {"origin",
+         if_any([](auto& of) {
+             return catalog::unsureness(of.origin) > 0 ? to_string(of.origin) : std::string_view{};
+         }),
+         {.ref = "origin"}}};
+    static const Fields<Assessment> list{{"limits", &Assessment::limits, limit_fields()},
+                                         {"analysis", &Assessment::analysis, item}};
+    return list;
+}
+
+const Fields<limits::CautionResult>& caution_fields() {
+    using limits::CautionResult;
+    static const Fields<CautionResult> list{{"text", &CautionResult::text},
+                                            {"jurisdiction", if_any(&CautionResult::jurisdiction)},
+                                            {"year", &CautionResult::year},
+                                            {"source", &CautionResult::source}};
+    return list;
+}
+
+const Fields<Judged>& judged_fields() {
+    using catalog::Pond;
+    static const Fields<Finding> finding{
+        {"kind", [](auto& f) { return to_string(f.kind); }, {.ref = "finding_kind"}},
+        {"severity", [](auto& f) { return to_string(f.severity); }, {.ref = "severity"}},
+        {"text", [](auto& f) { return sentence(f); }},
+        {"limit", if_any(&Finding::limit), anything, "id of the limit it is about"},
+        {"ingredient", if_any(&Finding::ingredient), kebab},
+        {"value", &Finding::value, anything, "what the mix has"},
+        {"number", &Finding::number, anything, "what it should have at least, or at most"},
+        {"unit", if_any(&Finding::unit), anything, "of both"},
+        {"source", if_any(&Finding::source)}};
+    static const Fields<Pond> pond{{"fish_per_m2_up_to", &Pond::fish_per_m2_up_to, from_zero},
+                                   {"source", &Pond::source}};
+    const auto judged = [](auto& of) { return of.judgement.verdict.has_value(); };
+    static const Fields<Judged> list{
+        {"verdict",
+         when(judged, [](auto& of) { return to_string(*of.judgement.verdict); }),
+         {.ref = "verdict"}},
+        {"findings", when(judged, [](auto& of) { return of.judgement.findings; }), finding,
+         "what the verdict rests on, worst first"},
+        {"pond", [](auto& of) { return of.judgement.verdict ? of.job.pond : std::nullopt; }, pond,
+         "the fertilised pond whose natural food was counted"}};
+    return list;
 }
 
 }  // namespace feedwright::report

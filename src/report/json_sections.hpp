@@ -1,27 +1,33 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "base/json_writer.hpp"
 #include "job/job.hpp"
 #include "limits/assessment.hpp"
-#include "report/results.hpp"
+#include "limits/findings.hpp"
+#include "report/fields.hpp"
 
-#include <vector>
-
-// Members that several results in JSON share. Each is written into an object that is open.
+// Fields that several results share.
 namespace feedwright::report {
 
 /// title, profile, currency and notes, where the job has them.
-void write_head(base::JsonWriter& json, const job::Job& job);
-void write_limits(base::JsonWriter& json, const std::vector<limits::LimitResult>& limits);
-void write_analysis(base::JsonWriter& json, const std::vector<limits::AnalysisItem>& analysis);
-/// What feedwright-mix/1 has of an answer: status, then cost, mix, limits, analysis and proof, or
-/// why there is none.
-void write_answer(base::JsonWriter& json, const job::Job& job, const search::Formulation& result);
-/// inputs and settings.
-void write_run(base::JsonWriter& json, const Run& run);
-/// cautions, inputs and settings.
-void write_tail(base::JsonWriter& json, const std::vector<limits::CautionResult>& cautions,
-                const Run& run);
+const Fields<job::Job>& head_fields();
+
+struct ShownItem : limits::MixItem {
+    bool ration = false;  ///< its amount is told: the total is free
+};
+std::vector<ShownItem> shown(const job::Job& job, const std::vector<limits::MixItem>& items);
+const Fields<ShownItem>& item_fields();
+
+const Fields<limits::LimitResult>& limit_fields();
+/// limits and analysis.
+const Fields<limits::Assessment>& assessment_fields();
+const Fields<limits::CautionResult>& caution_fields();
+
+struct Judged {
+    const job::Job& job;
+    const limits::Judgement& judgement;
+};
+/// verdict, findings and, for a pond, pond; nothing without a verdict.
+const Fields<Judged>& judged_fields();
 
 }  // namespace feedwright::report

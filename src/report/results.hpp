@@ -28,11 +28,13 @@ Document mix_document(const job::Job& job, const search::Formulation& result,
 /// feedwright-mix/1
 std::string mix_json(const job::Job& job, const search::Formulation& result,
                      const std::vector<limits::CautionResult>& cautions, const Run& run);
+std::string mix_schema();
 
 Document check_document(const job::Job& recipe, const limits::Check& result,
                         const std::vector<limits::CautionResult>& cautions, const Run& run);
 /// feedwright-check/1
 std::string check_json(const job::Job& recipe, const limits::Check& result,
                        const std::vector<limits::CautionResult>& cautions, const Run& run);
+std::string check_schema();
 
 }  // namespace feedwright::report

@@ -306,30 +306,4 @@ void add_home_verdict(Document& document, const std::optional<tasks::HomeFeed>& 
         add_verdict(document, home->job, home->judgement, "home feed");
 }
 
-void write_judgement(base::JsonWriter& json, const job::Job& job,
-                     const limits::Judgement& judgement) {
-    if (!judgement.verdict) return;
-    json.member("verdict", to_string(*judgement.verdict));
-    json.key("findings").begin_array();
-    for (const Finding& one : judgement.findings) {
-        json.begin_object();
-        json.member("kind", to_string(one.kind));
-        json.member("severity", to_string(one.severity));
-        json.member("text", sentence(one));
-        if (!one.limit.empty()) json.member("limit", one.limit);
-        if (!one.ingredient.empty()) json.member("ingredient", one.ingredient);
-        json.member("value", one.value);
-        json.member("number", one.number);
-        if (!one.unit.empty()) json.member("unit", one.unit);
-        if (!one.source.empty()) json.member("source", one.source);
-        json.end_object();
-    }
-    json.end_array();
-    if (!job.pond) return;
-    json.key("pond").begin_object();
-    json.member("fish_per_m2_up_to", job.pond->fish_per_m2_up_to);
-    json.member("source", job.pond->source);
-    json.end_object();
-}
-
 }  // namespace feedwright::report

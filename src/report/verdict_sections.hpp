@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "base/json_writer.hpp"
 #include "job/job.hpp"
 #include "limits/findings.hpp"
 #include "report/vocabulary.hpp"
@@ -34,9 +33,5 @@ struct NamedJudgement {
 /// The verdicts of several diets of one job: each finding once, with the diets that it is true of.
 void add_verdicts(Document& document, const job::Job& job,
                   const std::vector<NamedJudgement>& diets);
-
-/// "verdict", "findings" and, for a pond, "pond".
-void write_judgement(base::JsonWriter& json, const job::Job& job,
-                     const limits::Judgement& judgement);
 
 }  // namespace feedwright::report

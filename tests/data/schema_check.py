@@ -93,6 +93,8 @@ if program:
             ["formulate", backyard, "--sheet"],
             ["formulate", backyard, "--curve", "maize"],
             ["formulate", backyard, "--at-most", "8"],
+            ["formulate", backyard, "--set", "maize.price=0.3"],
+            ["formulate", backyard, "--without", "each"],
             ["mend", recipe, "--for", "nile-tilapia/grow-out"],
             ["mend", recipe, "--for", "rainbow-trout/grow-out", "--add-at-most", "0"]]
 

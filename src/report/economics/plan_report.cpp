@@ -485,15 +485,13 @@ std::string plan_json(const PlanResult& r, const Run& run,
     write_cost(json, "home_cost", r.home_cost);
     write_cost(json, "bought_cost", r.bought_cost);
     json.member("short_of", in_words(r.short_of));
-    if (home) write_judgement(json, home->job, home->judgement);
+    if (home) write_fields(json, judged_fields(), {home->job, home->judgement});
     std::vector<std::string> notes;
     for (const economics::PlanNote& note : r.notes)
         notes.push_back(sentence(note, r));
     json.member("notes", notes);
     json.member("sources", r.sources);
-    write_run(json, run);
-    json.end_object();
-    return json.take();
+    return inside::end_result(json, run);
 }
 
 }  // namespace feedwright::report

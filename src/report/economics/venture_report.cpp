@@ -536,7 +536,7 @@ void write_quality(base::JsonWriter& json, const VentureResult& r,
     json.member("checked", r.context.checked);
     if (!r.context.profile.empty()) json.member("profile", r.context.profile);
     json.member("short_of", in_words(r.context.short_of));
-    if (home) write_judgement(json, home->job, home->judgement);
+    if (home) write_fields(json, judged_fields(), {home->job, home->judgement});
     if (const auto& published = r.context.published_fcr) {
         json.member("published_fcr_low", published->range.low);
         json.member("published_fcr_high", published->range.high);
@@ -603,9 +603,7 @@ std::string venture_json(const VentureResult& r, const Run& run,
     for (const economics::KeepingCaution& caution : r.cautions)
         cautions.push_back(in_words(caution));
     json.member("cautions", cautions);
-    write_run(json, run);
-    json.end_object();
-    return json.take();
+    return inside::end_result(json, run);
 }
 
 }  // namespace feedwright::report

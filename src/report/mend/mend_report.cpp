@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/mend/mend_report.hpp"
 
-#include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/json_sections.hpp"
@@ -285,53 +284,133 @@ void add_purchases(Document& document, const search::Purchases& purchases, bool 
     add_verdict_after(document, recipe, purchases.change.judgement);
 }
 
-void write_change(base::JsonWriter& json, const job::Job& recipe, const Change& change) {
-    json.begin_object();
-    json.member("proven_best", change.status == lp::Status::optimal);
-    if (!change.message.empty()) json.member("message", change.message);
-    json.member("moved", change.moved);
-    json.member("moved_percent", 100 * change.moved / change.weighed_in);
-    json.member("cost_per_kg", change.known_cost_per_kg());
-    json.key("changes").begin_array();
-    for (const MendedItem& item : change.changes) {
-        json.begin_object();
-        json.member("id", item.id);
-        json.member("name", item.name);
-        json.member("before_percent", item.before_percent);
-        json.member("after_percent", item.after_percent);
-        json.member("before", item.before);
-        json.member("after", item.after);
-        json.member("change_kg", (item.after - item.before) * batch_kg(recipe));
-        if (item.added) json.member("added", true);
-        json.member("price", item.price);
-        json.end_object();
+struct ChangeOf {
+    const job::Job& recipe;
+    const Change& change;
+};
+
+struct Told {
+    const job::Job& recipe;
+    const Mending& mending;
+    const std::optional<search::Purchases>& purchases;
+
+    std::optional<ChangeOf> change(const std::optional<Change>& of) const {
+        return of ? std::optional<ChangeOf>({recipe, *of}) : std::nullopt;
     }
-    json.end_array();
-    std::vector<std::string> lost;
-    for (const LimitResult& limit : change.lost)
-        lost.push_back(limit.limit.id);
-    json.member("no_longer_met", lost);
-    write_judgement(json, recipe, change.judgement);
-    write_limits(json, change.assessment.limits);
-    json.end_object();
+};
+
+struct Changed : MendedItem {
+    double change_kg = 0;
+};
+
+std::vector<Changed> changes_of(const ChangeOf& of) {
+    std::vector<Changed> list;
+    for (const MendedItem& item : of.change.changes)
+        list.push_back({item, (item.after - item.before) * batch_kg(of.recipe)});
+    return list;
 }
 
-void write_purchases(base::JsonWriter& json, const search::Purchases& purchases) {
-    json.key("purchases").begin_object();
-    json.key("buy").begin_array();
-    for (const search::Purchase& item : purchases.items) {
-        json.begin_object();
-        json.member("id", item.id);
-        json.member("name", item.name);
-        json.member("percent", item.percent);
-        json.member("kg", item.kg);
-        json.end_object();
-    }
-    json.end_array();
-    json.member("for_kg", purchases.recipe.batch_kg.value_or(100));
-    json.key("then");
-    write_change(json, purchases.recipe, purchases.change);
-    json.end_object();
+std::vector<std::string> lost_ids(const ChangeOf& of) {
+    std::vector<std::string> ids;
+    for (const LimitResult& limit : of.change.lost)
+        ids.push_back(limit.limit.id);
+    return ids;
+}
+
+const Fields<ChangeOf>& change_fields() {
+    static const Fields<Changed> item{
+        {"id", &Changed::id, kebab},
+        {"name", &Changed::name},
+        {"before_percent", &Changed::before_percent, from_zero, "of all that is weighed in"},
+        {"after_percent", &Changed::after_percent, from_zero},
+        {"before", &Changed::before, from_zero, "kg per kg of feed; kg when the total is free"},
+        {"after", &Changed::after, from_zero},
+        {"change_kg", &Changed::change_kg, anything, "for the batch, or for 1 kg"},
+        {"added", if_any(&Changed::added), when_true, "the recipe had none of it"},
+        {"price", &Changed::price, from_zero}};
+    static const Fields<limits::Assessment> limits = only(assessment_fields(), {"limits"});
+    static const Fields<ChangeOf> list{
+        {"proven_best", [](auto& of) { return of.change.status == lp::Status::optimal; }},
+        {"message", if_any([](auto& of) { return of.change.message; })},
+        {"moved", [](auto& of) { return of.change.moved; }, from_zero,
+         "half the sum of all changes: kg per kg of feed; kg when the total is free"},
+        {"moved_percent", [](auto& of) { return 100 * of.change.moved / of.change.weighed_in; },
+         from_zero, "of what is weighed in"},
+        {"cost_per_kg", [](auto& of) { return of.change.known_cost_per_kg(); }},
+        {"changes", changes_of, item},
+        {"no_longer_met", lost_ids, anything, "ids of advisory needs that the recipe met"},
+        {here,
+         [](auto& of) {
+             return Judged{of.recipe, of.change.judgement};
+         },
+         judged_fields()},
+        {here, [](auto& of) -> auto& {return of.change.assessment;
+}
+, limits
+}  // namespace
+};  // namespace feedwright::report
+return list;
+}
+
+const Fields<search::Purchases>& purchases_fields() {
+    using search::Purchase, search::Purchases;
+    static const Fields<Purchase> item{
+        {"id", &Purchase::id, kebab},
+        {"name", &Purchase::name},
+        {"percent", &Purchase::percent, above_zero, "of all that is weighed in"},
+        {"kg", &Purchase::kg, above_zero, "for for_kg of feed"}};
+    static const Fields<Purchases> list{
+        {"buy", &Purchases::items, item},
+        {"for_kg", [](auto& of) { return of.recipe.batch_kg.value_or(100); }, above_zero},
+        {"then",
+         [](auto& of) {
+             return ChangeOf{of.recipe, of.change};
+         },
+         change_fields(), "the change with them"}};
+    return list;
+}
+
+const Format<Told>& mend_format() {
+    using search::Reachable;
+    static const Fields<Reachable> reachable{{"limit", [](auto& of) { return to_text(of.side); }},
+                                             {"wanted", [](auto& of) { return of.side.wanted; }},
+                                             {"best", &Reachable::best},
+                                             {"possible", &Reachable::possible}};
+    static const Format<Told> format{
+        "mend", "The result of mend",
+        {{"passes", [](auto& of) { return of.mending.before.passes; }},
+         {"mended", [](auto& of) { return of.mending.smallest.has_value(); }},
+         {here, [](auto& of) -> auto& {return of.recipe;
+}
+, head_fields()
+}
+,
+    {here,
+     [](auto& of) {
+         return Judged{of.recipe, of.mending.before.judgement};
+     },
+     judged_fields()},
+    {"measure", [](const Told&) { return "half the sum of the absolute changes of weight"; }},
+    {"missed", [](auto& of) { return missed(of.mending.before.assessment); }, anything,
+     "names of the limits"},
+    {"cost_per_kg_before", [](auto& of) { return of.mending.before.known_cost_per_kg(); },
+     from_zero},
+    {"smallest", [](auto& of) { return of.change(of.mending.smallest); }, change_fields()},
+    {"cheapest", [](auto& of) { return of.change(of.mending.cheapest); }, change_fields()},
+    {"purchases", [](auto& of) -> auto& {return of.purchases;
+}
+, purchases_fields(), "what to buy so that the recipe passes and is as complete as it can be"
+}
+, {"no_price", if_any([](auto& of) { return of.mending.no_price; })},
+    {"message", if_any([](auto& of) { return of.mending.message; })},
+    {"additions_needed", [](auto& of) { return of.mending.additions_needed; }, from_zero},
+    {"reachable", if_any([](auto& of) { return of.mending.reachable; }), reachable}, {
+    "cautions", [](const Told&) { return std::vector<limits::CautionResult>{}; }, caution_fields()
+}
+}
+}
+;
+return format;
 }
 
 // What brings a premix to its label rate in a recipe that passes.
@@ -436,44 +515,11 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
 
 std::string mend_json(const job::Job& recipe, const Mending& mending, const Run& run,
                       const std::optional<search::Purchases>& purchases) {
-    base::JsonWriter json;
-    json.begin_object();
-    json.member("format", "feedwright-mend/1");
-    json.member("program", run.program);
-    json.member("passes", mending.before.passes);
-    json.member("mended", mending.smallest.has_value());
-    write_head(json, recipe);
-    write_judgement(json, recipe, mending.before.judgement);
-    json.member("measure", "half the sum of the absolute changes of weight");
-    json.member("missed", missed(mending.before.assessment));
-    json.member("cost_per_kg_before", mending.before.known_cost_per_kg());
-    if (mending.smallest) {
-        json.key("smallest");
-        write_change(json, recipe, *mending.smallest);
-    }
-    if (mending.cheapest) {
-        json.key("cheapest");
-        write_change(json, recipe, *mending.cheapest);
-    }
-    if (purchases) write_purchases(json, *purchases);
-    if (!mending.no_price.empty()) json.member("no_price", mending.no_price);
-    if (!mending.message.empty()) json.member("message", mending.message);
-    json.member("additions_needed", mending.additions_needed);
-    if (!mending.reachable.empty()) {
-        json.key("reachable").begin_array();
-        for (const search::Reachable& item : mending.reachable) {
-            json.begin_object();
-            json.member("limit", to_text(item.side));
-            json.member("wanted", item.side.wanted);
-            json.member("best", item.best);
-            json.member("possible", item.possible);
-            json.end_object();
-        }
-        json.end_array();
-    }
-    write_tail(json, {}, run);
-    json.end_object();
-    return json.take();
+    return to_json(mend_format(), {recipe, mending, purchases}, run);
+}
+
+std::string mend_schema() {
+    return schema_of(mend_format());
 }
 
 }  // namespace feedwright::report

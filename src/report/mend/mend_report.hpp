@@ -20,5 +20,6 @@ Document mend_document(const job::Job& recipe, const search::Mending& mending,
 /// feedwright-mend/1
 std::string mend_json(const job::Job& recipe, const search::Mending& mending, const Run& run,
                       const std::optional<search::Purchases>& purchases = {});
+std::string mend_schema();
 
 }  // namespace feedwright::report

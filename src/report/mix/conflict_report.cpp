@@ -3,6 +3,8 @@
 
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "report/json_sections.hpp"
+#include "report/mix/answer_fields.hpp"
 #include "report/sections.hpp"
 
 #include <fmt/format.h>
@@ -286,84 +288,94 @@ void add_reachable(Document& document, const search::Formulation& result, bool a
         Tone::quiet});
 }
 
-void write_side(base::JsonWriter& json, const AskedSide& side) {
-    json.member("limit", to_text(side));
-    json.member("name", side.name);
-    json.member("unit", side.unit);
-    json.member("wanted", side.wanted);
+// One thing that would help: one of the three is there.
+struct Help {
+    const search::Fix* fix = nullptr;
+    const search::IngredientFix* ingredient = nullptr;
+    const search::IngredientSet* set = nullptr;
+};
+
+std::vector<Help> helps_of(const Conflict& conflict) {
+    std::vector<Help> list;
+    for (const search::Fix& fix : conflict.fixes)
+        list.push_back({.fix = &fix});
+    for (const search::IngredientFix& fix : conflict.ingredients)
+        list.push_back({.ingredient = &fix});
+    for (const search::IngredientSet& set : conflict.sets)
+        list.push_back({.set = &set});
+    return list;
 }
 
-void write_nearest(base::JsonWriter& json, const job::Job& job, const search::NearestMix& nearest) {
-    json.key("nearest").begin_object();
-    json.member("cost_per_kg", nearest.cost_per_kg);
-    json.member("keeps_amounts", nearest.keeps_amounts);
-    json.key("mix").begin_array();
-    for (std::size_t i = 0; i < nearest.amounts.size(); ++i) {
-        if (!(nearest.amounts[i] > 0)) continue;
-        json.begin_object();
-        json.member("id", job.ingredients[i].id);
-        json.member("name", job.ingredients[i].name);
-        json.member("percent", 100 * nearest.amounts[i] / nearest.weighed_in);
-        if (job.free_total) json.member("amount_kg", nearest.amounts[i]);
-        json.end_object();
+struct Near {
+    const job::Job& job;
+    const search::NearestMix& mix;
+};
+
+// In the order of the job.
+std::vector<ShownItem> items_of(const Near& near) {
+    std::vector<ShownItem> list;
+    for (std::size_t i = 0; i < near.mix.amounts.size(); ++i) {
+        ShownItem item;
+        item.id = near.job.ingredients[i].id;
+        item.name = near.job.ingredients[i].name;
+        item.amount = near.mix.amounts[i];
+        item.percent = 100 * item.amount / near.mix.weighed_in;
+        item.ration = near.job.free_total;
+        if (item.amount > 0) list.push_back(std::move(item));
     }
-    json.end_array();
-    json.key("misses").begin_array();
-    for (const search::Miss& miss : nearest.misses) {
-        json.begin_object();
-        write_side(json, miss.side);
-        json.member("value", miss.value);
-        json.member("miss", miss.miss);
-        json.member("miss_percent", miss.miss_percent);
-        json.end_object();
-    }
-    json.end_array();
-    json.end_object();
+    return list;
 }
 
-void write_fixes(base::JsonWriter& json, const Conflict& conflict) {
-    json.key("would_fix").begin_array();
-    for (const search::Fix& fix : conflict.fixes) {
-        json.begin_object();
-        write_side(json, fix.side);
-        json.member("to", fix.to);
-        json.member("change", fix.to - fix.side.wanted);
-        json.member("change_percent", fix.change_percent);
-        json.member("cost_per_kg", fix.cost_per_kg);
-        json.end_object();
-    }
-    for (const search::IngredientFix& fix : conflict.ingredients) {
-        json.begin_object();
-        json.member("ingredient", fix.id);
-        json.member("name", fix.name);
-        json.member("change", fix.least_percent);
-        json.member("unit", "%");
-        json.member("rest_cost_per_kg", fix.rest_cost_per_kg);
-        json.member("pays_below", fix.pays_below);
-        json.end_object();
-    }
-    for (const search::IngredientSet& set : conflict.sets) {
-        json.begin_object();
-        json.key("ingredients").begin_array();
-        for (const search::IngredientFix& part : set.parts) {
-            json.begin_object();
-            json.member("ingredient", part.id);
-            json.member("name", part.name);
-            json.member("change", part.least_percent);
-            json.member("unit", "%");
-            json.end_object();
-        }
-        json.end_array();
-        json.member("rest_cost_per_kg", set.rest_cost_per_kg);
-        json.end_object();
-    }
-    json.end_array();
-    if (!conflict.premix) return;
-    json.key("premix").begin_object();
-    json.member("ingredient", conflict.premix->id);
-    json.member("name", conflict.premix->name);
-    json.member("percent", conflict.premix->least_percent);
-    json.end_object();
+const Fields<AskedSide>& side_fields() {
+    static const Fields<AskedSide> list{
+        {"limit", limits::to_text, anything, "id of the limit, with :min or :max"},
+        {"name", &AskedSide::name},
+        {"unit", &AskedSide::unit},
+        {"wanted", &AskedSide::wanted}};
+    return list;
+}
+
+const Fields<Help>& help_fields() {
+    using search::Fix, search::IngredientFix, search::IngredientSet;
+    static const Fields<Fix> fix{
+        {here, &Fix::side, side_fields()},
+        {"to", &Fix::to},
+        {"change", [](auto& of) { return of.to - of.side.wanted; }},
+        {"change_percent", &Fix::change_percent},
+        {"cost_per_kg", &Fix::cost_per_kg, anything, "of the cheapest mix then"}};
+    static const Fields<IngredientFix> ingredient{
+        {"ingredient", &IngredientFix::id, kebab},
+        {"name", &IngredientFix::name},
+        {"change", &IngredientFix::least_percent, anything, "percent of the mix that is enough"},
+        {"unit", [](const IngredientFix&) { return "%"; }},
+        {"rest_cost_per_kg", &IngredientFix::rest_cost_per_kg, anything, "what the others cost"},
+        {"pays_below", &IngredientFix::pays_below, anything,
+         "the price below which it is cheaper than giving way on a limit"}};
+    static const Fields<IngredientSet> set{
+        {"ingredients", &IngredientSet::parts,
+         only(ingredient, {"ingredient", "name", "change", "unit"})},
+        {"rest_cost_per_kg", &IngredientSet::rest_cost_per_kg}};
+    static const Fields<Help> list{
+        {here, &Help::fix, fix}, {here, &Help::ingredient, ingredient}, {here, &Help::set, set}};
+    return list;
+}
+
+const Fields<Near>& nearest_fields() {
+    using search::Miss;
+    static const Fields<Miss> miss{{here, &Miss::side, side_fields()},
+                                   {"value", &Miss::value},
+                                   {"miss", &Miss::miss},
+                                   {"miss_percent", &Miss::miss_percent}};
+    static const Fields<Near> list{
+        {"cost_per_kg", [](auto& of) { return of.mix.cost_per_kg; }},
+        {"keeps_amounts", [](auto& of) { return of.mix.keeps_amounts; }},
+        {"mix", items_of, only(item_fields(), {"id", "name", "percent", "amount_kg"})},
+        {"misses", [](auto& of) -> auto& {return of.mix.misses;
+}
+, miss
+}  // namespace
+};  // namespace feedwright::report
+return list;
 }
 
 }  // namespace
@@ -386,42 +398,53 @@ void add_conflict(Document& document, const job::Job& job, const search::Formula
     }
 }
 
-void write_conflict(base::JsonWriter& json, const job::Job& job,
-                    const search::Formulation& result) {
-    json.key("conflict").begin_object();
-    if (const auto& conflict = result.conflict) {
-        std::vector<std::string> ids;
-        for (const search::Clash& clash : conflict->limits)
-            ids.push_back(to_text(clash.side));
-        json.member("limits", ids);
-        if (conflict->with_whole_numbers) json.member("with_whole_numbers", true);
-        if (conflict->unfinished) json.member("unfinished", true);
-        if (conflict->fewest)
-            json.member("fewest_ingredients", static_cast<double>(*conflict->fewest));
-        json.key("clash").begin_array();
-        for (const search::Clash& clash : conflict->limits) {
-            json.begin_object();
-            write_side(json, clash.side);
-            json.member("best", clash.best);
-            if (!clash.unknown_in.empty()) json.member("unknown_in", clash.unknown_in);
-            json.end_object();
-        }
-        json.end_array();
-    }
-    json.key("reachable").begin_array();
-    for (const search::Reachable& item : result.reachable) {
-        json.begin_object();
-        write_side(json, item.side);
-        json.member("best", item.best);
-        json.member("possible", item.possible);
-        json.end_object();
-    }
-    json.end_array();
-    if (const auto& conflict = result.conflict) {
-        if (conflict->nearest) write_nearest(json, job, *conflict->nearest);
-        write_fixes(json, *conflict);
-    }
-    json.end_object();
+const Fields<Answer>& conflict_fields() {
+    using search::Clash, search::IngredientFix, search::Reachable;
+    static const Fields<Clash> clash{{here, &Clash::side, side_fields()},
+                                     {"best", &Clash::best, anything, "with only the others"},
+                                     {"unknown_in", if_any(&Clash::unknown_in)}};
+    static const Fields<Conflict> reasons{
+        {"limits",
+         [](auto& of) {
+             std::vector<std::string> ids;
+             for (const Clash& one : of.limits)
+                 ids.push_back(to_text(one.side));
+             return ids;
+         }},
+        {"with_whole_numbers", if_any(&Conflict::with_whole_numbers), when_true},
+        {"unfinished", if_any(&Conflict::unfinished), when_true},
+        {"fewest_ingredients", &Conflict::fewest, from_zero},
+        {"clash", &Conflict::limits, clash}};
+    static const Fields<Reachable> reachable{{here, &Reachable::side, side_fields()},
+                                             {"best", &Reachable::best},
+                                             {"possible", &Reachable::possible}};
+    static const Fields<IngredientFix> premix{{"ingredient", &IngredientFix::id, kebab},
+                                              {"name", &IngredientFix::name},
+                                              {"percent", &IngredientFix::least_percent}};
+    static const Fields<Conflict> remedies{{"would_fix", helps_of, help_fields()},
+                                           {"premix", &Conflict::premix, premix}};
+    const auto conflict = [](auto& of) {
+        return of.result.conflict ? &*of.result.conflict : nullptr;
+    };
+    static const Fields<Answer> list{
+        {here, conflict, reasons}, {"reachable", [](auto& of) -> auto& {return of.result.reachable;
+}
+, reachable
+}
+,
+    {"nearest",
+     [](auto& of) {
+         const auto& found = of.result.conflict;
+         return found && found->nearest ? std::optional<Near>({of.job, *found->nearest})
+                                        : std::nullopt;
+     },
+     nearest_fields()},
+{
+    here, conflict, remedies
+}
+}
+;
+return list;
 }
 
 }  // namespace feedwright::report

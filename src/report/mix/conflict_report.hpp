@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "base/json_writer.hpp"
 #include "job/job.hpp"
 #include "report/vocabulary.hpp"
 #include "search/formulation.hpp"
@@ -12,7 +11,5 @@ namespace feedwright::report {
 /// (`all`: also where that is far enough).
 void add_conflict(Document& document, const job::Job& job, const search::Formulation& result,
                   bool all);
-/// The key "conflict" of feedwright-mix/1.
-void write_conflict(base::JsonWriter& json, const job::Job& job, const search::Formulation& result);
 
 }  // namespace feedwright::report

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/mix/curve_report.hpp"
 
-#include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "document/plot.hpp"
 #include "report/json_sections.hpp"
@@ -61,42 +60,42 @@ void add_plot(Document& document, const Curve& curve, const std::string& label,
     document.blocks.push_back(LinePlot{std::move(series), std::move(spec), false});
 }
 
-void add_table(Document& document, const Curve& curve) {
-    Table table;
-    table.key = "curve";
-    table.columns = {{"% of mix", Align::right, "inclusion_percent"},
-                     {"per kg", Align::right, "cost_per_kg"},
-                     {"per kg of protein", Align::right, "cost_per_kg_protein"},
-                     {"tightest in this mix", Align::left, "tightest_limit"},
-                     {"to spare", Align::right, "margin_percent"},
-                     {"room", Align::right, "room_percent"}};
-    for (const CurvePoint& point : curve.points) {
-        std::vector<Cell> row{number_cell(point.inclusion, 2)};
+const Fields<CurvePoint>& point_fields() {
+    const auto has_mix = [](auto& of) { return of.cost_per_kg.has_value(); };
+    static const Fields<CurvePoint> list{
+        {"inclusion_percent", &CurvePoint::inclusion, anything, "of all that is weighed in"},
+        {"feasible", has_mix},
+        {"cost_per_kg", &CurvePoint::cost_per_kg, anything, "of feed"},
+        {"cost_per_kg_protein", &CurvePoint::cost_per_kg_protein, anything, "of crude protein"},
+        {"tightest_limit", if_any(&CurvePoint::tightest)},
+        {"margin_percent", &CurvePoint::margin_percent, anything, "to that"},
+        {"tight_limits", when(has_mix, &CurvePoint::tight), from_zero,
+         "how many leave nothing to spare"},
+        {"room_percent", &CurvePoint::room_percent, anything,
+         "by how much all needs could be cleared, whatever the cost"}};
+    return list;
+}
+
+Table points_table(const Curve& curve) {
+    Table table = table_of("curve", point_fields(), curve.points,
+                           {{"% of mix", "inclusion_percent", as_number(2)},
+                            {"per kg", "cost_per_kg", as_price()},
+                            {"per kg of protein", "cost_per_kg_protein", as_price(3)},
+                            {"tightest in this mix", "tightest_limit"},
+                            {"to spare", "margin_percent", as_percent(1)},
+                            {"room", "room_percent", as_percent(1)}});
+    for (std::size_t i = 0; i < curve.points.size(); ++i) {
+        const CurvePoint& point = curve.points[i];
+        Cell& tightest = table.rows[i][3];
         if (!point.cost_per_kg) {
-            row.push_back({});
-            row.push_back({});
-            row.push_back(text_cell(point.status == lp::Status::infeasible ? "no mix" : "no answer",
-                                    Tone::bad));
-            row.push_back({});
-            row.push_back({});
+            const bool none = point.status == lp::Status::infeasible;
+            tightest = text_cell(none ? "no mix" : "no answer", Tone::bad);
         } else {
-            row.push_back(price_cell(*point.cost_per_kg));
-            row.push_back(point.cost_per_kg_protein ? price_cell(*point.cost_per_kg_protein, 3)
-                                                    : Cell{});
-            row.push_back(
-                text_cell(point.tight > 1
-                              ? fmt::format("{} and {} more", point.tightest_name, point.tight - 1)
-                              : point.tightest_name));
-            const auto share = [](const std::optional<double>& value) -> Cell {
-                if (!value) return {};
-                return {base::fixed(*value, 1) + " %", value, Tone::plain};
-            };
-            row.push_back(share(point.margin_percent));
-            row.push_back(share(point.room_percent));
+            tightest.text = point.tightest_name;
+            if (point.tight > 1) tightest.text += fmt::format(" and {} more", point.tight - 1);
         }
-        table.rows.push_back(std::move(row));
     }
-    document.blocks.push_back(std::move(table));
+    return table;
 }
 
 }  // namespace
@@ -141,7 +140,7 @@ Document curve_document(const job::Job& job, const Curve& curve) {
     add_plot(document, curve, "room, %: how far all needs could be cleared",
              &CurvePoint::room_percent);
     document.blocks.push_back(Heading{"The cheapest mix at each share"});
-    add_table(document, curve);
+    document.blocks.push_back(points_table(curve));
     document.blocks.push_back(
         Paragraph{"\"To spare\" is how far this mix is from the limit it sails closest to, in "
                   "percent of it; the "
@@ -154,34 +153,47 @@ Document curve_document(const job::Job& job, const Curve& curve) {
     return document;
 }
 
+namespace {
+
+struct Curved {
+    const job::Job& job;
+    const Curve& curve;
+};
+
+const Format<Curved>& curve_format() {
+    static const Fields<Curve> fields{
+        {"ingredient", &Curve::ingredient, kebab},
+        {"name", &Curve::name},
+        {"cap_percent", &Curve::cap, from_zero, "what limits on ingredients allow"},
+        {"lowest_percent", &Curve::lowest, anything, "the least with which a mix exists"},
+        {"highest_percent", &Curve::highest, anything, "and the most"},
+        {"points", &Curve::points, point_fields()}};
+    static const Format<Curved> format{"curve", "The result of formulate with --curve",
+                                       {{here, [](auto& of) -> auto& {return of.job;
+}
+, head_fields()
+}  // namespace
+, {here, [](auto& of) -> auto& {return of.curve;
+}  // namespace feedwright::report
+, fields
+}
+, {
+    "cautions", [](const Curved&) { return std::vector<limits::CautionResult>{}; }, caution_fields()
+}
+}
+}
+;
+return format;
+}
+
+}  // namespace
+
 std::string curve_json(const job::Job& job, const Curve& curve, const Run& run) {
-    base::JsonWriter json;
-    json.begin_object();
-    json.member("format", "feedwright-curve/1");
-    json.member("program", run.program);
-    write_head(json, job);
-    json.member("ingredient", curve.ingredient);
-    json.member("name", curve.name);
-    json.member("cap_percent", curve.cap);
-    json.member("lowest_percent", curve.lowest);
-    json.member("highest_percent", curve.highest);
-    json.key("points").begin_array();
-    for (const CurvePoint& point : curve.points) {
-        json.begin_object();
-        json.member("inclusion_percent", point.inclusion);
-        json.member("feasible", point.cost_per_kg.has_value());
-        json.member("cost_per_kg", point.cost_per_kg);
-        json.member("cost_per_kg_protein", point.cost_per_kg_protein);
-        if (!point.tightest.empty()) json.member("tightest_limit", point.tightest);
-        json.member("margin_percent", point.margin_percent);
-        if (point.cost_per_kg) json.member("tight_limits", point.tight);
-        json.member("room_percent", point.room_percent);
-        json.end_object();
-    }
-    json.end_array();
-    write_tail(json, {}, run);
-    json.end_object();
-    return json.take();
+    return to_json(curve_format(), {job, curve}, run);
+}
+
+std::string curve_schema() {
+    return schema_of(curve_format());
 }
 
 }  // namespace feedwright::report

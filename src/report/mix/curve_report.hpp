@@ -14,5 +14,6 @@ namespace feedwright::report {
 Document curve_document(const job::Job& job, const search::Curve& curve);
 /// feedwright-curve/1
 std::string curve_json(const job::Job& job, const search::Curve& curve, const Run& run);
+std::string curve_schema();
 
 }  // namespace feedwright::report

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "report/json_sections.hpp"
 #include "report/mix/conflict_report.hpp"
 #include "report/mix/explain_sections.hpp"
 #include "report/mix/mix_plots.hpp"
@@ -79,33 +80,26 @@ void add_answer(Document& document, const job::Job& job, const Formulation& resu
         Paragraph{std::move(text), result.proven_best ? Tone::plain : Tone::warn});
 }
 
+Shown batch_column(const job::Job& job) {
+    return {fmt::format("for {} kg", base::compact(*job.batch_kg, 6)), "batch_kg", [](double kg) {
+                return Cell{weight(kg), kg, Tone::plain};
+            }};
+}
+
 void add_weighing(Document& document, const job::Job& job, const Formulation& result) {
     document.blocks.push_back(Heading{"Weigh out"});
-    Table table;
-    table.key = "mix";
-    table.columns = {{"ingredient", Align::left, "ingredient"},
-                     {"% of mix", Align::right, "percent"}};
-    if (job.finished_moisture) {
-        table.columns.push_back({"% of dry", Align::right, "percent_of_dry_matter"});
-    }
     const bool batch = job.batch_kg && !job.free_total;
-    if (batch) {
-        table.columns.push_back(
-            {fmt::format("for {} kg", base::compact(*job.batch_kg, 6)), Align::right, "batch_kg"});
+    std::vector<Shown> columns{{"ingredient", "name", {}, "ingredient"},
+                               {"% of mix", "percent", as_number(2)}};
+    if (job.finished_moisture) {
+        columns.push_back(
+            {"% of dry", "dry_matter_percent", as_number(2), "percent_of_dry_matter"});
     }
-    if (job.free_total) table.columns.push_back({"kg", Align::right, "amount_kg"});
-    table.columns.push_back({"price", Align::right, "price_per_kg"});
-    table.columns.push_back({"share of cost", Align::right, "cost_percent"});
-    for (const limits::MixItem& item : result.items) {
-        std::vector<Cell> row{text_cell(item.name), number_cell(item.percent, 2)};
-        if (job.finished_moisture) row.push_back(number_cell(*item.dry_matter_percent, 2));
-        if (batch) row.push_back({weight(*item.batch_kg), item.batch_kg, Tone::plain});
-        if (job.free_total) row.push_back(number_cell(item.amount, 3));
-        row.push_back(price_cell(*item.price));
-        row.push_back({base::fixed(*item.cost_percent, 1) + " %", item.cost_percent, Tone::plain});
-        table.rows.push_back(std::move(row));
-    }
-    document.blocks.push_back(std::move(table));
+    if (batch) columns.push_back(batch_column(job));
+    if (job.free_total) columns.push_back({"kg", "amount_kg", as_number(3)});
+    columns.push_back({"price", "price", as_price(), "price_per_kg"});
+    columns.push_back({"share of cost", "cost_percent", as_percent(1)});
+    document.blocks.push_back(table_of("mix", item_fields(), shown(job, result.items), columns));
     if (!job.finished_moisture) return;
     const double water = result.weighed_in - 1;
     const double batch_size = job.batch_kg.value_or(1);
@@ -270,25 +264,13 @@ Document check_document(const job::Job& recipe, const limits::Check& result,
     add_misses(document, result);
     add_notes(document, recipe);
     document.blocks.push_back(Heading{"The recipe"});
-    Table table;
-    table.key = "mix";
-    table.columns = {{"ingredient", Align::left, "ingredient"},
-                     {"% of mix", Align::right, "percent"}};
     const bool batch = recipe.batch_kg && !recipe.free_total;
-    if (batch) {
-        table.columns.push_back({fmt::format("for {} kg", base::compact(*recipe.batch_kg, 6)),
-                                 Align::right, "batch_kg"});
-    }
-    table.columns.push_back({"price", Align::right, "price_per_kg"});
-    table.columns.push_back({"adds per kg", Align::right, "cost_per_kg"});
-    for (const limits::MixItem& item : result.items) {
-        std::vector<Cell> row{text_cell(item.name), number_cell(item.percent, 2)};
-        if (batch) row.push_back({weight(*item.batch_kg), item.batch_kg, Tone::plain});
-        row.push_back(item.price ? price_cell(*item.price) : Cell{});
-        row.push_back(item.cost ? number_cell(*item.cost, 4) : Cell{});
-        table.rows.push_back(std::move(row));
-    }
-    document.blocks.push_back(std::move(table));
+    std::vector<Shown> columns{{"ingredient", "name", {}, "ingredient"},
+                               {"% of mix", "percent", as_number(2)}};
+    if (batch) columns.push_back(batch_column(recipe));
+    columns.push_back({"price", "price", as_price(), "price_per_kg"});
+    columns.push_back({"adds per kg", "cost_per_kg", as_number(4)});
+    document.blocks.push_back(table_of("mix", item_fields(), shown(recipe, result.items), columns));
     if (const auto cost_per_kg = result.known_cost_per_kg()) {
         Facts facts;
         facts.key = "cost";

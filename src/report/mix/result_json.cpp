@@ -1,20 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/json_writer.hpp"
 #include "report/json_sections.hpp"
+#include "report/mix/answer_fields.hpp"
 #include "report/mix/conflict_report.hpp"
 #include "report/results.hpp"
-#include "report/verdict_sections.hpp"
-
-#include <utility>
 
 namespace feedwright::report {
 
 namespace {
 
-using base::JsonWriter;
+using limits::CautionResult;
 using search::Formulation;
+using search::UnusedItem;
 
-std::string status_text(const Formulation& result) {
+std::string_view status_text(const Formulation& result) {
     switch (result.status) {
         case lp::Status::optimal:
             return "optimal";
@@ -30,106 +28,158 @@ std::string status_text(const Formulation& result) {
     return "failed";
 }
 
-void write_mix(JsonWriter& json, const job::Job& job, const Formulation& result) {
-    if (job.free_total) json.member("cost", result.cost);
-    json.member("cost_per_kg", result.cost_per_kg);
-    if (result.unique) json.member("unique", *result.unique);
-    if (job.finished_moisture) json.member("weighed_in_per_kg", result.weighed_in);
-    json.key("mix").begin_array();
-    for (const limits::MixItem& item : result.items) {
-        json.begin_object();
-        json.member("id", item.id);
-        json.member("name", item.name);
-        json.member("percent", item.percent);
-        json.member("dry_matter_percent", item.dry_matter_percent);
-        if (job.free_total) json.member("amount_kg", item.amount);
-        json.member("price", item.price);
-        json.member("cost_per_kg", item.cost);
-        json.member("cost_percent", item.cost_percent);
-        json.member("batch_kg", item.batch_kg);
-        json.member("price_low", item.price_low);
-        json.member("price_high", item.price_high);
-        json.end_object();
+// What there is of a mix that was found.
+const Fields<Answer>& mix_fields() {
+    static const Fields<UnusedItem> unused{
+        {"id", &UnusedItem::id, kebab},
+        {"name", &UnusedItem::name},
+        {"price", &UnusedItem::price, from_zero},
+        {"enters_below", &UnusedItem::enters_below, anything, "a price"},
+        {"enters_percent",
+         &UnusedItem::enters_percent,
+         {.above = 0, .most = 100},
+         "its share of the mix at a price just under that"},
+        {"enters_unknown", if_any(&UnusedItem::enters_unknown), when_true}};
+    static const Fields<lp::Certificate> proof{
+        {"primal_residual", &lp::Certificate::primal_residual, from_zero},
+        {"dual_residual", &lp::Certificate::dual_residual, from_zero},
+        {"duality_gap", &lp::Certificate::duality_gap, from_zero}};
+    const auto whole = [](auto& of) { return of.result.bound.has_value(); };
+    const auto ration = [](auto& of) { return of.job.free_total; };
+    const auto dried = [](auto& of) { return of.job.finished_moisture.has_value(); };
+    static const Fields<Answer> list{
+        {"proven_best", when(whole, [](auto& of) { return of.result.proven_best; })},
+        {"bound", [](auto& of) { return of.result.bound; }, anything, "no mix costs less"},
+        {"cost", when(ration, [](auto& of) { return of.result.cost; }), anything, "of all of it"},
+        {"cost_per_kg", [](auto& of) { return of.result.cost_per_kg; }},
+        {"unique", [](auto& of) { return of.result.unique; }, anything, "none costs as little"},
+        {"weighed_in_per_kg", when(dried, [](auto& of) { return of.result.weighed_in; })},
+        {"mix", [](auto& of) { return shown(of.job, of.result.items); }, item_fields()},
+        {"unused", [](auto& of) -> auto& {return of.result.unused;
+}
+, unused
+}  // namespace
+, {here, [](auto& of) -> auto& {return of.result.assessment;
+}  // namespace feedwright::report
+, assessment_fields()
+}
+, {
+    "proof", [](auto& of) -> auto& {
+        return of.result.proof;
     }
-    json.end_array();
-    json.key("unused").begin_array();
-    for (const search::UnusedItem& item : result.unused) {
-        json.begin_object();
-        json.member("id", item.id);
-        json.member("name", item.name);
-        json.member("price", item.price);
-        json.member("enters_below", item.enters_below);
-        json.member("enters_percent", item.enters_percent);
-        if (item.enters_unknown) json.member("enters_unknown", true);
-        json.end_object();
+    , proof
+}
+}
+;
+return list;
+}
+
+struct Told : Answer {
+    const std::vector<CautionResult>& cautions;
+};
+
+const Format<Told>& mix_format() {
+    static const Format<Told> format{"mix", "The result of formulate",
+                                     {{here, [](auto& of) -> auto& {return of.job;
+}
+, head_fields()
+}
+, {here, [](auto& of) -> const Answer& { return of; }, answer_fields()}, {
+    "cautions", [](auto& of) -> auto& {
+        return of.cautions;
     }
-    json.end_array();
+    , caution_fields()
+}
+}
+, {
+    "cost_per_kg", "mix", "unused", "limits", "analysis", "proof"
+}
+}
+;
+return format;
+}
+
+struct Checked {
+    const job::Job& recipe;
+    const limits::Check& check;
+    const std::vector<CautionResult>& cautions;
+};
+
+const Format<Checked>& check_format() {
+    static const Fields<ShownItem> item =
+        only(item_fields(), {"id", "name", "percent", "price", "cost_per_kg", "batch_kg"});
+    const auto asked = [](auto& of) { return of.check.asked > 0; };
+    static const Format<Checked> format{
+        "check", "The result of check",
+        {{"passes", when(asked, [](auto& of) { return of.check.passes; })},
+         {here,
+          [](auto& of) {
+              return Judged{of.recipe, of.check.judgement};
+          },
+          judged_fields()},
+         {here, [](auto& of) -> auto& {return of.recipe;
+}
+, head_fields()
+}
+, {"cost_per_kg", [](auto& of) { return of.check.known_cost_per_kg(); }, from_zero},
+    {"mix", [](auto& of) { return shown(of.recipe, of.check.items); }, item},
+    {here, [](auto& of) -> auto& {return of.check.assessment;
+}
+, assessment_fields()
+}
+, {
+    "cautions", [](auto& of) -> auto& {
+        return of.cautions;
+    }
+    , caution_fields()
+}
+}
+}
+;
+return format;
 }
 
 }  // namespace
 
-void write_answer(JsonWriter& json, const job::Job& job, const Formulation& result) {
-    json.member("status", status_text(result));
-    write_judgement(json, job, result.judgement);
-    if (!result.message.empty()) json.member("message", result.message);
-    if (!result.amounts.empty()) {
-        if (result.bound) json.member("proven_best", result.proven_best);
-        json.member("bound", result.bound);
-        write_mix(json, job, result);
-        write_limits(json, result.assessment.limits);
-        write_analysis(json, result.assessment.analysis);
-        json.key("proof").begin_object();
-        json.member("primal_residual", result.proof.primal_residual);
-        json.member("dual_residual", result.proof.dual_residual);
-        json.member("duality_gap", result.proof.duality_gap);
-        json.end_object();
-    } else if (result.status == lp::Status::infeasible) {
-        write_conflict(json, job, result);
-    } else if (result.status == lp::Status::unbounded) {
-        json.member("unbounded_by", result.unbounded_by);
-    }
+const Fields<Answer>& answer_fields() {
+    const auto is = [](lp::Status status) {
+        return
+            [status](auto& of) { return of.result.amounts.empty() && of.result.status == status; };
+    };
+    const auto found = [](auto& of) { return !of.result.amounts.empty(); };
+    const auto itself = [](auto& of) { return of; };
+    static const Fields<Answer> list{
+        {"status", [](auto& of) { return status_text(of.result); }, {.ref = "mix_status"}},
+        {here,
+         [](auto& of) {
+             return Judged{of.job, of.result.judgement};
+         },
+         judged_fields()},
+        {"message", if_any([](auto& of) { return of.result.message; }), anything,
+         "why there is no proven answer"},
+        {here, when(found, itself), mix_fields()},
+        {"conflict", when(is(lp::Status::infeasible), itself), conflict_fields()},
+        {"unbounded_by",
+         when(is(lp::Status::unbounded), [](auto& of) { return of.result.unbounded_by; })}};
+    return list;
 }
 
 std::string mix_json(const job::Job& job, const Formulation& result,
-                     const std::vector<limits::CautionResult>& cautions, const Run& run) {
-    JsonWriter json;
-    json.begin_object();
-    json.member("format", "feedwright-mix/1");
-    json.member("program", run.program);
-    write_head(json, job);
-    write_answer(json, job, result);
-    write_tail(json, cautions, run);
-    json.end_object();
-    return json.take();
+                     const std::vector<CautionResult>& cautions, const Run& run) {
+    return to_json(mix_format(), Told{{job, result}, cautions}, run);
 }
 
 std::string check_json(const job::Job& recipe, const limits::Check& result,
-                       const std::vector<limits::CautionResult>& cautions, const Run& run) {
-    JsonWriter json;
-    json.begin_object();
-    json.member("format", "feedwright-check/1");
-    json.member("program", run.program);
-    if (result.asked > 0) json.member("passes", result.passes);
-    write_judgement(json, recipe, result.judgement);
-    write_head(json, recipe);
-    json.member("cost_per_kg", result.known_cost_per_kg());
-    json.key("mix").begin_array();
-    for (const limits::MixItem& item : result.items) {
-        json.begin_object();
-        json.member("id", item.id);
-        json.member("name", item.name);
-        json.member("percent", item.percent);
-        json.member("price", item.price);
-        json.member("cost_per_kg", item.cost);
-        json.member("batch_kg", item.batch_kg);
-        json.end_object();
-    }
-    json.end_array();
-    write_limits(json, result.assessment.limits);
-    write_analysis(json, result.assessment.analysis);
-    write_tail(json, cautions, run);
-    json.end_object();
-    return json.take();
+                       const std::vector<CautionResult>& cautions, const Run& run) {
+    return to_json(check_format(), {recipe, result, cautions}, run);
+}
+
+std::string mix_schema() {
+    return schema_of(mix_format());
+}
+
+std::string check_schema() {
+    return schema_of(check_format());
 }
 
 }  // namespace feedwright::report

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "report/json_sections.hpp"
+#include "report/mix/answer_fields.hpp"
 #include "report/mix/conflict_report.hpp"
 #include "report/mix/what_if.hpp"
 #include "report/notes.hpp"
@@ -231,15 +231,53 @@ void add_limit_pairs(Document& document, const WhatIf& what_if, bool all) {
     document.blocks.push_back(std::move(table));
 }
 
-void write_changes(base::JsonWriter& json, const std::vector<std::string>& changes) {
-    json.member("changes", changes);
-}
-
 std::vector<Worth> by_worth(std::vector<Worth> worths) {
     std::stable_sort(worths.begin(), worths.end(), [](const Worth& a, const Worth& b) {
         return a.cost_without.value_or(1e300) > b.cost_without.value_or(1e300);
     });
     return worths;
+}
+
+const Format<WhatIf>& what_if_format() {
+    const auto head = [](auto& of) {
+        job::Job job = of.job_before;
+        for (job::Note& note : notes_of_changes(of))
+            job.notes.push_back(std::move(note));
+        return job;
+    };
+    static const Format<WhatIf> format{"what-if",
+                                       "The result of formulate with changes to try",
+                                       {{here, head, head_fields()},
+                                        {"changes", &WhatIf::changes},
+                                        {"before",
+                                         [](auto& of) {
+                                             return Answer{of.job_before, of.before};
+                                         },
+                                         answer_fields()},
+                                        {"after",
+                                         [](auto& of) {
+                                             return Answer{of.job_after, of.after};
+                                         },
+                                         answer_fields()}}};
+    return format;
+}
+
+const Format<tasks::WorthOfEach>& worth_format() {
+    using tasks::WorthOfEach;
+    static const Fields<Worth> worth{
+        {"id", &Worth::id, kebab},
+        {"name", &Worth::name},
+        {"percent", &Worth::percent, from_zero, "of the mix with all"},
+        {"has_mix", [](auto& of) { return of.cost_without.has_value(); }},
+        {"cost_per_kg", &Worth::cost_without, anything, "without it"}};
+    static const Format<WorthOfEach> format{
+        "without-each",
+        "The result of formulate without each ingredient in turn",
+        {{here, &WorthOfEach::job, head_fields()},
+         {"changes", &WorthOfEach::changes},
+         {"cost_per_kg", [](auto& of) { return of.with_all.cost_per_kg; }, anything, "with all"},
+         {"without", [](auto& of) { return by_worth(of.worths); }, worth}}};
+    return format;
 }
 
 }  // namespace
@@ -262,24 +300,11 @@ Document what_if_document(const WhatIf& what_if, const Run& run) {
 }
 
 std::string what_if_json(const WhatIf& what_if, const Run& run) {
-    base::JsonWriter json;
-    json.begin_object();
-    json.member("format", "feedwright-what-if/1");
-    json.member("program", run.program);
-    job::Job head = what_if.job_before;
-    for (job::Note& note : notes_of_changes(what_if))
-        head.notes.push_back(std::move(note));
-    write_head(json, head);
-    write_changes(json, what_if.changes);
-    json.key("before").begin_object();
-    write_answer(json, what_if.job_before, what_if.before);
-    json.end_object();
-    json.key("after").begin_object();
-    write_answer(json, what_if.job_after, what_if.after);
-    json.end_object();
-    write_run(json, run);
-    json.end_object();
-    return json.take();
+    return to_json(what_if_format(), what_if, run);
+}
+
+std::string what_if_schema() {
+    return schema_of(what_if_format());
 }
 
 Document worth_document(const tasks::WorthOfEach& result) {
@@ -326,28 +351,11 @@ Document worth_document(const tasks::WorthOfEach& result) {
 }
 
 std::string worth_json(const tasks::WorthOfEach& result, const Run& run) {
-    const auto& [changes, job, with_all, worths] = result;
-    base::JsonWriter json;
-    json.begin_object();
-    json.member("format", "feedwright-without-each/1");
-    json.member("program", run.program);
-    write_head(json, job);
-    write_changes(json, changes);
-    json.member("cost_per_kg", with_all.cost_per_kg);
-    json.key("without").begin_array();
-    for (const Worth& worth : by_worth(worths)) {
-        json.begin_object();
-        json.member("id", worth.id);
-        json.member("name", worth.name);
-        json.member("percent", worth.percent);
-        json.member("has_mix", worth.cost_without.has_value());
-        json.member("cost_per_kg", worth.cost_without);
-        json.end_object();
-    }
-    json.end_array();
-    write_run(json, run);
-    json.end_object();
-    return json.take();
+    return to_json(worth_format(), result, run);
+}
+
+std::string worth_schema() {
+    return schema_of(worth_format());
 }
 
 }  // namespace feedwright::report

@@ -362,7 +362,7 @@ std::string design_json(const tasks::TrialDesign& design, const Run& run) {
             json.end_object();
             continue;
         }
-        write_judgement(json, design.job, design.judgements[d]);
+        write_fields(json, judged_fields(), {design.job, design.judgements[d]});
         json.member("cost_per_kg", diet.cost_per_kg);
         json.member("distance", diet.distance);
         json.key("ingredients").begin_array();
@@ -424,9 +424,7 @@ std::string design_json(const tasks::TrialDesign& design, const Run& run) {
         json.end_object();
     }
     json.end_array();
-    write_run(json, run);
-    json.end_object();
-    return json.take();
+    return inside::end_result(json, run);
 }
 
 }  // namespace feedwright::report

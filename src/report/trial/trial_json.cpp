@@ -236,9 +236,7 @@ std::string trial_json(const trial::AnalysisResult& result, const Run& run) {
         }
         json.end_array();
     }
-    write_run(json, run);
-    json.end_object();
-    return json.take();
+    return inside::end_result(json, run);
 }
 
 }  // namespace feedwright::report

@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/json_sections.hpp"
@@ -269,18 +268,68 @@ std::size_t lines_of(const Document& document) {
     return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
 }
 
-void write_items(base::JsonWriter& json, const char* key, const std::vector<PlanItem>& items) {
-    json.key(key).begin_array();
-    for (const PlanItem& item : items) {
-        json.begin_object();
-        json.member("id", item.id);
-        json.member("name", item.name);
-        json.member("grams", item.grams);
-        json.member("fine_scale", item.fine);
-        if (!item.processing.empty()) json.member("processing", item.processing);
-        json.end_object();
+struct Told {
+    const job::Job& job;
+    const search::Weighing& weighing;
+    const MixingPlan& plan;
+    const std::vector<limits::CautionResult>& cautions;
+};
+
+const Fields<MixingPlan>& plan_fields() {
+    static const Fields<PlanItem> item{
+        {"id", &PlanItem::id, kebab},
+        {"name", &PlanItem::name},
+        {"grams", &PlanItem::grams, from_zero},
+        {"fine_scale", &PlanItem::fine},
+        {"processing", if_any(&PlanItem::processing), anything, "what it needs first"}};
+    static const Fields<DilutionRound> round{
+        {"bowl_grams", &DilutionRound::bowl_g, from_zero},
+        {"carrier_grams", &DilutionRound::carrier_g, from_zero},
+        {"total_grams", &DilutionRound::total_g, from_zero}};
+    static const Fields<MixingPlan> dilution{
+        {"carrier", [](auto& of) { return of.carrier->id; }, kebab},
+        {"carrier_grams", [](auto& of) { return of.carrier->grams; }, from_zero},
+        {"rounds", &MixingPlan::rounds, round}};
+    static const Fields<MixingPlan> list{
+        {"weighed_g", &MixingPlan::batch_g, from_zero},
+        {"bulk", &MixingPlan::bulk, item, "dry, heaviest first"},
+        {"micro", &MixingPlan::micro, item, "dry and small"},
+        {"dilution", [](auto& of) { return of.carrier ? &of : nullptr; }, dilution},
+        {"moist", &MixingPlan::moist, item},
+        {"oils", &MixingPlan::oils, item},
+        {"liquids", &MixingPlan::liquids, item},
+        {"pellets", &MixingPlan::pellets, anything, "false: a dry mash"},
+        {"moisture_percent", &MixingPlan::moisture, anything, "of what is weighed in"},
+        {"counted_dry", &MixingPlan::counted_dry, anything, "their dry matter is not known"},
+        {"water_to_add_g", &MixingPlan::water_g, anything, "below zero: to dry off first"},
+        {"target_moisture_percent", &MixingPlan::target_moisture, anything, "of finished feed"},
+        {"finished_g", &MixingPlan::finished_g},
+        {"practice_sources", [](auto& of) { return sheet::sources_of(of.practice); }}};
+    return list;
+}
+
+const Format<Told>& sheet_format() {
+    static const Format<Told> format{"sheet", "The result of formulate with --sheet",
+                                     {{here, [](auto& of) -> auto& {return of.job;
+}
+, head_fields()
+}  // namespace
+, {"step_g", [](auto& of) { return of.weighing.scale.step_g; }, above_zero},
+    {"fine_step_g", [](auto& of) { return of.weighing.scale.fine_step_g; }, above_zero},
+    {here, [](auto& of) -> auto& {return of.plan;
+}  // namespace feedwright::report
+, plan_fields()
+}
+, {
+    "cautions", [](auto& of) -> auto& {
+        return of.cautions;
     }
-    json.end_array();
+    , caution_fields()
+}
+}
+}
+;
+return format;
 }
 
 }  // namespace
@@ -318,44 +367,11 @@ Document sheet_document(const job::Job& job, const search::Weighing& weighing,
 std::string sheet_json(const job::Job& job, const search::Weighing& weighing,
                        const MixingPlan& plan, const std::vector<limits::CautionResult>& cautions,
                        const Run& run) {
-    base::JsonWriter json;
-    json.begin_object();
-    json.member("format", "feedwright-sheet/1");
-    json.member("program", run.program);
-    write_head(json, job);
-    json.member("step_g", weighing.scale.step_g);
-    json.member("fine_step_g", weighing.scale.fine_step_g);
-    json.member("weighed_g", plan.batch_g);
-    write_items(json, "bulk", plan.bulk);
-    write_items(json, "micro", plan.micro);
-    if (plan.carrier) {
-        json.key("dilution").begin_object();
-        json.member("carrier", plan.carrier->id);
-        json.member("carrier_grams", plan.carrier->grams);
-        json.key("rounds").begin_array();
-        for (const DilutionRound& round : plan.rounds) {
-            json.begin_object();
-            json.member("bowl_grams", round.bowl_g);
-            json.member("carrier_grams", round.carrier_g);
-            json.member("total_grams", round.total_g);
-            json.end_object();
-        }
-        json.end_array();
-        json.end_object();
-    }
-    write_items(json, "moist", plan.moist);
-    write_items(json, "oils", plan.oils);
-    write_items(json, "liquids", plan.liquids);
-    json.member("pellets", plan.pellets);
-    json.member("moisture_percent", plan.moisture);
-    json.member("counted_dry", plan.counted_dry);
-    json.member("water_to_add_g", plan.water_g);
-    json.member("target_moisture_percent", plan.target_moisture);
-    json.member("finished_g", plan.finished_g);
-    json.member("practice_sources", sheet::sources_of(plan.practice));
-    write_tail(json, cautions, run);
-    json.end_object();
-    return json.take();
+    return to_json(sheet_format(), {job, weighing, plan, cautions}, run);
+}
+
+std::string sheet_schema() {
+    return schema_of(sheet_format());
 }
 
 }  // namespace feedwright::report

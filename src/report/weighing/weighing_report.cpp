@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/weighing/weighing_report.hpp"
 
-#include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/json_sections.hpp"
@@ -192,7 +191,7 @@ void add_rounding(Document& document, const job::Job& job, const Weighing& weigh
     document.blocks.push_back(std::move(facts));
 }
 
-std::string status_text(const Weighing& weighing) {
+std::string_view status_text(const Weighing& weighing) {
     switch (weighing.status) {
         case lp::Status::optimal:
             return "optimal";
@@ -207,58 +206,85 @@ std::string status_text(const Weighing& weighing) {
     return "failed";
 }
 
-void write_scale(base::JsonWriter& json, const search::WeighingScale& scale) {
-    json.key("scale").begin_object();
-    json.member("step_g", scale.step_g);
-    json.member("fine_step_g", scale.fine_step_g);
-    if (scale.fine_step_g) json.member("fine_below_g", scale.fine_below_g);
-    json.end_object();
+struct Told {
+    const job::Job& job;
+    const Weighing& weighing;
+    const std::vector<limits::CautionResult>& cautions;
+};
+
+const Fields<Weighing>& weighing_fields() {
+    using search::WeighedItem, search::WeighingScale;
+    static const Fields<WeighingScale> scale{
+        {"step_g", &WeighingScale::step_g, above_zero},
+        {"fine_step_g", &WeighingScale::fine_step_g, above_zero},
+        {"fine_below_g", when(&WeighingScale::fine_step_g, &WeighingScale::fine_below_g),
+         above_zero}};
+    static const Fields<WeighedItem> item{
+        {"id", &WeighedItem::id, kebab},
+        {"name", &WeighedItem::name},
+        {"grams", &WeighedItem::grams, from_zero, "a whole number of steps"},
+        {"exact_grams", &WeighedItem::exact_grams, from_zero, "of the mix without steps"},
+        {"fine_scale", &WeighedItem::fine},
+        {"percent", &WeighedItem::percent, from_zero, "of all that is weighed in"},
+        {"price", &WeighedItem::price},
+        {"cost", &WeighedItem::cost, anything, "in the batch"}};
+    static const Fields<Obstacle> obstacle{
+        {"limit", &Obstacle::limit},
+        {"name", &Obstacle::name},
+        {"unit", if_any(&Obstacle::unit)},
+        {"min", &Obstacle::min},
+        {"max", &Obstacle::max},
+        {"min_g", &Obstacle::min_g, anything, "least weight that the limit leaves"},
+        {"max_g", &Obstacle::max_g, anything, "and most"},
+        {"step_g", &Obstacle::step_g, above_zero},
+        {"nearest", &Obstacle::nearest, anything,
+         "its value in the mix of whole steps that misses least"}};
+    static const Fields<Weighing> weighed{
+        {"proven_best", [](auto& of) { return of.status == lp::Status::optimal; }},
+        {"same_ingredients", &Weighing::same_ingredients, anything, "as the exact mix has"},
+        {"weighed_kg", &Weighing::weighed_kg, above_zero},
+        {"finished_kg", &Weighing::finished_kg, above_zero, "the feed it gives"},
+        {"cost", &Weighing::cost, anything, "of the batch"},
+        {"cost_per_kg", &Weighing::cost_per_kg, anything, "of feed"},
+        {"exact_cost_per_kg", &Weighing::exact_cost_per_kg, anything, "of the mix without steps"},
+        {"bound_per_kg", &Weighing::bound_per_kg, anything, "no mix in these steps costs less"},
+        {"gap_percent", &Weighing::gap_percent, from_zero, "of the cost above that"},
+        {"mix", &Weighing::mix, item},
+        {here, &Weighing::assessment, assessment_fields()}};
+    const auto none = [](auto& of) { return of.amounts.empty(); };
+    static const Fields<Weighing> list{
+        {"scale", &Weighing::scale, scale},
+        {"obstacles", when(none, &Weighing::obstacles), obstacle, "what prevents it"},
+        {here, [](auto& of) { return of.amounts.empty() ? nullptr : &of; }, weighed}};
+    return list;
 }
 
-void write_weighed(base::JsonWriter& json, const Weighing& weighing) {
-    json.member("proven_best", weighing.status == lp::Status::optimal);
-    json.member("same_ingredients", weighing.same_ingredients);
-    json.member("weighed_kg", weighing.weighed_kg);
-    json.member("finished_kg", weighing.finished_kg);
-    json.member("cost", weighing.cost);
-    json.member("cost_per_kg", weighing.cost_per_kg);
-    json.member("exact_cost_per_kg", weighing.exact_cost_per_kg);
-    json.member("bound_per_kg", weighing.bound_per_kg);
-    json.member("gap_percent", weighing.gap_percent);
-    json.key("mix").begin_array();
-    for (const search::WeighedItem& item : weighing.mix) {
-        json.begin_object();
-        json.member("id", item.id);
-        json.member("name", item.name);
-        json.member("grams", item.grams);
-        json.member("exact_grams", item.exact_grams);
-        json.member("fine_scale", item.fine);
-        json.member("percent", item.percent);
-        json.member("price", item.price);
-        json.member("cost", item.cost);
-        json.end_object();
-    }
-    json.end_array();
-    write_limits(json, weighing.assessment.limits);
-    write_analysis(json, weighing.assessment.analysis);
+const Format<Told>& weighing_format() {
+    static const Format<Told> format{
+        "weighing", "The result of formulate with --scale",
+        {{"status", [](auto& of) { return status_text(of.weighing); }, {.ref = "mix_status"}},
+         {"message", if_any([](auto& of) { return of.weighing.message; })},
+         {here, [](auto& of) -> auto& {return of.job;
 }
-
-void write_obstacles(base::JsonWriter& json, const Weighing& weighing) {
-    json.key("obstacles").begin_array();
-    for (const Obstacle& obstacle : weighing.obstacles) {
-        json.begin_object();
-        json.member("limit", obstacle.limit);
-        json.member("name", obstacle.name);
-        if (!obstacle.unit.empty()) json.member("unit", obstacle.unit);
-        json.member("min", obstacle.min);
-        json.member("max", obstacle.max);
-        json.member("min_g", obstacle.min_g);
-        json.member("max_g", obstacle.max_g);
-        json.member("step_g", obstacle.step_g);
-        json.member("nearest", obstacle.nearest);
-        json.end_object();
+, head_fields()
+}  // namespace
+, {here, [](auto& of) -> auto& {return of.weighing;
+}  // namespace feedwright::report
+, weighing_fields()
+}
+, {
+    "cautions", [](auto& of) -> auto& {
+        return of.cautions;
     }
-    json.end_array();
+    , caution_fields()
+}
+}
+, {
+    "proven_best", "mix", "limits", "analysis"
+}
+}
+;
+return format;
 }
 
 }  // namespace
@@ -287,22 +313,11 @@ Document weighing_document(const job::Job& job, const Weighing& weighing,
 
 std::string weighing_json(const job::Job& job, const Weighing& weighing,
                           const std::vector<limits::CautionResult>& cautions, const Run& run) {
-    base::JsonWriter json;
-    json.begin_object();
-    json.member("format", "feedwright-weighing/1");
-    json.member("program", run.program);
-    json.member("status", status_text(weighing));
-    if (!weighing.message.empty()) json.member("message", weighing.message);
-    write_head(json, job);
-    write_scale(json, weighing.scale);
-    if (weighing.amounts.empty()) {
-        write_obstacles(json, weighing);
-    } else {
-        write_weighed(json, weighing);
-    }
-    write_tail(json, cautions, run);
-    json.end_object();
-    return json.take();
+    return to_json(weighing_format(), {job, weighing, cautions}, run);
+}
+
+std::string weighing_schema() {
+    return schema_of(weighing_format());
 }
 
 }  // namespace feedwright::report

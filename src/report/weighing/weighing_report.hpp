@@ -19,6 +19,7 @@ Document weighing_document(const job::Job& job, const search::Weighing& weighing
 /// feedwright-weighing/1
 std::string weighing_json(const job::Job& job, const search::Weighing& weighing,
                           const std::vector<limits::CautionResult>& cautions, const Run& run);
+std::string weighing_schema();
 
 /// One page to take to the mixer. As text at 80 columns it has at most `sheet_lines` lines for a
 /// mix of up to 20 ingredients; cautions that find no room are counted, not shown.
@@ -30,5 +31,6 @@ inline constexpr std::size_t sheet_lines = 60;
 std::string sheet_json(const job::Job& job, const search::Weighing& weighing,
                        const sheet::MixingPlan& plan,
                        const std::vector<limits::CautionResult>& cautions, const Run& run);
+std::string sheet_schema();
 
 }  // namespace feedwright::report
