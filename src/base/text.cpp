@@ -182,6 +182,15 @@ std::string printable(std::string_view text, std::size_t most) {
         std::size_t tail = text.size() - most / 4;
         while (tail < text.size() && inside_a_letter(tail))
             ++tail;
+        // Between words, where one ends near.
+        const std::size_t end = text.rfind(' ', head);
+        if (end != std::string_view::npos && end > head / 2) head = end;
+        const std::size_t begin = text.find(' ', tail);
+        if (begin != std::string_view::npos && begin < tail + (text.size() - tail) / 2)
+            tail = begin + 1;
+        else if (const std::size_t word = text.rfind(' ', tail);
+                 word != std::string_view::npos && tail - word < most / 4)
+            tail = word + 1;
         return printable(text.substr(0, head), most) + " … " + printable(text.substr(tail), most);
     }
     std::string out;

@@ -341,35 +341,49 @@ ExitStatus run(const Request& request, Context& context) {
 
 Command batch_command(Context& context) {
     auto request = std::make_shared<Request>();
-    Command command{"batch",
-                    "Solve jobs for many price lists, or check many recipes: a line of JSON each"};
+    Command command{
+        "batch",
+        "Solve jobs for many price lists, or check many recipes; one line of JSON or CSV per list"};
     command.add({
         {"files", &request->files, "FILES",
-         "Job files, then the price lists: a CSV table (a row a list; or list, ingredient, price), "
-         "a folder of price lists, or - for standard input"},
+         "Job files, then the price lists: a CSV table (one row per list, or the columns list, "
+         "ingredient, price), a folder of price lists, or - for standard input"},
         {"--grid", &request->grid, "RANGE",
-         "Instead of a table: ID.price=LOWEST:HIGHEST:STEP; several make all combinations"},
-        {"--recipes", &request->recipes, "", "The files, or all in a folder, are recipes to check"},
+         "Prices in place of a table: ID.price=LOWEST:HIGHEST:STEP; several ranges give all "
+         "combinations"},
+        {"--recipes", &request->recipes, "",
+         "The files, or all files of a folder, are recipes to check"},
     });
     request->options.add_to(command);
     command.add({
         {"--columns", &request->columns, "LIST",
-         "What a line says: some of cost,mix,binding,shadow", "Result"},
+         "Columns of a line: some of cost,mix,binding,shadow (default: all)", "Result"},
         one_of(
             {"json", "csv"},
             {"--as", &request->form, "FORM",
-             "Form of the lines: json, or csv (usual for an output that ends in .csv)", "Result"}),
+             "Form of the lines: json or csv (default: csv for an output that ends in .csv, else "
+             "json)",
+             "Result"}),
         {"-o,--output", &request->output, "FILE", "Write the lines to FILE", "Result"},
-        {"--force", &request->force, "", "Write over a file that is there already", "Result"},
-        {"--summary", &request->summary, "FILE", "Write the summary to FILE, not to standard error",
-         "Result"},
-        {"--threads", &request->threads, "N", "Number of threads (all processors)", "Running"},
+        {"--force", &request->force, "", "Overwrite a file that exists", "Result"},
+        {"--summary", &request->summary, "FILE",
+         "Write the summary to FILE (default: to standard error)", "Result"},
+        {"--threads", &request->threads, "N", "Number of threads (default: all processors)",
+         "Running"},
         {"--resume", &request->resume, "",
-         "Go on after the last whole line that an interrupted run has left", "Running"},
+         "Continue after the last whole line of an interrupted run", "Running"},
         {"--shard", &request->shard, "I/N",
          "Only part I of N; the outputs of all parts, joined, are the whole output", "Running"},
     });
     add_library_options(command, context);
+    command.examples = {"feedwright batch job.json price-lists.csv -o results.jsonl",
+                        "feedwright batch job.json --grid maize.price=0.2:0.4:0.01 -o results.csv",
+                        "feedwright batch --recipes recipes --for nile-tilapia/grow-out"};
+    command.exits = {{0, "every list was solved"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"},
+                     {5, "some lists were not solved, or some recipes fail"},
+                     {130, "interrupted"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

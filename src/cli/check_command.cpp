@@ -29,10 +29,16 @@ ExitStatus run(const Request& request, Context& context) {
 
 Command check_command(Context& context) {
     auto request = std::make_shared<Request>();
-    Command command{"check", "Hold a recipe against what the animal needs and tolerates"};
+    Command command{"check", "Check a recipe against an animal's requirements"};
     command.add({recipe_word(request->recipe)});
     request->options.add_to(command);
-    add_common_options(command, context);
+    add_common_options(command, context, {"findings", "limits", "analysis", "cautions", "sources"});
+    command.examples = {"feedwright check recipe.csv --for nile-tilapia/grow-out",
+                        "feedwright check recipe.json --show limits,analysis"};
+    command.exits = {{0, "the recipe passes"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"},
+                     {4, "the recipe fails, or is unsafe"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

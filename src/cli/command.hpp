@@ -25,6 +25,7 @@ struct Option {
     char delimiter = 0;                ///< between values in one word
     bool one_at_a_time = false;        ///< may be repeated, with one value each time
     std::vector<std::string> words{};  ///< the values it may have; none: any
+    std::string former{};              ///< a name it had, still understood and not in the help
 };
 
 inline Option required(Option option) {
@@ -34,6 +35,11 @@ inline Option required(Option option) {
 
 inline Option one_of(std::vector<std::string> words, Option option) {
     option.words = std::move(words);
+    return option;
+}
+
+inline Option formerly(std::string name, Option option) {
+    option.former = std::move(name);
     return option;
 }
 
@@ -54,6 +60,8 @@ struct Command {
     std::vector<Option> options{};
     std::function<ExitStatus()> run{};
     std::vector<Command> commands{};
+    std::vector<std::string> examples{};               ///< command lines, in the help
+    std::vector<std::pair<int, std::string>> exits{};  ///< exit codes and what they mean
 
     void add(std::vector<Option> more) {
         for (Option& option : more)
@@ -62,9 +70,8 @@ struct Command {
 };
 
 /// Fills in what the command line gives and returns what it asks to be run; empty when all it asks
-/// for is help or the version, which is printed then. Throws UsageError. `program` holds all
-/// commands; the words of `footer` end its help.
-std::function<ExitStatus()> parse(const Command& program, const std::string& footer, int argc,
-                                  char** argv);
+/// for is help or the version, which is printed then: by --help and --version, or by the words
+/// "help", "help COMMAND" and "version". Throws UsageError. `program` holds all commands.
+std::function<ExitStatus()> parse(const Command& program, int argc, char** argv);
 
 }  // namespace feedwright::cli

@@ -3,6 +3,7 @@
 #include "base/text.hpp"
 #include "cli/command.hpp"
 #include "cli/context.hpp"
+#include "cli/help.hpp"
 
 #include <CLI/CLI.hpp>
 
@@ -150,13 +151,15 @@ std::string usage_problem(const CLI::App& app, const CLI::ParseError& error) {
 
 void add_option(CLI::App& app, const Option& option) {
     CLI::Option* added = nullptr;
+    const std::string names =
+        option.former.empty() ? option.names : option.names + ',' + option.former;
     if (bool* const* flag = std::get_if<bool*>(&option.into)) {
-        added = app.add_flag(option.names, **flag, option.what);
+        added = app.add_flag(names, **flag, option.what);
     } else if (std::string* const* text = std::get_if<std::string*>(&option.into)) {
-        added = app.add_option(option.names, **text, option.what);
+        added = app.add_option(names, **text, option.what);
     } else {
-        added = app.add_option(option.names, *std::get<std::vector<std::string>*>(option.into),
-                               option.what);
+        added =
+            app.add_option(names, *std::get<std::vector<std::string>*>(option.into), option.what);
     }
     if (!option.words.empty()) added->check(CLI::IsMember(option.words));
     if (!option.type.empty()) added->type_name(option.type);
@@ -180,24 +183,38 @@ void add_command(CLI::App& app, const Command& command, std::function<ExitStatus
 
 }  // namespace
 
-std::function<ExitStatus()> parse(const Command& program, const std::string& footer, int argc,
-                                  char** argv) {
+std::function<ExitStatus()> parse(const Command& program, int argc, char** argv) {
+    const std::vector<std::string> words(argv + 1, argv + argc);
+    if (!words.empty() && words.front() == "help") {
+        std::cout << help_text(program, {words.begin() + 1, words.end()});
+        return {};
+    }
+    if (words == std::vector<std::string>{"version"}) {
+        std::cout << program.name << " " FEEDWRIGHT_VERSION "\n";
+        return {};
+    }
     CLI::App app{program.what};
     app.name(program.name);
     app.set_version_flag("-V,--version", program.name + " " FEEDWRIGHT_VERSION);
     app.require_subcommand(1);
-    app.footer(footer);
-    app.get_formatter()->column_width(34);
     std::function<ExitStatus()> chosen;
     for (const Command& command : program.commands)
         add_command(app, command, chosen);
     if (argc == 1) {
-        std::cerr << app.help();
+        std::cerr << help_text(program, {});
         return [] { return ExitStatus::usage_error; };
     }
     try {
         app.parse(argc, argv);
-    } catch (const CLI::Success& asked) {  // --help, --version
+    } catch (const CLI::CallForHelp&) {
+        std::vector<std::string> path;
+        for (const CLI::App* command = &named_command(app); command != &app;
+             command = command->get_parent()) {
+            path.insert(path.begin(), command->get_name());
+        }
+        std::cout << help_text(program, path);
+        return {};
+    } catch (const CLI::Success& asked) {  // --version
         app.exit(asked);
         return {};
     } catch (const CLI::ParseError& error) {

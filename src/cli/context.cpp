@@ -2,13 +2,19 @@
 #include "cli/context.hpp"
 
 #include "base/file.hpp"
+#include "base/number.hpp"
 #include "base/text.hpp"
 #include "cli/overwrite.hpp"
+#include "document/view.hpp"
 
+#include <fmt/format.h>
+
+#include <algorithm>
 #include <cstdlib>
 #include <filesystem>
 #include <iostream>
 #include <map>
+#include <sys/ioctl.h>
 #include <unistd.h>
 #include <utility>
 
@@ -31,6 +37,32 @@ catalog::LibraryFilesPtr folder_named(const std::string& folder, const std::stri
 bool use_colour(bool refused) {
     return !refused && ::isatty(STDOUT_FILENO) == 1 && environment("NO_COLOR").empty() &&
            environment("TERM") != "dumb";
+}
+
+// Columns for text: those of the terminal within what a report can be laid out for.
+std::size_t text_width() {
+    constexpr std::size_t usual = 80;
+    constexpr std::size_t least = 60;
+    constexpr std::size_t most = 120;
+    if (::isatty(STDOUT_FILENO) != 1) return usual;
+    winsize size{};
+    // NOLINTNEXTLINE(cppcoreguidelines-pro-type-vararg): the system's way to ask
+    if (::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0)
+        return std::clamp<std::size_t>(size.ws_col, least, most);
+    const auto columns = base::parse_finite(environment("COLUMNS"));
+    return columns && *columns >= 1
+               ? static_cast<std::size_t>(std::clamp(*columns, double{least}, double{most}))
+               : usual;
+}
+
+// What a report leaves out, and how to ask for it.
+void add_how_to_see_more(document::Document& shown, const std::vector<std::string>& left_out) {
+    if (left_out.empty()) return;
+    shown.blocks.emplace_back(document::Heading{""});
+    shown.blocks.emplace_back(document::Paragraph{
+        fmt::format("More of this report: --show {}, or --detail for all of it.",
+                    fmt::join(left_out, ",")),
+        document::Tone::quiet});
 }
 
 }  // namespace
@@ -89,15 +121,19 @@ void Context::show(const std::function<document::Document()>& document,
     if (asked == "json") {
         text = json();
     } else if (asked == "csv") {
-        text = document::render_csv(document());
-    } else if (asked == "markdown") {
-        text = document::render_markdown(document());
+        text = document::render_csv(document::view_of(document(), {true, {}}));
     } else if (asked == "html") {
-        text = document::render_html(document());
+        text = document::render_html(document::view_of(document(), {true, {}}));
     } else {
+        const document::View view{detail, parts};
+        const document::Document whole = document();
+        document::Document shown = document::view_of(whole, view);
+        add_how_to_see_more(shown, document::parts_left_out(whole, view));
         document::TextStyle style;
+        if (output.empty()) style.width = text_width();
         style.colour = output.empty() && use_colour(no_colour);
-        text = document::render_text(document(), style);
+        text = asked == "markdown" ? document::render_markdown(shown)
+                                   : document::render_text(shown, style);
     }
     if (!output.empty()) {
         base::write_file(output, text);

@@ -45,6 +45,7 @@ class Context {
     std::vector<std::string> libraries;  ///< --library: the user's own files over it
     bool no_colour = false;
     bool detail = false;
+    std::vector<std::string> parts;  ///< --show: sections in full
 
     /// The library: the folder that --data or else FEEDWRIGHT_DATA names, or else the one that the
     /// program carries.

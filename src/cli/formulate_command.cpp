@@ -153,16 +153,30 @@ Command formulate_command(Context& context) {
     command.add({{"job", &request->job, "JOB", "Job file (JSON); or use --for and --prices"}});
     request->options.add_to(command);
     command.add({
-        {"--at-most", &request->at_most, "N", "Use at most N ingredients", "What to meet"},
+        {"--at-most", &request->at_most, "N", "Use at most N ingredients (default: no limit)",
+         "What to meet"},
         {"--save", &request->save, "FILE",
-         "Write what is asked as a job file (JSON), to change and solve again", "What to meet"},
+         "Write the job with these options as a job file (JSON), to change and solve again",
+         "What to meet"},
         {"--curve", &request->curve, "ID",
-         "Cost and room against the share of this ingredient, from none to its cap"},
+         "Cost and safety margin by share of this ingredient, from none to its maximum"},
     });
     request->weigh.add_to(command);
     request->what_if.add_to(command);
     request->search.add_to(command);
-    add_common_options(command, context);
+    add_common_options(
+        command, context,
+        {"findings", "limits", "prices", "points", "analysis", "cautions", "sources"});
+    command.examples = {"feedwright formulate examples/backyard-tilapia/job.json",
+                        "feedwright formulate --for nile-tilapia/grow-out --prices prices.csv",
+                        "feedwright formulate job.json --scale 5g --fine-scale 0.1g --sheet",
+                        "feedwright formulate job.json --without fish-meal-65",
+                        "feedwright formulate job.json --curve duckweed-dried"};
+    command.exits = {{0, "a mix was found, complete or not"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"},
+                     {3, "no mix can meet the limits; the result says why"},
+                     {130, "interrupted; the best mix so far, if any, was printed"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

@@ -29,7 +29,7 @@ ExitStatus run(const Request& request, Context& context) {
     }
     std::error_code error;
     if (!request.force && std::filesystem::exists(library, error)) {
-        throw IoError(library + ": is there already; --force writes over it");
+        throw IoError(library + ": already exists; use --force to overwrite");
     }
     tasks::ImportRequest asked{request.file, request.options};
     if (!request.basis.empty()) asked.options.basis = catalog::basis_from(request.basis);
@@ -52,29 +52,36 @@ Command import_command(Context& context) {
     catalog::ImportOptions& options = request->options;
     const char* figures = "What the figures are";
     command.add({
-        required(
-            {"file", &request->file, "FILE", "CSV: one row an ingredient, or one row a nutrient"}),
-        one_of({"as_fed", "dry_matter", "of_protein"},
-               {"--basis", &request->basis, "BASIS",
-                "Basis of figures that name none: as_fed (the usual), dry_matter or of_protein",
-                figures}),
-        {"--source", &options.source, "TEXT", "Where they come from, as reports shall name it",
-         figures},
-        {"--id", &options.id, "ID", "Id of the sample of a report", figures},
-        {"--name", &options.name, "TEXT", "Its name", figures},
+        required({"file", &request->file, "FILE",
+                  "CSV table with one row per ingredient, or one row per nutrient"}),
+        one_of(
+            {"as_fed", "dry_matter", "of_protein"},
+            {"--basis", &request->basis, "BASIS",
+             "Basis of figures that name none: as_fed, dry_matter or of_protein (default: as_fed)",
+             figures}),
+        {"--source", &options.source, "TEXT", "Source of the figures, as reports name it", figures},
+        {"--id", &options.id, "ID", "Id of the sample of a laboratory report", figures},
+        {"--name", &options.name, "TEXT", "Name of the sample", figures},
         {"--category", &options.category, "WORD",
          "Category, for caps and cautions on it: oilcake, insect, ...", figures},
         {"--extend", &options.extend, "ID", "Ingredient that gives the values the file lacks",
          figures},
-        {"--scale", &options.scale, "WORD", "What those keep: dry_matter, crude_protein or none",
-         figures},
+        formerly("--scale", {"--keep", &options.scale, "WORD",
+                             "What values of --extend keep their ratio to: dry_matter, "
+                             "crude_protein or none (default: dry_matter)",
+                             figures}),
         {"--skip-unknown", &options.skip_unknown, "",
-         "Leave out columns or rows that name no nutrient", figures},
+         "Ignore columns or rows that name no nutrient", figures},
         {"-o,--output", &request->library, "FILE", "The library file to write", "Result"},
-        {"--force", &request->force, "", "Write over FILE of -o if it is there", "Result"},
+        {"--force", &request->force, "", "Overwrite the FILE of -o if it exists", "Result"},
     });
     add_form_options(command, context);
     add_library_options(command, context);
+    command.examples = {"feedwright import lab-report.csv --id my-fish-meal -o my-library.json",
+                        "feedwright import table.csv --basis dry_matter -o my-library.json"};
+    command.exits = {{0, "the library file was written"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

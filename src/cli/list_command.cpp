@@ -52,15 +52,22 @@ ExitStatus run(const Request& request, Context& context) {
 
 Command list_command(Context& context) {
     auto request = std::make_shared<Request>();
-    Command command{
-        "list", "List ingredients, profiles, nutrients or sources, or what is known of how many"};
+    Command command{"list",
+                    "List ingredients, profiles, nutrients, sources, or the coverage of nutrients"};
     command.add({
-        required(one_of({"ingredients", "profiles", "nutrients", "sources", "coverage"},
-                        {"what", &request->what, "WHAT",
-                         "ingredients, profiles, nutrients, sources or coverage"})),
+        required(one_of(
+            {"ingredients", "profiles", "nutrients", "sources", "coverage"},
+            {"what", &request->what, "WHAT",
+             "ingredients, profiles, nutrients, sources, or coverage: how many ingredients have a "
+             "value for each nutrient"})),
         {"match", &request->words, "TEXT", "Only those whose id, name or kind has this text"},
     });
     add_common_options(command, context);
+    command.examples = {"feedwright list ingredients", "feedwright list ingredients duckweed",
+                        "feedwright list profiles trout"};
+    command.exits = {{0, "the list was printed"},
+                     {1, "a file of the library cannot be read"},
+                     {2, "wrong command line, or no such item"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

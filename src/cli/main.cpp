@@ -13,22 +13,6 @@ namespace {
 
 using feedwright::cli::ExitStatus;
 
-constexpr const char* examples =
-    "Examples:\n"
-    "  feedwright formulate examples/backyard-tilapia/job.json\n"
-    "  feedwright formulate --for nile-tilapia/grow-out --prices prices.csv\n"
-    "  feedwright check recipe.csv --for rainbow-trout/grow-out\n"
-    "  feedwright mend recipe.csv --for rainbow-trout/grow-out\n"
-    "  feedwright batch job.json price-lists.csv -o results.jsonl\n"
-    "  feedwright make-or-buy examples/back-garden-tank/venture.json\n"
-    "  feedwright plan examples/back-garden-tank/plan.json\n"
-    "  feedwright list ingredients\n"
-    "  feedwright show duckweed-dried\n"
-    "  feedwright import lab-report.csv --id my-fish-meal -o my-library.json\n"
-    "\n"
-    "Exit codes: 0 solved or passes, 1 bad data or files, 2 wrong command line, 3 no mix exists,\n"
-    "4 recipe falls short, 5 batch with unsolved lists, 130 interrupted.";
-
 // Every line of a message begins with the program's name, so that a log tells whose it is.
 void complain(const std::string& message) {
     std::istringstream lines(message);
@@ -50,17 +34,27 @@ ExitStatus run(int argc, char** argv) {
     using namespace feedwright::cli;
     Context context;
     // In the order of the help text.
-    const Command program{
-        "feedwright",
-        "Least-cost feed for fish and small flocks, from what you can grow and get",
-        {},
-        {},
-        {new_command(context), formulate_command(context), check_command(context),
-         mend_command(context), batch_command(context), make_or_buy_command(context),
-         plan_command(context), trial_command(context), import_command(context),
-         list_command(context), show_command(context)}};
+    Command program{"feedwright",
+                    "Least-cost feed for fish and small flocks, from what you can grow and get",
+                    {},
+                    {},
+                    {new_command(context), formulate_command(context), check_command(context), mend_command(context),
+                     batch_command(context), make_or_buy_command(context), plan_command(context),
+                     trial_command(context), import_command(context), list_command(context),
+                     show_command(context)}};
+    program.examples = {"feedwright formulate examples/backyard-tilapia/job.json",
+                        "feedwright formulate --for nile-tilapia/grow-out --prices prices.csv",
+                        "feedwright check recipe.csv --for rainbow-trout/grow-out",
+                        "feedwright list ingredients", "feedwright help formulate"};
+    program.exits = {{0, "solved, or the recipe passes"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"},
+                     {3, "no mix can meet the limits"},
+                     {4, "the recipe fails"},
+                     {5, "a batch ended with some lists unsolved"},
+                     {130, "interrupted"}};
     refuse_empty_arguments(argc, argv);
-    const auto chosen = parse(program, examples, argc, argv);
+    const auto chosen = parse(program, argc, argv);
     if (chosen) {
         context.settle_output();
         return chosen();

@@ -32,10 +32,18 @@ ExitStatus run(const std::string& file, Context& context) {
 
 Command make_or_buy_command(Context& context) {
     auto file = std::make_shared<std::string>();
-    Command command{"make-or-buy",
-                    "Whether a home feed is worth making, with time, losses and equipment counted"};
+    Command command{
+        "make-or-buy",
+        "Compare the cost of making a feed with buying one, time and equipment included"};
     command.add({required({"venture", file.get(), "VENTURE", "Venture file (JSON)"})});
-    add_common_options(command, context);
+    add_common_options(command, context,
+                       {"findings", "uncertainty", "grown", "label", "notes", "sources"});
+    command.examples = {"feedwright make-or-buy examples/back-garden-tank/venture.json",
+                        "feedwright make-or-buy venture.json --show uncertainty"};
+    command.exits = {{0, "the two were compared"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"},
+                     {3, "no mix can meet the limits of the job"}};
     command.run = [file, &context] { return run(*file, context); };
     return command;
 }

@@ -58,20 +58,28 @@ ExitStatus run(const Request& request, Context& context) {
 
 Command mend_command(Context& context) {
     auto request = std::make_shared<Request>();
-    Command command{"mend", "Change a recipe as little, and as cheaply, as makes it pass"};
+    Command command{"mend", "Find the smallest and the cheapest change that makes a recipe pass"};
     command.add({recipe_word(request->recipe)});
     request->options.add_to(command);
-    const char* group = "What may come in";
+    const char* group = "Ingredients that may be added";
     command.add({
         listed({"--with", &request->with, "ID,ID",
-                "Ingredients of the library that may come in: ID,ID", group}),
-        {"--from", &request->from, "FILE", "Every ingredient of this price list may come in",
+                "Ingredients of the library that may be added: ID,ID", group}),
+        {"--from", &request->from, "FILE", "Every ingredient of this price list may be added",
          group},
         {"--add-at-most", &request->add_at_most, "N",
-         "Let at most N of them in (alone: of the price list)", group},
+         "Add at most N of them (default: no limit); alone: of the price list", group},
     });
     request->search.add_to(command);
-    add_common_options(command, context);
+    add_common_options(command, context, {"findings", "changes", "limits", "analysis"});
+    command.examples = {
+        "feedwright mend recipe.csv --for nile-tilapia/grow-out",
+        "feedwright mend recipe.csv --for laying-hen/lay --prices prices.csv --add-at-most 2",
+        "feedwright mend recipe.json --with soybean-meal-44,maize"};
+    command.exits = {{0, "a change makes the recipe pass, or none is needed"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"},
+                     {3, "no change makes the recipe pass"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

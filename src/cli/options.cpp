@@ -11,14 +11,21 @@
 
 namespace feedwright::cli {
 
-void add_common_options(Command& command, Context& context) {
+void add_common_options(Command& command, Context& context, const std::vector<std::string>& parts) {
     command.add({
         {"-o,--output", &context.output, "FILE",
-         "Write the result to FILE; the ending .json, .csv, .md, .html or .txt says its form",
+         "Write the result to FILE; the ending .json, .csv, .md, .html or .txt chooses the form (default: "
+         "standard output)",
          "Result"},
-        {"--force", &context.force, "", "Write over a file that is there already", "Result"},
+        {"--force", &context.force, "", "Overwrite a file that exists", "Result"},
     });
     add_form_options(command, context);
+    if (!parts.empty()) {
+        command.add({listed(one_of(
+            parts, {"--show", &context.parts, "LIST",
+                    "Parts of the report to show in full, with commas: " + base::join_words(parts),
+                    "Result"}))});
+    }
     add_library_options(command, context);
 }
 
@@ -26,55 +33,58 @@ void add_form_options(Command& command, Context& context) {
     command.add({
         one_of({"text", "json", "csv", "markdown", "html"},
                {"--as", &context.as, "FORM",
-                "Form of the result: text (the usual), json, csv, markdown or html", "Result"}),
-        {"--detail", &context.detail, "",
-         "Every nutrient, and the proof in linear-programming terms", "Result"},
-        {"--no-colour,--no-color", &context.no_colour, "", "No colour on a terminal", "Result"},
+                "Form of the result: text, json, csv, markdown or html (default: text)", "Result"}),
+        {"--detail", &context.detail, "", "Show the whole report", "Result"},
+        {"--no-colour,--no-color", &context.no_colour, "", "Use no colour on a terminal", "Result"},
     });
 }
 
 void add_library_options(Command& command, Context& context) {
     command.add({
-        {"--data", &context.data, "DIR", "Folder of the ingredient library", "Library"},
+        {"--data", &context.data, "DIR",
+         "Folder of an ingredient library (default: the one in the program)", "Library"},
         repeated({"--library", &context.libraries, "FILE",
-                  "Ingredients and profiles of your own over the library's (JSON); may be repeated",
+                  "Ingredients and profiles of your own, used before the library's (JSON); may be "
+                  "repeated",
                   "Library"}),
     });
 }
 
 Option recipe_word(std::string& recipe) {
-    return required(
-        {"recipe", &recipe, "RECIPE", "Recipe: JSON, or CSV ingredient,amount[,price] with --for"});
+    return required({"recipe", &recipe, "RECIPE",
+                     "Recipe: JSON, or CSV with the columns ingredient,amount[,price]"});
 }
 
 void JobOptions::add_to(Command& command) {
     const char* group = "What to meet";
     command.add({
-        {"--for", &profile, "PROFILE", "What the animal needs, such as nile-tilapia/grow-out",
+        {"--for", &profile, "PROFILE", "Requirements of an animal, such as nile-tilapia/grow-out",
          group},
-        {"--prices", &prices, "FILE", "Price list: CSV ingredient,price[,unit][,min][,max]", group},
+        {"--prices", &prices, "FILE",
+         "Price list: CSV with the columns ingredient,price[,unit][,min][,max]", group},
         one_of({"usual", "none"},
                {"--caps", &caps, "WHICH",
-                "Library limits on ingredients: usual, or none (for who knows why)", group}),
+                "Library limits on ingredients: usual or none (default: usual)", group}),
         {"--enforce", &enforce, "KIND,KIND",
-         "Advisory limits that must hold: some of energy,amino-acids,fatty-acids,"
-         "phosphorus,minerals,vitamins, or all, or none. Without it the first four hold "
-         "where the ingredients can meet them",
+         "Advisory limits to enforce: energy, amino-acids, fatty-acids, phosphorus, minerals, "
+         "vitamins, all or none (default: the first four where the ingredients can meet them)",
          group},
         {"--finished-moisture", &moisture, "PERCENT",
-         "Water in the finished feed, percent: the mix is dried to it", group},
+         "Water in the finished feed, percent; the mix is dried to it", group},
         {"--system", &system, "SYSTEM",
-         "pond, or pond:N for N animals per m2: a supplement to the natural food of a "
-         "fertilised pond",
+         "pond, or pond:N for N animals per m2: the feed is a supplement to the natural food of a "
+         "fertilised pond (default: no natural food)",
          group},
         {"--strict", &strict, "", "Refuse ingredients without a value for a limited nutrient",
          group},
-        {"--batch", &batch, "WEIGHT", "Weight of one batch: 25, 25kg or \"50 lb\"", group},
+        formerly("--batch", {"--weight", &batch, "WEIGHT",
+                             "Weight of one batch: 25 (kg), 25kg or \"50 lb\"", group}),
         repeated({"--min", &min, "ID=PERCENT",
-                  "At least so much of an ingredient, percent of what is weighed in", group}),
-        repeated({"--max", &max, "ID=PERCENT", "At most so much of an ingredient", group}),
+                  "Minimum of an ingredient, percent of what is weighed in; may be repeated",
+                  group}),
+        repeated({"--max", &max, "ID=PERCENT", "Maximum of an ingredient, likewise", group}),
         repeated({"--stock", &stock, "ID=WEIGHT",
-                  "What there is of an ingredient for one batch, such as duckweed-dried=\"6 lb\"",
+                  "Amount in stock of an ingredient for one batch: duckweed-dried=\"6 lb\"",
                   group}),
     });
 }
@@ -181,7 +191,7 @@ tasks::JobSource JobOptions::source(const std::string& file) const {
     if (!batch.empty()) {
         options.batch_kg = base::parse_mass_kg(batch);
         if (!options.batch_kg) {
-            throw UsageError(base::Diagnostic{"", "--batch", '"' + batch + '"',
+            throw UsageError(base::Diagnostic{"", "--weight", '"' + batch + '"',
                                               "a weight above zero such as 25 or \"50 lb\"", ""});
         }
     }

@@ -12,8 +12,9 @@
 
 namespace feedwright::cli {
 
-/// Adds -o, --force, and those of the two below.
-void add_common_options(Command& command, Context& context);
+/// Adds -o, --force, those of the two below and, where a report has `parts`, --show.
+void add_common_options(Command& command, Context& context,
+                        const std::vector<std::string>& parts = {});
 /// Adds --as, --detail and --no-colour.
 void add_form_options(Command& command, Context& context);
 /// Those of them that say where ingredients come from, for a command with results of its own form.
@@ -37,7 +38,7 @@ struct JobOptions {
     std::vector<std::string> stock;
     bool strict = false;
 
-    /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --batch,
+    /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --weight,
     /// --min, --max, --stock and --strict.
     void add_to(Command& command);
     /// What to read, with all of that. Throws UsageError or base::DataError.

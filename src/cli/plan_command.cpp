@@ -43,7 +43,15 @@ Command plan_command(Context& context) {
     Command command{"plan", "Growth, feed, batches and shopping from stocking to harvest"};
     command.add({{"plan", &request->file, "PLAN", "Plan file (JSON)"}});
     request->options.add_to(command);
-    add_common_options(command, context);
+    add_common_options(command, context,
+                       {"findings", "schedule", "shopping", "batches", "sources"});
+    command.examples = {"feedwright plan examples/back-garden-tank/plan.json",
+                        "feedwright plan --for nile-tilapia --count 120 --start 5g --target 200g "
+                        "--temperature 27C"};
+    command.exits = {{0, "the plan was made"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"},
+                     {3, "no mix can meet the limits of the job"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

@@ -23,21 +23,23 @@ struct Word {
 
 constexpr Word options[] = {
     {"--for", &PlanOptions::species, "SPECIES", "A species of the library, such as nile-tilapia"},
-    {"--count", &PlanOptions::count, "N", "How many animals go in"},
-    {"--start", &PlanOptions::start, "WEIGHT", "What one weighs: 5, 5g or 0.2oz (bare: grams)"},
-    {"--target", &PlanOptions::target, "WEIGHT", "What one is to weigh at the end"},
-    {"--days", &PlanOptions::days, "N", "The end, in place of a target"},
-    {"--temperature", &PlanOptions::temperature, "T", "Of the water: 27C or 82F"},
-    {"--survival", &PlanOptions::survival, "PERCENT", "Alive at the end (100)"},
+    {"--count", &PlanOptions::count, "N", "Number of animals at the start"},
+    {"--start", &PlanOptions::start, "WEIGHT",
+     "Weight of one animal at the start: 5 (g), 5g or 0.2oz"},
+    {"--target", &PlanOptions::target, "WEIGHT", "Weight of one animal at the end"},
+    {"--days", &PlanOptions::days, "N", "Number of days, in place of --target"},
+    {"--temperature", &PlanOptions::temperature, "T", "Temperature of the water: 27C or 82F"},
+    {"--survival", &PlanOptions::survival, "PERCENT",
+     "Animals alive at the end, percent (default: 100)"},
     {"--fcr", &PlanOptions::fcr, "X",
-     "Feed per gain: feed is growth times it, or without --sgr and --tgc growth is ration over it"},
-    {"--sgr", &PlanOptions::sgr, "X", "Growth, % a day"},
-    {"--tgc", &PlanOptions::tgc, "X", "Growth, thermal growth coefficient (with the factor 1000)"},
+     "FCR, kg feed per kg gain. With --sgr or --tgc it sets the feed; alone it sets the growth"},
+    {"--sgr", &PlanOptions::sgr, "X", "Specific growth rate, % per day"},
+    {"--tgc", &PlanOptions::tgc, "X", "Thermal growth coefficient (with the factor 1000)"},
     {"--intake", &PlanOptions::intake, "WEIGHT",
-     "For grown animals: feed a day and animal, such as 115g"},
-    {"--pack", &PlanOptions::pack, "WEIGHT", "Of a bag of bought feed: 20kg or \"40 lb\""},
-    {"--date", &PlanOptions::date, "DATE", "Of the first day: 2025-04-14"},
-    {"--venture", &PlanOptions::venture, "FILE", "A venture, for the mix, batches and costs"},
+     "For adult animals: feed per animal and day, such as 115g"},
+    {"--pack", &PlanOptions::pack, "WEIGHT", "Weight of a bag of bought feed: 20kg or \"40 lb\""},
+    {"--date", &PlanOptions::date, "DATE", "Date of the first day: 2025-04-14"},
+    {"--venture", &PlanOptions::venture, "FILE", "Venture file with the mix, batches and costs"},
 };
 
 double number(const char* option, const std::string& text, double high, const char* expected) {
@@ -168,7 +170,8 @@ void PlanOptions::read_growth(economics::Plan& plan) const {
             "--target", target,
             fmt::format("a weight above the {} g at the start", base::shortest(plan.start_g)));
     }
-    if (!sgr.empty() && !tgc.empty()) throw UsageError("--tgc", "it beside --sgr", "one of them");
+    if (!sgr.empty() && !tgc.empty())
+        throw UsageError("--tgc", "it together with --sgr", "one of them");
     if (!fcr.empty())
         plan.fcr = number("--fcr", fcr, 100, "a feed conversion ratio above 0, to 100");
     plan.feed_by_fcr = plan.fcr && (!sgr.empty() || !tgc.empty());

@@ -30,11 +30,11 @@ std::optional<double> seconds(const std::string& text) {
 void SearchOptions::add_to(Command& command) {
     command.add({
         {"--time-limit", &time_limit, "TIME",
-         "End a search over whole numbers after 10s, 500ms or 2min (usually 60s) with "
-         "the best mix so far",
+         "Stop a whole-number search after TIME, such as 10s, 500ms or 2min, and keep the best mix "
+         "found (default: 60s)",
          "Search"},
-        {"--iteration-limit", &iteration_limit, "N", "End it after so many steps of the method",
-         "Search"},
+        {"--iteration-limit", &iteration_limit, "N",
+         "Stop a whole-number search after N solver iterations (default: no limit)", "Search"},
     });
 }
 

@@ -69,14 +69,19 @@ ExitStatus run(const tasks::ShowRequest& request, Context& context) {
 
 Command show_command(Context& context) {
     auto request = std::make_shared<tasks::ShowRequest>();
-    Command command{
-        "show",
-        "Show one ingredient, species, profile, nutrient or source with everything known of it"};
+    Command command{"show", "Show one ingredient, species, profile, nutrient or source"};
     command.add({
         required({"id", &request->id, "ID", "Its id, as \"feedwright list\" gives it"}),
-        {"--for", &request->species, "SPECIES", "Species whose digestibility to use"},
+        {"--for", &request->species, "SPECIES", "Species whose digestibility values to use"},
     });
-    add_common_options(command, context);
+    add_common_options(command, context,
+                       {"values", "digestibility", "caps", "advisory", "feeding", "notes",
+                        "conflicts", "cautions", "sources"});
+    command.examples = {"feedwright show duckweed-dried", "feedwright show nile-tilapia",
+                        "feedwright show nile-tilapia/grow-out", "feedwright show crude_protein"};
+    command.exits = {{0, "the page was printed"},
+                     {1, "a file of the library cannot be read"},
+                     {2, "wrong command line, or no such item"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

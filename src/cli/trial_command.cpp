@@ -51,21 +51,28 @@ ExitStatus run_analyse(const AnalyseRequest& request, Context& context) {
 
 Command analyse_command(Context& context) {
     auto request = std::make_shared<AnalyseRequest>();
-    Command command{"analyse", "Analyse a feeding trial: one row a tank"};
+    Command command{"analyse", "Analyse a feeding trial from a table with one row per tank"};
     const char* group = "What to compare";
     command.add({
         required({"data", &request->file, "DATA.csv",
-                  "CSV with one row a tank; docs/formats.md has the columns"}),
-        {"--control", &request->control, "NAME", "The diet the others are compared with", group},
+                  "CSV table with one row per tank; docs/formats.md lists the columns"}),
+        {"--control", &request->control, "NAME", "Diet that the others are compared with", group},
         {"--group", &request->group, "COLUMN",
-         "For a table of another kind: the column with the groups, beside --response", group},
-        {"--response", &request->response, "COLUMN", "The column with the numbers to compare",
-         group},
-        {"--confidence", &request->confidence, "PERCENT", "Of the limits, in percent (95)", group},
+         "For a table of another kind: column with the groups; needs --response", group},
+        {"--response", &request->response, "COLUMN", "Column with the numbers to compare", group},
+        {"--confidence", &request->confidence, "PERCENT",
+         "Confidence of the limits, percent (default: 95)", group},
         {"--keep-outlying", &request->keep_outlying, "",
-         "Count numbers far from their neighbours, which else withhold the conclusion", group},
+         "Count numbers that are far from the others; without it they withhold the conclusion",
+         group},
     });
-    add_common_options(command, context);
+    add_common_options(command, context, {"means", "responses", "tanks"});
+    command.examples = {"feedwright trial analyse trial.csv",
+                        "feedwright trial analyse trial.csv --control soya --show means,responses",
+                        "feedwright trial analyse weights.csv --group feed --response weight"};
+    command.exits = {{0, "the trial was analysed"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"}};
     command.run = [request, &context] { return run_analyse(*request, context); };
     return command;
 }
@@ -73,7 +80,7 @@ Command analyse_command(Context& context) {
 }  // namespace
 
 Command trial_command(Context& context) {
-    Command command{"trial", "Prove a feed: design and read a feeding trial"};
+    Command command{"trial", "Design and analyse a feeding trial"};
     command.commands = {trial_design_command(context), analyse_command(context)};
     return command;
 }

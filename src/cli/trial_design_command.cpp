@@ -105,37 +105,44 @@ ExitStatus run(const Request& request, Context& context) {
 
 Command trial_design_command(Context& context) {
     auto request = std::make_shared<Request>();
-    Command command{
-        "design",
-        "Formulate a control and a series of diets equal in protein, and draw a tank plan"};
-    const char* what = "What to try";
+    Command command{"design",
+                    "Formulate a control and a series of diets equal in protein, with a tank plan"};
+    const char* what = "What to test";
     const char* tanks = "Tanks";
     command.add({
         required({"job", &request->job, "JOB", "Job file (JSON)"}),
-        required({"--test", &request->test, "ID", "The ingredient on trial", what}),
-        required({"--reference", &request->reference, "ID",
-                  "The ingredient whose protein it replaces", what}),
+        required({"--test", &request->test, "ID", "Ingredient to test", what}),
+        required({"--reference", &request->reference, "ID", "Ingredient whose protein it replaces",
+                  what}),
         required(listed(
             {"--levels", &request->levels, "LIST",
-             "Percent of that protein to replace, such as 10,20,40; a control is always made",
+             "Percent of that protein to replace, such as 10,20,40; a control is always added",
              what})),
         listed({"--equal", &request->equal, "LIST",
-                "Nutrients all diets have as much of as the control, besides crude protein: "
+                "Nutrients that are equal in all diets, besides crude protein: "
                 "crude_lipid,digestible_energy",
                 what}),
-        {"--tanks", &request->tanks, "N", "Tanks for each diet (3)", tanks},
-        {"--blocks", &request->blocks, "N", "Blocks that each hold every diet (0: none)", tanks},
-        {"--seed", &request->seed, "N", "Draws the tank plan; another seed, another plan (1)",
-         tanks},
+        {"--tanks", &request->tanks, "N", "Tanks per diet (default: 3)", tanks},
+        {"--blocks", &request->blocks, "N",
+         "Blocks that each contain every diet (default: 0, none)", tanks},
+        {"--seed", &request->seed, "N", "Seed of the random tank plan (default: 1)", tanks},
         {"--cv", &request->cv, "PERCENT",
-         "How much tanks on one diet vary, percent: how many tanks show what difference", tanks},
-        {"--pilot", &request->pilot, "DATA.csv", "Take that from the growth in this trial's data",
+         "Coefficient of variation between tanks of one diet, percent; gives the number of tanks",
+         tanks},
+        {"--pilot", &request->pilot, "DATA.csv", "Take --cv from the growth in this trial's data",
          tanks},
     });
     request->options.add_to(command);
     request->weigh.add_to(command);
     request->search.add_to(command);
-    add_common_options(command, context);
+    add_common_options(command, context, {"findings", "diets"});
+    command.examples = {
+        "feedwright trial design job.json --test duckweed-dried --reference soybean-meal-44 "
+        "--levels 10,20,30"};
+    command.exits = {{0, "the diets were made"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"},
+                     {3, "a diet cannot be made"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

@@ -12,7 +12,10 @@ namespace {
 
 // Grams of a weight such as "5g"; whole micrograms, so that 0.1 g is not 0.1000000001.
 double grams_of(const std::string& text, const char* option) {
-    const auto kg = base::parse_mass_kg(text);
+    // A number alone would be kilograms, and hardly any balance has such steps.
+    const auto quantity = base::parse_quantity(text);
+    const bool with_unit = quantity && !quantity->unit.empty();
+    const auto kg = with_unit ? base::parse_mass_kg(text) : std::nullopt;
     const double micrograms = kg ? std::round(*kg * 1e9) : 0;
     if (!(micrograms >= 1)) {
         throw UsageError(base::Diagnostic{"", option, '"' + text + '"',
@@ -27,14 +30,15 @@ double grams_of(const std::string& text, const char* option) {
 void WeighOptions::add_to(Command& command) {
     command.add({
         {"--scale", &scale, "STEP",
-         "Weigh in whole steps of this, such as 5g; the limits hold as weighed", "Weighing"},
+         "Weigh in whole steps of a balance, such as 5g; all limits are met as weighed",
+         "Weighing"},
         {"--fine-scale", &fine_scale, "STEP",
-         "Steps of a second scale for what weighs little, such as 0.1g", "Weighing"},
+         "Steps of a second balance for small weights, such as 0.1g", "Weighing"},
         {"--fine-below", &fine_below, "WEIGHT",
-         "Use the second scale below this weight (usually 100g)", "Weighing"},
+         "Use the second balance below this weight (default: 100g)", "Weighing"},
         {"--sheet", &sheet, "",
-         "Print one page to mix by: order, weights, dilution, water, drying "
-         "(steps of 1g unless --scale says otherwise)",
+         "Print a mixing sheet of one page: order, weights, dilution, water, drying (default of "
+         "--scale: 1g)",
          "Weighing"},
     });
 }

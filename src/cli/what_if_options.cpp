@@ -15,15 +15,15 @@ void WhatIfOptions::add_to(Command& command) {
     const char* group = "What if";
     command.add({
         repeated({"--set", &set, "WHAT=NUMBER",
-                  "Try another number: maize.price=0.30, maize.max=20, lysine.min=1.5; may be "
+                  "Use another number: maize.price=0.30, maize.max=20, lysine.min=1.5; may be "
                   "repeated",
                   group}),
         repeated({"--without", &without, "INGREDIENT",
-                  "Try without an ingredient, or without each in turn (each)", group}),
-        repeated({"--with", &with, "INGREDIENT@PRICE", "Try with another ingredient of the library",
-                  group}),
+                  "Leave out an ingredient, or each in turn (each)", group}),
+        repeated({"--with", &with, "INGREDIENT@PRICE",
+                  "Add an ingredient of the library at this price per kg", group}),
         repeated({"--weaken", &weaken, "WHAT=AMOUNT",
-                  "Try another content: fish-meal-65.crude_protein=58; amino acids follow the "
+                  "Use another content: fish-meal-65.crude_protein=58; amino acids change with the "
                   "protein",
                   group}),
     });

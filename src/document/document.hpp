@@ -39,10 +39,19 @@ struct Table {
     std::vector<TableColumn> columns;
     std::vector<std::vector<Cell>> rows = {};
     bool data_only = false;  ///< only in CSV: what the text says in sentences
+    bool text_only = false;  ///< not in CSV: what another table there has in numbers
 };
 
+/// In which form of a report a section stands: the short one that is shown unless more is asked
+/// for, the full one, or both. Tables of the short form repeat what the full form has.
+enum class Depth { always, brief, full };
+
+/// Begins a section, which goes on to the next heading. Without a text what follows stands under no
+/// heading.
 struct Heading {
     std::string text;
+    Depth shown = Depth::always;
+    std::string part = {};  ///< the word that asks for the full form of this section
 };
 
 struct Paragraph {
@@ -79,10 +88,10 @@ struct TextStyle {
 // throws Error for a table with a row of the wrong length.
 
 /// Aligned text. What follows a heading stands right under it, indented by two columns (plots are
-/// not indented). No line is wider than `style.width` unless a single word is. In a table that is
-/// too wide the headers are wrapped, then the widest left-aligned columns; when that is not enough,
-/// each row is shown as a list of header and value. Taking the ANSI codes out of coloured text
-/// gives the uncoloured one.
+/// not indented). A table whose columns have no header has no rule either. No line is wider than
+/// `style.width` unless a single word is. In a table that is too wide the headers are wrapped, then
+/// the widest left-aligned columns; when that is not enough, each row is shown as a list of header
+/// and value. Taking the ANSI codes out of coloured text gives the uncoloured one.
 std::string render_text(const Document& document, const TextStyle& style = {});
 
 /// CommonMark with pipe tables; facts become a list.

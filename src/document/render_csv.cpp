@@ -38,7 +38,7 @@ std::string opening(std::string_view key) {
 
 std::string csv_of(const Table& table) {
     require_shape(table);
-    if (table.columns.empty()) return {};
+    if (table.columns.empty() || table.text_only) return {};
     std::string out = opening(table.key);
     std::vector<std::string> cells;
     for (const TableColumn& column : table.columns) {

@@ -296,7 +296,9 @@ Lines lines_of(const Table& given, const Frame& frame) {
     }
 
     Lines lines;
-    for (std::size_t r = 0; r < rows.size(); ++r) {
+    const bool headed = std::any_of(table.columns.begin(), table.columns.end(),
+                                    [](const TableColumn& c) { return !c.header.empty(); });
+    for (std::size_t r = headed ? 0 : 1; r < rows.size(); ++r) {
         const BrokenRow& row = rows[r];
         const std::size_t height = height_of(row);
         for (std::size_t k = 0; k < height; ++k) {
@@ -345,7 +347,8 @@ std::string render_text(const Document& document, const TextStyle& style) {
         const Frame frame{width - in, style.colour};
         if (heading) after_heading = false;
         append(std::visit([&](const auto& b) { return lines_of(b, frame); }, block), in);
-        if (heading) under_heading = after_heading = true;
+        if (heading)
+            under_heading = after_heading = !one_line(std::get<Heading>(block).text).empty();
     }
     return out;
 }

@@ -339,6 +339,7 @@ VentureResult make_or_buy(const Venture& venture, const VentureContext& context)
     VentureResult result;
     const Make& make = venture.make;
     result.title = venture.title;
+    result.note = venture.note;
     result.currency = venture.currency;
     result.gain_of = venture.gain_of;
     result.bought_name = venture.buy.name;

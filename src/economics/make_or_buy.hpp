@@ -174,6 +174,7 @@ struct VentureContext {
 
 struct VentureResult {
     std::string title;
+    std::string note;
     std::string currency;
     std::string gain_of;
     std::string bought_name;

@@ -584,6 +584,7 @@ void compare_with_fcr(const Venture& venture, PlanResult& result) {
 PlanResult work_out(const Plan& plan, const PlanContext& context) {
     PlanResult result;
     result.title = plan.title;
+    result.note = plan.note;
     result.notes = plan.notes;
     result.short_of = context.short_of;
     if (context.profile != nullptr) {

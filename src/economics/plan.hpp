@@ -75,6 +75,7 @@ struct GrowthCaution {
 struct Plan {
     std::string file;  ///< empty: the plan came from options of the command line
     std::string title;
+    std::string note;     ///< what the file says about itself
     std::string species;  ///< id of a profile; empty when the plan brings its own rations or FCR
     double number = 0;
     double start_g = 0;
@@ -188,6 +189,7 @@ struct FeedCost {
 
 struct PlanResult {
     std::string title;
+    std::string note;          ///< what the file says about itself
     std::string species_name;  ///< as the number of them asks: "laying hens"
     std::optional<GrowthCaution> growth_caution;
     std::string currency;

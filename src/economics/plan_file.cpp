@@ -182,7 +182,7 @@ void read_end(const base::JsonView& root, Plan& plan) {
         root.member("target_g")
             ->problem(fmt::format("a target above the start weight of {} g",
                                   base::shortest(plan.start_g)),
-                      "Animals do not grow downwards");
+                      "");
     }
 }
 
@@ -293,6 +293,7 @@ Plan parse_plan(std::string text, const std::string& file) {
                          "tank",
                          "venture"});
         plan.title = root.string("title").value_or("");
+        plan.note = root.string("note").value_or("");
         plan.species = root.string("profile").value_or("");
         read_growth(root, plan);
         read_stock(root, plan);

@@ -101,6 +101,7 @@ void Loader::top(const base::JsonView& root) {
     root.allow_only({"format", "title", "note", "currency", "profile", "make", "buy",
                      "gain_kg_per_year", "feed_kg_per_year", "gain_of"});
     venture_.title = root.string("title").value_or("");
+    venture_.note = root.string("note").value_or("");
     venture_.currency = root.string("currency").value_or("");
     venture_.profile = root.string("profile").value_or("");
     venture_.gain_of = root.string("gain_of").value_or("gain");

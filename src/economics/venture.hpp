@@ -159,6 +159,7 @@ struct Uncertain {
 struct Venture {
     std::string file;
     std::string title;
+    std::string note;  ///< what the file says about itself
     std::string currency;
     std::string
         profile;  ///< "species/stage", for the published FCR; a job or recipe brings its own

@@ -144,6 +144,7 @@ struct ProfileInUse {
 struct Job {
     std::string file;
     std::string title;
+    std::string note;  ///< what the file says about itself, shown under the title
     std::optional<ProfileInUse> profile;
     catalog::Animal animal;
     std::string stage;

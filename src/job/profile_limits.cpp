@@ -279,7 +279,7 @@ class ProfileAdder {
             if (ingredients.empty()) continue;
             const std::string word = subject.substr(subject.find(':') + 1);
             const catalog::CapGroup* group = table.group(word);
-            add_sum({subject, group != nullptr ? group->name : "category " + word,
+            add_sum({subject, group != nullptr ? group->name : "all " + word + " ingredients",
                      std::move(ingredients), held->cap.max, held->cap.kind, held->cap.source,
                      held->cap.note});
         }

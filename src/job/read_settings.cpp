@@ -126,6 +126,7 @@ void read_settings(Reading& reading, const JsonView& root) {
                      "total", "ingredients", "limits", "groups", "ratios", "replacements",
                      "nutrients", "note", "species", "system", "fish_per_m2"});
     reading.job.title = root.string("title").value_or("");
+    reading.job.note = root.string("note").value_or("");
     reading.job.currency = root.string("currency").value_or("");
     if (const auto batch = root.member("batch_kg")) {
         if (batch->is_string()) {

@@ -150,8 +150,8 @@ class LimitReader {
             members.push_back(i);
             own = own || (choice.id == cap.subject && (choice.min || choice.max));
         }
-        const std::string name = !cap.name.empty()    ? cap.name + " together"
-                                 : members.size() > 1 ? "all of " + cap.subject
+        const std::string name = !cap.name.empty()    ? cap.name
+                                 : members.size() > 1 ? "all " + cap.subject + " ingredients"
                                                       : job_.ingredients[members.front()].name;
         Limit& limit = add(LimitKind::inclusion,
                            free_id(LimitKind::inclusion, cap.subject, {own ? "@cap" : ""}), name);

@@ -14,8 +14,8 @@ using job::Note;
 
 std::string dear_price(const Note& note) {
     return fmt::format(
-        "{} costs {} a kg, {} times the median price of {}, {}. Is the decimal point right, and is "
-        "it the price of one kg?",
+        "{} costs {} per kg, {} times the median price of {}, {}. Check the decimal point, and "
+        "that it is the price of one kg.",
         note.name, base::compact(*note.value, 4), base::compact(*note.value / *note.number, 2),
         note.category.empty() ? "the others of the list"
                               : fmt::format("the others of its kind ({})", note.category),
@@ -23,11 +23,10 @@ std::string dear_price(const Note& note) {
 }
 
 std::string side_replaced(const Note& note) {
-    return fmt::format(
-        "Your limit on {} replaces the profile's; its \"{} {} {}\" does not hold any more.",
-        note.name, note.min ? "at least" : "at most",
-        base::compact(note.min ? *note.min : *note.max, 6),
-        note.basis == Basis::of_protein ? "% of protein" : note.unit);
+    return fmt::format("Your limit on {} replaces the profile's limit, \"{} {} {}\".", note.name,
+                       note.min ? "at least" : "at most",
+                       base::compact(note.min ? *note.min : *note.max, 6),
+                       note.basis == Basis::of_protein ? "% of protein" : note.unit);
 }
 
 const char* whole(Basis basis) {
@@ -67,12 +66,14 @@ std::string sentence(const Note& note) {
         case Note::Kind::other_basis:
             return other_basis(note);
         case Note::Kind::odd_total:
-            return fmt::format("Your amounts add up to {}, not 100; shares are of that.",
-                               base::compact(*note.value, 6));
+            return fmt::format(
+                "Your amounts add up to {}, not 100. Percentages below are of that total.",
+                base::compact(*note.value, 6));
         case Note::Kind::dried:
             return fmt::format(
-                "As weighed in it holds {} % water, so it is compared with the needs as if "
-                "dried to {} % moisture. --finished-moisture sets another.",
+                "The mix contains {} % water as weighed in. It is compared with the requirements "
+                "as if "
+                "dried to {} % moisture (to change: --finished-moisture).",
                 base::significant(*note.value, 3), base::compact(*note.number, 3));
     }
     return "";

@@ -9,7 +9,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <set>
 #include <utility>
 
@@ -17,134 +16,7 @@ namespace feedwright::report {
 
 namespace {
 
-using limits::LimitKind;
 using limits::LimitResult;
-
-std::string limit_label(const limits::Limit& limit) {
-    const bool dry = limit.basis == "dry_matter";
-    switch (limit.kind) {
-        case LimitKind::replacement:
-            return limit.name + ", % of the two";
-        case LimitKind::inclusion:
-        case LimitKind::group:
-            if (limit.unit != "%") break;
-            return limit.name + (dry ? ": % of dry mix" : ": % of mix");
-        default:
-            break;
-    }
-    if (limit.unit.empty()) return limit.name;
-    return limit.name + ", " + unit_in_words(limit);
-}
-
-// A limit as somebody wrote it, without digits that arithmetic on units may have added.
-Cell limit_cell(std::optional<double> value) {
-    if (!value) return {};
-    return {base::compact(*value, 6), value, Tone::plain};
-}
-
-Cell state_cell(const LimitResult& limit) {
-    if (!limit.value) return text_cell("no base", limit.met ? Tone::warn : Tone::bad);
-    if (!limit.met) {
-        if (limit.within_tolerance) return text_cell("within tolerance", Tone::warn);
-        if (limit.limit.max && *limit.value > *limit.limit.max) return text_cell("over", Tone::bad);
-        return text_cell(limit.known_percent < 100 ? "short or unknown" : "short", Tone::bad);
-    }
-    if (!limit.proven) return text_cell(limit.binding ? "tight, unproven" : "unproven", Tone::warn);
-    return limit.binding ? text_cell("tight", Tone::warn) : text_cell("ok", Tone::good);
-}
-
-// Tightest first: missed, then binding, then by relative margin.
-std::vector<const LimitResult*> by_tightness(const std::vector<LimitResult>& limits,
-                                             bool advisory) {
-    std::vector<const LimitResult*> list;
-    for (const LimitResult& limit : limits) {
-        if (limit.limit.kind == LimitKind::balance || limit.limit.advisory != advisory) continue;
-        if (!limit.limit.harms.empty()) continue;
-        list.push_back(&limit);
-    }
-    const auto key = [](const LimitResult& limit) {
-        if (!limit.margin_percent) return limit.binding ? 0.0 : 1e300;
-        return limit.binding ? 0.0 : *limit.margin_percent;
-    };
-    std::stable_sort(list.begin(), list.end(),
-                     [&](const LimitResult* a, const LimitResult* b) { return key(*a) < key(*b); });
-    return list;
-}
-
-Table limits_table(const std::vector<const LimitResult*>& list, bool advisory) {
-    Table table;
-    table.key = advisory ? "advisory_limits" : "limits";
-    table.columns = {{"limit", Align::left, "limit"},
-                     {"at least", Align::right, "min"},
-                     {"at most", Align::right, "max"},
-                     {"this mix", Align::right, "value"},
-                     {"to spare", Align::right, "margin"}};
-    if (advisory) table.columns.push_back({"known for", Align::right, "known_percent"});
-    table.columns.push_back({"state", Align::left, "state"});
-    for (const LimitResult* limit : list) {
-        std::vector<Cell> row{text_cell(limit_label(limit->limit)), limit_cell(limit->limit.min),
-                              limit_cell(limit->limit.max), amount_cell(limit->value),
-                              amount_cell(limit->margin)};
-        if (limit->binding) row[4] = {"0", limit->margin, Tone::plain};
-        if (advisory) {
-            row.push_back(
-                {base::fixed(limit->known_percent, 0) + " %", limit->known_percent, Tone::plain});
-        }
-        row.push_back(state_cell(*limit));
-        table.rows.push_back(std::move(row));
-    }
-    return table;
-}
-
-// What harms, nearest to its safe level first. Contents are known of risky kinds; what none is
-// known of counts as none.
-void add_harms(Document& document, const std::vector<LimitResult>& limits) {
-    constexpr double far_below = 10;  // percent of the safe level
-    std::vector<std::pair<double, const LimitResult*>> list;
-    for (const LimitResult& limit : limits) {
-        if (limit.limit.harms.empty() || !limit.limit.max || !limit.value) continue;
-        // Of some substances nothing is safe.
-        const double most = *limit.limit.max;
-        const double none_of_it = *limit.value > 0 ? std::numeric_limits<double>::max() : 0;
-        list.push_back({most > 0 ? 100 * *limit.value / most : none_of_it, &limit});
-    }
-    if (list.empty()) return;
-    std::stable_sort(list.begin(), list.end(),
-                     [](const auto& a, const auto& b) { return a.first > b.first; });
-    Table table;
-    table.key = "safe_levels";
-    table.columns = {{"substance", Align::left, "limit"},
-                     {"safe up to", Align::right, "max"},
-                     {"this mix", Align::right, "value"},
-                     {"% of safe", Align::right, "percent_of_safe"},
-                     {"state", Align::left, "state"}};
-    std::vector<std::string> others;
-    for (const auto& [percent, limit] : list) {
-        if (percent < far_below) {
-            others.push_back(limit->limit.name);
-            continue;
-        }
-        const bool over = !limit->met;
-        table.rows.push_back({text_cell(limit_label(limit->limit)), limit_cell(limit->limit.max),
-                              amount_cell(limit->value),
-                              *limit->limit.max > 0
-                                  ? Cell{base::fixed(percent, 0) + " %", percent, Tone::plain}
-                                  : text_cell("none is safe"),
-                              text_cell(over             ? "over"
-                                        : limit->binding ? "tight"
-                                                         : "ok",
-                                        over             ? Tone::bad
-                                        : limit->binding ? Tone::warn
-                                                         : Tone::good)});
-    }
-    document.blocks.push_back(Heading{"What can harm, nearest to its safe level first"});
-    if (!table.rows.empty()) document.blocks.push_back(std::move(table));
-    if (others.empty()) return;
-    document.blocks.push_back(
-        Paragraph{fmt::format("Less than a tenth of its safe level, by what is known: {}.",
-                              base::join_words(others)),
-                  Tone::quiet});
-}
 
 }  // namespace
 
@@ -158,6 +30,11 @@ Cell number_cell(double value, int decimals) {
 
 Cell price_cell(double value, int decimals) {
     return {base::price(value, decimals), value, Tone::plain};
+}
+
+TableColumn price_column(const job::Job& job) {
+    return {job.currency.empty() ? "price per kg" : fmt::format("price, {}/kg", job.currency),
+            Align::right, "price_per_kg"};
 }
 
 Cell amount_cell(std::optional<double> value) {
@@ -174,13 +51,38 @@ std::string money(double value, const std::string& currency, int decimals) {
 
 std::string weight(double kg) {
     if (std::abs(kg) >= 1) return base::fixed(kg, 3) + " kg";
-    return base::fixed(1000 * kg, std::abs(kg) >= 0.01 ? 0 : 1) + " g";
+    const double grams = 1000 * kg;
+    if (std::abs(grams) >= 10) return base::fixed(grams, 0) + " g";
+    // A weight above zero never reads as none.
+    if (grams == 0 || std::abs(grams) >= 1) return base::fixed(grams, 1) + " g";
+    return base::significant(grams, 2) + " g";
 }
 
 std::string capitalised(std::string text) {
     if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
         text[0] = static_cast<char>(text[0] - 'a' + 'A');
     return text;
+}
+
+std::string digits_apart(double value, std::optional<double> number) {
+    std::string text = base::significant(value, 3);
+    for (int digits = 4; digits <= 7 && number && text == base::significant(*number, digits - 1);
+         ++digits) {
+        text = base::significant(value, digits);
+    }
+    return text;
+}
+
+std::string short_name(const job::Job& job, const std::string& name) {
+    constexpr std::size_t long_name = 30;
+    const std::size_t comma = name.find(", ");
+    if (name.size() <= long_name || comma == std::string::npos) return name;
+    const std::string front = name.substr(0, comma);
+    const auto is_front_of = [&](const job::Choice& choice) {
+        return choice.name == front || choice.name.starts_with(front + ", ");
+    };
+    const auto same = std::count_if(job.ingredients.begin(), job.ingredients.end(), is_front_of);
+    return same == 1 ? front : name;
 }
 
 std::string count_of(std::size_t n, std::string_view singular, std::string_view plural) {
@@ -200,37 +102,26 @@ void add_tables(Document& document, const job::Job& job) {
 
 }  // namespace
 
-void add_profile(Document& document, const job::Job& job) {
+void add_note(Document& document, const std::string& note) {
+    if (!note.empty()) document.blocks.push_back(Paragraph{note, Tone::quiet});
+}
+
+void add_profile(Document& document, const job::Job& job, Depth shown) {
+    add_note(document, job.note);
     add_tables(document, job);
     if (!job.profile) return;
+    if (shown != Depth::always) document.blocks.push_back(Heading{"", shown});
     document.blocks.push_back(Paragraph{fmt::format("For {}, {} (profile {}).", job.profile->name,
                                                     job.profile->stage_name, job.profile->id),
                                         Tone::plain});
-}
-
-void add_limits(Document& document, const std::vector<LimitResult>& limits) {
-    const auto asked = by_tightness(limits, false);
-    if (!asked.empty()) {
-        document.blocks.push_back(Heading{"Every limit, tightest first"});
-        document.blocks.push_back(limits_table(asked, false));
-    }
-    const auto advisory = by_tightness(limits, true);
-    if (!advisory.empty()) {
-        document.blocks.push_back(Heading{"For information: needs that did not shape the mix"});
-        document.blocks.push_back(Paragraph{
-            "Few ingredients have a value for these, or a premix supplies them. An unknown amount "
-            "counts as none, so \"short or unknown\" may only mean unknown.",
-            Tone::quiet});
-        document.blocks.push_back(limits_table(advisory, true));
-    }
-    add_harms(document, limits);
+    if (shown != Depth::always) document.blocks.push_back(Heading{""});
 }
 
 void add_unknown(Document& document, const job::Job& job, const limits::Assessment& assessment) {
     Bullets bullets;
     if (job.profile && !job.profile->lacks.empty()) {
-        bullets.items.push_back({fmt::format("The profile has no figures for {}. Meeting it does "
-                                             "not show that the feed holds enough of them.",
+        bullets.items.push_back({fmt::format("This profile has no requirements for {}; check them "
+                                             "separately.",
                                              base::join_words(job.profile->lacks)),
                                  Tone::warn});
     }
@@ -252,7 +143,7 @@ void add_unknown(Document& document, const job::Job& job, const limits::Assessme
     }
     for (const auto& [ingredients, nutrients] : gaps) {
         bullets.items.push_back(
-            {fmt::format("No value for {} in {}: counted as none.", base::join_words(nutrients),
+            {fmt::format("No value for {} in {}: counted as zero.", base::join_words(nutrients),
                          base::join_words(ingredients)),
              Tone::plain});
     }
@@ -264,8 +155,8 @@ void add_unknown(Document& document, const job::Job& job, const limits::Assessme
     }
     if (!assumed.empty()) {
         bullets.items.push_back(
-            {fmt::format("Assumed under a maximum, because no value is known: a high "
-                         "content for its kind of {}.",
+            {fmt::format("No value is known, so the high content of its kind counts under "
+                         "the maximum: {}.",
                          assumed),
              Tone::plain});
     }
@@ -289,32 +180,25 @@ void add_unknown(Document& document, const job::Job& job, const limits::Assessme
     }
     if (!scaled.empty()) {
         bullets.items.push_back(
-            {fmt::format("Scaled from the ingredient that one of your own extends, "
+            {fmt::format("Taken from the base ingredient of one of your own and scaled, "
                          "not measured: {}.",
                          base::join_words(scaled)),
              Tone::plain});
     }
     if (bullets.items.empty()) return;
-    document.blocks.push_back(Heading{"What is not known"});
+    document.blocks.push_back(Heading{"What is not known", Depth::full, "analysis"});
     document.blocks.push_back(std::move(bullets));
 }
 
-void add_analysis(Document& document, const limits::Assessment& assessment, bool all) {
-    static const std::set<std::string> first{
-        "dry_matter",           "crude_protein", "crude_lipid",
-        "crude_fibre",          "ash",           "nfe",
-        "gross_energy",         "lysine",        "digestible_energy",
-        "metabolisable_energy", "calcium",       "phosphorus",
-        "methionine_cystine"};
+void add_analysis(Document& document, const limits::Assessment& assessment) {
     Table table;
     table.key = "analysis";
     table.columns = {{"nutrient", Align::left, "nutrient"},
                      {"amount", Align::right, "value"},
                      {"unit", Align::left, "unit"},
-                     {"known for", Align::right, "known_percent"},
+                     {"mix with a value", Align::right, "known_percent"},
                      {"", Align::left, "origin"}};
     for (const limits::AnalysisItem& item : assessment.analysis) {
-        if (!all && !first.contains(item.nutrient)) continue;
         const bool plain = catalog::unsureness(item.origin) == 0;
         table.rows.push_back(
             {text_cell(item.name),
@@ -324,41 +208,77 @@ void add_analysis(Document& document, const limits::Assessment& assessment, bool
              text_cell(plain ? "" : std::string(catalog::to_string(item.origin)))});
     }
     if (table.rows.empty()) return;
-    document.blocks.push_back(Heading{"What is in it"});
+    document.blocks.push_back(Heading{"Analysis, as fed", Depth::full, "analysis"});
     document.blocks.push_back(std::move(table));
 }
 
+namespace {
+
+std::string full_text(const limits::CautionResult& caution) {
+    std::string text = caution.text;
+    // Most texts name the country whose law it is.
+    const bool named = !caution.jurisdiction.empty() &&
+                       caution.text.find(caution.jurisdiction) != std::string::npos;
+    std::string where = named ? "" : caution.jurisdiction;
+    if (caution.year) where += (where.empty() ? "" : " ") + std::to_string(*caution.year);
+    if (!where.empty()) text += " (" + where + ')';
+    return text;
+}
+
+// The first sentence, with the next where it is too short to stand alone.
+std::string first_sentence(const std::string& text) {
+    constexpr std::size_t too_short = 30;
+    const std::size_t end = text.find(". ", too_short);
+    return end == std::string::npos ? text : text.substr(0, end + 1);
+}
+
+}  // namespace
+
 void add_cautions(Document& document, const std::vector<limits::CautionResult>& cautions) {
     if (cautions.empty()) return;
-    document.blocks.push_back(Heading{"Cautions"});
+    constexpr std::size_t few = 5;
+    // What can kill or breaks a law, of these ingredients before what belongs to every mix.
+    std::vector<const limits::CautionResult*> worst;
+    for (const int danger : {1, 2}) {
+        for (const limits::CautionResult& caution : cautions) {
+            if (caution.danger == danger && worst.size() < few) worst.push_back(&caution);
+        }
+    }
+    if (worst.empty()) worst.push_back(&cautions.front());
+    document.blocks.push_back(Heading{
+        worst.size() == cautions.size()
+            ? std::string("Cautions")
+            : fmt::format("Cautions, the most dangerous {} of {}", worst.size(), cautions.size()),
+        Depth::brief, "cautions"});
+    Bullets short_form;
+    for (const limits::CautionResult* caution : worst)
+        short_form.items.push_back({first_sentence(caution->text), Tone::plain});
+    document.blocks.push_back(std::move(short_form));
+    document.blocks.push_back(Heading{"Cautions", Depth::full, "cautions"});
     Bullets bullets;
     for (const limits::CautionResult& caution : cautions) {
-        std::string text = caution.text;
-        // Most texts name the country whose law it is.
-        const bool named = !caution.jurisdiction.empty() &&
-                           caution.text.find(caution.jurisdiction) != std::string::npos;
-        std::string where = named ? "" : caution.jurisdiction;
-        if (caution.year) where += (where.empty() ? "" : " ") + std::to_string(*caution.year);
-        if (!where.empty()) text += " (" + where + ')';
-        bullets.items.push_back({std::move(text), Tone::plain});
+        const std::string source =
+            caution.source.empty() ? "" : fmt::format(" [{}]", caution.source);
+        bullets.items.push_back({full_text(caution) + source, Tone::plain});
     }
     document.blocks.push_back(std::move(bullets));
 }
 
-void add_sources(Document& document, const job::Job& job, const std::vector<LimitResult>& limits,
-                 bool all) {
-    std::string text = "\"feedwright show INGREDIENT\" gives every value with its source";
-    if (job.profile) text += fmt::format(", \"feedwright show {}\" every need", job.profile->id);
+void add_sources(Document& document, const job::Job& job, const std::vector<LimitResult>& limits) {
+    std::string text = "Values and their sources: feedwright show INGREDIENT";
+    if (job.profile) text += fmt::format("; requirements: feedwright show {}", job.profile->id);
     text += '.';
+    document.blocks.push_back(Heading{"", Depth::brief, "sources"});
+    document.blocks.push_back(Paragraph{text, Tone::quiet});
     std::set<std::string> sources;
     for (const LimitResult& limit : limits) {
         if (limit.limit.source != "job") sources.insert(limit.limit.source);
     }
-    if (all && !sources.empty()) {
-        text += " The limits here come from " + base::join_words({sources.begin(), sources.end()}) +
-                "; \"feedwright show SOURCE\" gives the citation.";
+    if (!sources.empty()) {
+        text += " The limits come from " + base::join_words({sources.begin(), sources.end()}) +
+                "; the citation of each: feedwright show SOURCE.";
     }
-    document.blocks.push_back(Heading{"Sources"});
+    document.blocks.push_back(Heading{"Sources", Depth::full, "sources"});
     document.blocks.push_back(Paragraph{std::move(text), Tone::quiet});
 }
 

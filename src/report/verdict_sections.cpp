@@ -20,15 +20,10 @@ using limits::Found;
 using limits::Severity;
 using limits::Verdict;
 
-// With three digits, or as many more as tell it from `number`.
 std::string with_unit(std::optional<double> value, std::optional<double> number,
                       const std::string& unit) {
     if (!value) return "none";
-    std::string text = base::significant(*value, 3);
-    for (int digits = 4; digits <= 7 && number && text == base::significant(*number, digits - 1);
-         ++digits) {
-        text = base::significant(*value, digits);
-    }
+    std::string text = digits_apart(*value, number);
     if (!unit.empty()) text += ' ' + unit;
     return text;
 }
@@ -115,13 +110,13 @@ std::string sentence(const Finding& one) {
     const std::string value = with_unit(one.value, one.number, one.unit);
     switch (one.found) {
         case Found::above_safe:
-            return fmt::format("{}: {} in the feed, and {} {} is {}. Most of it comes from {}.",
-                               name, value, most_of(one), one.unit, whose_limit(one.detail),
+            return fmt::format("{}: {} in the feed; {} {} is {}. Most of it comes from {}.", name,
+                               value, most_of(one), one.unit, whose_limit(one.detail),
                                one.ingredient_name);
         case Found::may_be_above_safe:
             return fmt::format(
-                "{}: up to {} in the feed where {} holds as much as its kind may, and "
-                "{} {} is {}. Have that ingredient analysed.",
+                "{}: up to {} in the feed if {} contains as much as its kind can; {} {} is {}. "
+                "Have that ingredient analysed.",
                 name, value, one.ingredient_name, most_of(one), one.unit, whose_limit(one.detail));
         case Found::premix_over_rate:
             return fmt::format(
@@ -135,58 +130,78 @@ std::string sentence(const Finding& one) {
             return fmt::format("{} is made for other animals. Use a premix made for this one.",
                                name);
         case Found::no_premix:
-            return "No vitamin and mineral premix is in it. Add one that is made for this animal, "
+            return "There is no vitamin and mineral premix. Add one that is made for this animal, "
                    "at "
                    "the rate on its label.";
         case Found::short_of:
-            return fmt::format("{}: {}, and the requirement is at least {} {}.", name, value,
-                               most_of(one), one.unit);
+            return fmt::format("{}: {}, below the requirement of {} {}.", name, value, most_of(one),
+                               one.unit);
         case Found::unknown_supply:
             return fmt::format(
-                "{}: {} is known to be there, the requirement is at least {} {}, and the "
-                "content of some ingredients is unknown.",
+                "{}: {} from the ingredients with a value, below the requirement of {} {}. Some "
+                "ingredients have no value.",
                 name, value, most_of(one), one.unit);
         case Found::within_tolerance:
             return fmt::format(
                 "{}: {} instead of {} {} {}. An analysis could not tell the difference.", name,
                 value, one.value > one.number ? "at most" : "at least", most_of(one), one.unit);
         case Found::too_much:
-            return fmt::format("{}: {}, and at most {} {} is good.", name, value, most_of(one),
+            return fmt::format("{}: {}, above the maximum of {} {}.", name, value, most_of(one),
                                one.unit);
         case Found::no_need_known:
             return fmt::format("The profile has no figure for {}, which every animal needs.",
                                one.name);
         case Found::few_amino_acids:
-            return "Few amino acid requirements of this animal are known, so enough protein may "
-                   "still "
-                   "be poor protein.";
+            return "Few amino acid requirements of this animal are known, so the protein may lack "
+                   "some amino acid.";
         case Found::borrowed_needs:
             return fmt::format(
-                "{} of a relative or of a pattern: no trial with this animal was found.",
+                "{} of a related animal or of body protein: no trial with this animal was found.",
                 one.value > 1
                     ? fmt::format("The requirements for {} are those", in_words(one.detail))
                     : fmt::format("The requirement for {} is that", one.detail));
         case Found::past_cap:
-            return fmt::format("{}: {} of the feed, and {} % is {}.", name, value, most_of(one),
+            return fmt::format("{}: {} of the feed; {} % is {}.", name, value, most_of(one),
                                why_capped(one.detail));
         case Found::no_cap:
             return fmt::format(
-                "{}: {} of the feed, and nothing is known of how much this animal "
-                "tolerates. Give the ingredient a category or a max.",
+                "{}: {} of the feed. How much this animal tolerates is not known. Give the "
+                "ingredient a category or a maximum.",
                 name, value);
         case Found::too_wet:
             return fmt::format(
-                "The mix holds {} water. Dry it, or give a finished moisture, before "
+                "The mix contains {} water. Dry it, or give a finished moisture, before "
                 "you compare it with the requirements.",
                 value);
         case Found::free_protein:
             return fmt::format(
-                "{}: {}, and at least {} {} should come so. Free amino acids and urea do not "
-                "stand in for more protein than that.",
+                "{}: {}, below the minimum of {} {}. Free amino acids and urea do not count as "
+                "protein beyond that.",
                 name, value, most_of(one), one.unit);
     }
     return "";
 }
+
+namespace {
+
+// In short the first few, which are the worst.
+void add_bullets(Document& document, Bullets bullets) {
+    constexpr std::size_t few = 6;
+    if (bullets.items.size() <= few + 1) {
+        document.blocks.push_back(std::move(bullets));
+        return;
+    }
+    Bullets worst{{bullets.items.begin(), bullets.items.begin() + few}};
+    worst.items.push_back(
+        {fmt::format("and {} more: --show findings", bullets.items.size() - few), Tone::quiet});
+    document.blocks.push_back(Heading{"", Depth::brief, "findings"});
+    document.blocks.push_back(std::move(worst));
+    document.blocks.push_back(Heading{"", Depth::full, "findings"});
+    document.blocks.push_back(std::move(bullets));
+    document.blocks.push_back(Heading{""});
+}
+
+}  // namespace
 
 void add_verdict(Document& document, const job::Job& job, const limits::Judgement& judgement,
                  const std::string& what) {
@@ -194,12 +209,13 @@ void add_verdict(Document& document, const job::Job& job, const limits::Judgemen
         const std::string text =
             job.free_total
                 ? fmt::format(
-                      "This {} is compared only with the amounts that were set. Nothing is said "
-                      "of what else the animals need.",
+                      "This {} was compared only with the amounts that were set. Whether the "
+                      "animals "
+                      "need more was not checked.",
                       what)
                 : fmt::format(
-                      "No animal was named, so this {} is compared only with the limits that "
-                      "were set. Nothing is said of whether an animal can live on it.",
+                      "No animal was named, so this {} was compared only with the limits that were "
+                      "set. Whether an animal can live on it was not checked.",
                       what);
         document.blocks.push_back(Paragraph{text, Tone::warn});
         return;
@@ -243,11 +259,11 @@ void add_verdict(Document& document, const job::Job& job, const limits::Judgemen
                  tone_of(one.severity)});
         } else {
             bullets.items.push_back(
-                {fmt::format("Not enough is known to be there of {}.", base::join_words(names)),
+                {fmt::format("Not shown to meet the requirement: {}.", base::join_words(names)),
                  tone_of(one.severity)});
         }
     }
-    document.blocks.push_back(std::move(bullets));
+    add_bullets(document, std::move(bullets));
     document.blocks.push_back(table_of(judgement.findings));
 }
 
@@ -298,7 +314,7 @@ void add_verdicts(Document& document, const job::Job& job,
         const std::string of = names.size() == diets.size() ? "All diets" : base::join_words(names);
         bullets.items.push_back({fmt::format("{}: {}", of, sentence(one)), tone_of(one.severity)});
     }
-    if (!bullets.items.empty()) document.blocks.push_back(std::move(bullets));
+    if (!bullets.items.empty()) add_bullets(document, std::move(bullets));
 }
 
 void add_home_verdict(Document& document, const std::optional<tasks::HomeFeed>& home) {

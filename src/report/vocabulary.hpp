@@ -16,6 +16,7 @@ using document::Facts;
 using document::Heading;
 using document::LinePlot;
 using document::Paragraph;
+using document::Depth;
 using document::Table;
 using document::TableColumn;
 using document::Tone;

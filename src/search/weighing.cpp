@@ -119,7 +119,7 @@ class Weigher {
         const std::int64_t coarse = to_micrograms(scale.step_g);
         const std::int64_t fine = to_micrograms(scale.fine_step_g.value_or(scale.step_g));
         if (coarse <= 0 || fine <= 0) {
-            refuse("a step of nothing", "a step of at least a microgram", "");
+            refuse("a step of zero", "a step of at least a microgram", "");
         }
         if (coarse % fine != 0) {
             refuse(fmt::format("steps of {} g and {} g", base::shortest(scale.step_g),

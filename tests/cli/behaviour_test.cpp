@@ -3,6 +3,7 @@
 // with, when it uses colour, what happens when the result cannot be written, and whether every
 // option is described.
 #include "base/file.hpp"
+#include "base/text.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 #include "support/run_program.hpp"
@@ -36,12 +37,12 @@ ProgramResult run(const Words& arguments,
 const Words solved{"formulate", "tests/bad/jobs/good.json"};
 const Words short_recipe{"check", "tests/bad/recipes/good.csv", "--for", "nile-tilapia/grow-out"};
 
-// Names of the commands in a help text, which stand below "Subcommands:".
+// Names of the commands in a help text, which stand below "Commands".
 Words commands_in(const std::string& help) {
     Words commands;
     bool inside = false;
     for (const std::string& line : test::lines_of(help)) {
-        if (line == "Subcommands:") {
+        if (line == "Commands") {
             inside = true;
         } else if (inside && line.starts_with("  ") && line.size() > 2 && line[2] != ' ') {
             commands.push_back(line.substr(2, line.find(' ', 2) - 2));
@@ -347,7 +348,7 @@ TEST_CASE("every exit code is in the help and in docs, and means what they say")
     const std::string docs = base::read_file((test::source_folder() / "docs/commands.md").string());
     for (int code = 0; code <= 5; ++code) {
         INFO(code);
-        CHECK(std::regex_search(text, std::regex("\\b" + std::to_string(code) + " [a-z]")));
+        CHECK(std::regex_search(text, std::regex("\\b" + std::to_string(code) + " +[a-z]")));
         CHECK_THAT(docs, Catch::Contains("| " + std::to_string(code) + " | "));
     }
     const test::TempFolder folder;
@@ -362,6 +363,112 @@ TEST_CASE("every exit code is in the help and in docs, and means what they say")
     CHECK(run({"formulate", hopeless, "--prices", "tests/bad/prices/good.csv"}).exit_code == 3);
     CHECK(run(short_recipe).exit_code == 4);
     CHECK(run({"batch", hopeless, lists}).exit_code == 5);
+}
+
+TEST_CASE("each command has its own examples and exit codes, and nothing is wider than 80") {
+    for (const auto& [name, text] : all_help()) {
+        INFO(name);
+        for (const std::string& line : test::lines_of(text)) {
+            INFO(line);
+            CHECK(base::display_width(line) <= 80);
+        }
+        if (!commands_in(text).empty()) continue;
+        CHECK_THAT(text, Catch::Contains("\nExamples\n  " + name + ' '));
+        const std::size_t codes = text.find("\nExit codes\n  0 ");
+        REQUIRE(codes != std::string::npos);
+        // What only other commands end with is not told.
+        const bool fails = name == "feedwright check";
+        CHECK((text.find("\n  4 ", codes) != std::string::npos) == fails);
+        CHECK((text.find("\n  5 ", codes) != std::string::npos) == (name == "feedwright batch"));
+        CHECK(text.find("linear-programming") == std::string::npos);
+    }
+}
+
+TEST_CASE("help and version are words too") {
+    CHECK(run({"help"}).output == run({"--help"}).output);
+    CHECK(run({"help", "formulate"}).output == run({"formulate", "--help"}).output);
+    CHECK(run({"help", "trial", "design"}).output == run({"trial", "design", "--help"}).output);
+    CHECK(run({"version"}).output == run({"--version"}).output);
+    const ProgramResult wrong = run({"help", "formulat"});
+    CHECK(wrong.exit_code == 2);
+    CHECK_THAT(wrong.errors, Catch::Contains("Did you mean \"formulate\"?"));
+}
+
+TEST_CASE("a former name of an option is understood and not in the help") {
+    Words heavy = solved;
+    heavy.insert(heavy.end(), {"--batch", "25kg"});
+    CHECK_THAT(run(heavy).output, Catch::Contains("for 25 kg"));
+    CHECK(run({"help", "formulate"}).output.find("--batch") == std::string::npos);
+    CHECK(run({"help", "import"}).output.find("--scale") == std::string::npos);
+    CHECK_THAT(run({"help", "import"}).output, Catch::Contains("--keep"));
+}
+
+TEST_CASE("a report shows the parts that are asked for, and says which it leaves out") {
+    const ProgramResult brief = run(solved);
+    CHECK_THAT(brief.output, Catch::Contains("More of this report: --show "));
+    Words words = solved;
+    words.insert(words.end(), {"--show", "analysis,prices"});
+    const ProgramResult parts = run(words);
+    CHECK_THAT(parts.output, Catch::Contains("Analysis, as fed"));
+    CHECK(parts.output.find("--show analysis") == std::string::npos);
+    words.back() = "price";
+    const ProgramResult wrong = run(words);
+    CHECK(wrong.exit_code == 2);
+    CHECK_THAT(wrong.errors, Catch::Contains("expected one of findings, limits, prices"));
+    words = solved;
+    words.emplace_back("--detail");
+    const ProgramResult all = run(words);
+    CHECK(all.output.find("More of this report") == std::string::npos);
+    CHECK_THAT(all.output, Catch::Contains("duality gap"));
+    // CSV loses nothing by default.
+    words.back() = "--as=csv";
+    for (const char* table : {"# limits", "# analysis", "# price_ranges", "# mix"}) {
+        INFO(table);
+        CHECK_THAT(run(words).output, Catch::Contains(table));
+    }
+}
+
+TEST_CASE("a search that ends without a mix says so in its result and exits with 1") {
+    const ProgramResult result = run({"formulate", "examples/backyard-tilapia/job.json", "--scale",
+                                      "1g", "--iteration-limit", "1"});
+    CHECK(result.exit_code == 1);
+    CHECK(result.errors.empty());
+    CHECK_THAT(result.output, Catch::Contains("No answer: the iteration limit was reached."));
+}
+
+TEST_CASE("what a source says against another names the nutrient") {
+    const std::string page = run({"show", "nile-tilapia", "--show", "conflicts"}).output;
+    const std::size_t at = page.find("Where sources disagree");
+    REQUIRE(at != std::string::npos);
+    for (const std::string& line : test::lines_of(page.substr(at))) {
+        if (!line.starts_with("  - ")) continue;
+        INFO(line);
+        CHECK(line.find(": ") != std::string::npos);
+    }
+}
+
+TEST_CASE("no document is listed twice, and docs name all that list takes") {
+    const std::string readme = base::read_file((test::source_folder() / "README.md").string());
+    const std::regex link("\\]\\((docs/[a-z]+\\.md)\\)");
+    std::map<std::string, int> times;
+    const std::size_t documents = readme.find("## Documents");
+    REQUIRE(documents != std::string::npos);
+    for (std::sregex_iterator
+             it(readme.begin() + static_cast<std::ptrdiff_t>(documents), readme.end(), link),
+         end;
+         it != end; ++it) {
+        ++times[(*it)[1]];
+    }
+    CHECK(times.size() >= 8);
+    for (const auto& [file, n] : times) {
+        INFO(file);
+        CHECK(n == 1);
+        CHECK(fs::exists(test::source_folder() / file));
+    }
+    const std::string commands =
+        base::read_file((test::source_folder() / "docs/commands.md").string());
+    CHECK_THAT(commands, Catch::Contains("`sources` or `coverage`"));
+    CHECK_THAT(commands, Catch::Contains("formulate, check, mend, batch, trial design"));
 }
 
 TEST_CASE("options of a plan fill the same plan as a file") {
@@ -417,7 +524,7 @@ TEST_CASE("a species is shown with all of its stages, and a stage with its notes
     }
     CHECK(run({"show", "nile-tilapia", "--as", "json"})
               .output.find("\"feedwright-species-page/1\"") != std::string::npos);
-    const ProgramResult stage = run({"show", "laying-hen/lay"});
+    const ProgramResult stage = run({"show", "laying-hen/lay", "--show", "notes"});
     CHECK(stage.output.find("sodium: 150 mg a day") != std::string::npos);
     CHECK(run({"show", "nile-tilapia/adult"}).exit_code == 2);
 }
@@ -437,7 +544,7 @@ TEST_CASE("a price far below the fourth decimal is not printed as nothing") {
 TEST_CASE("a recipe held against nothing is not said to pass") {
     const ProgramResult text = run({"check", "tests/bad/recipes/good.csv"});
     CHECK(text.exit_code == 0);
-    CHECK_THAT(text.output, Catch::Contains("Nothing was checked"));
+    CHECK_THAT(text.output, Catch::Contains("so nothing was checked"));
     const ProgramResult json = run({"check", "tests/bad/recipes/good.csv", "--as", "json"});
     CHECK(json.output.find("\"passes\"") == std::string::npos);
 
@@ -454,10 +561,12 @@ TEST_CASE("a recipe held against nothing is not said to pass") {
 
 TEST_CASE("sentences about a limit say of what it is a share") {
     const Words carp{"check", "tests/bad/recipes/good.csv", "--for", "common-carp/grow-out"};
+    Words carp_in_full = carp;
+    carp_in_full.emplace_back("--detail");
     const auto words_of = [](const std::string& output) {
         return std::regex_replace(output, std::regex("\\s+"), " ");
     };
-    CHECK_THAT(words_of(run(carp).output),
+    CHECK_THAT(words_of(run(carp_in_full).output),
                Catch::Contains("% of dry matter instead of at least 30 % of dry matter."));
 
     const test::TempFolder folder;
@@ -497,7 +606,8 @@ TEST_CASE("amounts of a recipe may be parts, percent or weights, under either na
     CHECK(check("ingredient,amount\nmaize,1.5 kg\nsoybean-meal-44,500 g\n") == parts);
 
     CHECK(parts.find("add up to") == std::string::npos);
-    const std::string told = "Your amounts add up to 110, not 100; shares are of that.";
+    const std::string told =
+        "Your amounts add up to 110, not 100. Percentages below are of that total.";
     CHECK_THAT(check("ingredient,amount\nmaize,80\nsoybean-meal-44,30\n"), Catch::Contains(told));
     CHECK(check("ingredient,amount\nmaize,80 kg\nsoybean-meal-44,30 kg\n").find("add up to") ==
           std::string::npos);
@@ -542,7 +652,8 @@ TEST_CASE("a mended recipe tells which advisory needs it gave up") {
     const ProgramResult result =
         run({"mend", recipe, "--with", "soybean-oil,monosodium-phosphate"});
     CHECK(result.exit_code == 0);
-    CHECK_THAT(result.output, Catch::Contains("- short of vitamin C: 0 of at least"));
+    CHECK_THAT(result.output,
+               Catch::Contains("- vitamin C: 0 mg/kg of dry matter, below the minimum of"));
 }
 
 TEST_CASE("a job without a mix is explained whatever the library lacks") {
@@ -565,7 +676,7 @@ TEST_CASE("a job without a mix is explained whatever the library lacks") {
         const ProgramResult result = run(words);
         CHECK(result.exit_code == 3);
         CHECK(result.errors.empty());
-        CHECK_THAT(result.output, Catch::Contains("this limit is out of reach"));
+        CHECK_THAT(result.output, Catch::Contains("this limit cannot be met"));
         return result.output;
     };
     SECTION("a finished moisture asks the dry matter of every ingredient") {
@@ -603,10 +714,11 @@ TEST_CASE("a recipe without what a limit is a share of does not meet that limit"
         "limits": [{"nutrient": "crude_fibre", "basis": "of_protein", "max": 100}]})");
     const ProgramResult check = run({"check", recipe});
     CHECK(check.exit_code == 4);
-    CHECK_THAT(check.output, Catch::Contains("no base"));
-    CHECK_THAT(check.output, Catch::Contains("The recipe misses 1 of 1 limit: crude fibre."));
+    CHECK_THAT(check.output, Catch::Contains("no amount to compare"));
     CHECK_THAT(check.output,
-               Catch::Contains("crude fibre: the recipe has nothing that it is a share of"));
+               Catch::Contains("The recipe fails 1 of 1 limit: 1 cannot be worked out."));
+    CHECK_THAT(check.output,
+               Catch::Contains("crude fibre: the recipe has nothing to work this share out of"));
     const ProgramResult json = run({"check", recipe, "--as", "json"});
     CHECK_THAT(json.output, Catch::Contains("\"passes\": false"));
     // mend knows the way out: some of b.

@@ -9,8 +9,9 @@
 examples/NAME/command holds lines that begin with "feedwright", run from the top of the project.
 examples/NAME/facts.json holds one object a line: "exit_code", and a member for each fact, named by its place in the
 JSON result (mix/maize/percent: an item of a list is found by its "id", "name" or "limit", or by its number).
-In a document the comment <!-- prints: COMMAND --> stands before a block of output. Its lines must come in this order
-in what COMMAND prints, next to one another except where … stands for lines left out.
+In a document the comment <!-- prints: COMMAND --> stands before a block of output, or <!-- prints in FOLDER: COMMAND -->
+where the command is run in a folder of the project. Its lines must come in this order in what COMMAND prints, next to
+one another except where … stands for lines left out. <!-- file: PATH --> stands before a block that is that file.
 """
 
 import json
@@ -25,17 +26,19 @@ import tempfile
 
 TOP = pathlib.Path(__file__).resolve().parents[2]
 PROGRAM = str(pathlib.Path(sys.argv[1]).resolve())
-BLOCK = re.compile(r"(<!-- prints: (?P<command>[^\n]*) -->\n+```text\n)(?P<shown>.*?)(\n```)", re.S)
+BLOCK = re.compile(r"(<!-- prints(?: in (?P<folder>[^\n:]*))?: (?P<command>[^\n]*) -->\n+```text\n)"
+                   r"(?P<shown>.*?)(?P<end>\n```)", re.S)
+FILE = re.compile(r"(<!-- file: (?P<path>[^\n]*) -->\n+```text\n)(?P<shown>.*?)(?P<end>```)", re.S)
 
 
-def run(command, *more):
+def run(command, *more, folder=None):
     words = shlex.split(command)[1:] + list(more)
     environment = {**os.environ, "NO_COLOR": "1"}
     with tempfile.TemporaryDirectory() as scratch:
         named = words[words.index("-o") + 1] if "-o" in words else None
         written = scratch + "/" + str(named)  # nothing of the project is written over
         words = [written if word == named else word for word in words]
-        done = subprocess.run([PROGRAM, *words], cwd=TOP, env=environment, stdout=subprocess.PIPE,
+        done = subprocess.run([PROGRAM, *words], cwd=TOP / (folder or ""), env=environment, stdout=subprocess.PIPE,
                               stderr=subprocess.STDOUT, check=False)
     return done.stdout.decode().replace(written, str(named)), done.returncode
 
@@ -97,8 +100,8 @@ def begins_at(lines, piece, start):
     return None
 
 
-def check_block(page, command, shown):
-    lines = run(command)[0].split("\n")
+def check_block(page, command, shown, folder=None):
+    lines = run(command, folder=folder)[0].split("\n")
     at = 0
     for piece in re.split(r"^…$", shown, flags=re.M):
         piece = piece.strip("\n").split("\n")
@@ -123,9 +126,12 @@ def check_documents():
         text = page.read_text(encoding="utf-8")
         for block in BLOCK.finditer(text):
             count += 1
-            wrong += check_block(page.name, block["command"], block["shown"])
-        if len(re.findall("^<!-- prints: ", text, re.M)) != len(BLOCK.findall(text)):
+            wrong += check_block(page.name, block["command"], block["shown"], block["folder"])
+        if len(re.findall("^<!-- prints", text, re.M)) != len(BLOCK.findall(text)):
             wrong.append(f"{page.name}: a comment `prints` without a block of output after it")
+        for block in FILE.finditer(text):
+            if block["shown"] != (TOP / block["path"]).read_text(encoding="utf-8"):
+                wrong.append(f"{page.name}: shows another text than {block['path']}")
     if count < 8:
         wrong.append(f"only {count} outputs are shown")
     return wrong
@@ -134,12 +140,12 @@ def check_documents():
 def refreshed(block):
     """A block without … becomes all of the output, one with a last line … as many lines as it had."""
     shown = block["shown"].split("\n")
-    printed = run(block["command"])[0].rstrip("\n").split("\n")
+    printed = run(block["command"], folder=block["folder"])[0].rstrip("\n").split("\n")
     if "…" in shown[:-1]:
         return block[0]  # pieces are chosen by hand
     if shown[-1] == "…":
         printed = printed[:len(shown) - 1] + ["…"]
-    return block[1] + "\n".join(printed) + block[4]
+    return block[1] + "\n".join(printed) + block["end"]
 
 
 def update():
@@ -153,7 +159,9 @@ def update():
             page.write_text("".join(run(command)[0] for command in commands(folder)), encoding="utf-8")
     for page in pages():
         text = page.read_text(encoding="utf-8")
-        page.write_text(BLOCK.sub(refreshed, text), encoding="utf-8")
+        text = BLOCK.sub(refreshed, text)
+        page.write_text(FILE.sub(lambda one: one[1] + (TOP / one["path"]).read_text(encoding="utf-8") + one["end"], text),
+                        encoding="utf-8")
     subprocess.run([TOP / "tests/golden/coverage.sh", PROGRAM, TOP, "--update"], check=True)
     return check_documents()
 

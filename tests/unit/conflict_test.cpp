@@ -240,7 +240,7 @@ TEST_CASE("what would help is told in words with numbers") {
     const std::string text = document::render_text(
         report::mix_document(job, result, {}, report::Run{"feedwright", {}, {}, false}), {200});
     CHECK_THAT(text,
-               Catch::Contains("crude protein, at least 30 %: the most these ingredients can"));
+               Catch::Contains("crude protein, at least 30 %: the highest possible with these"));
     CHECK_THAT(text, Catch::Contains("lower crude protein from 30 to 20 % (33.3 %)"));
     CHECK_THAT(text, Catch::Contains("then costs 0.4000 per kg"));
     CHECK_THAT(text, !Catch::Contains("Out of reach"));  // it would say the same again
@@ -257,7 +257,7 @@ TEST_CASE("a minimum that would have to go to nothing is given up") {
         report::mix_document(job, result, {}, report::Run{"feedwright", {}, {}, false}), {200});
     CHECK_THAT(text, Catch::Contains("lower crude protein from 20 to 14 % (30.0 %)"));
     CHECK_THAT(text,
-               Catch::Contains("give up a, at least 60 %; the cheapest mix then costs 0.4000"));
+               Catch::Contains("remove a, at least 60 %; the cheapest mix then costs 0.4000"));
 }
 
 TEST_CASE("a recipe with less of an ingredient than is worth weighing falls short") {
@@ -393,6 +393,6 @@ TEST_CASE("where no ingredient alone makes a mix possible, pairs do, each within
     const report::Run run{"feedwright", {}, {}, false};
     const std::string text =
         document::render_text(report::mix_document(job, result, {}, run), {200});
-    CHECK_THAT(text, Catch::Contains("No ingredient that is often sold is enough alone."));
+    CHECK_THAT(text, Catch::Contains("No common ingredient is enough alone."));
     CHECK_THAT(report::mix_json(job, result, {}, run), Catch::Contains("\"ingredients\": ["));
 }

@@ -61,8 +61,7 @@ TEST_CASE("a side of the profile's limit that the job's limit has not is noted")
                            .unit = "%",
                            .basis = Basis::of_protein});
     CHECK(report::sentence(notes[0]) ==
-          "Your limit on lysine replaces the profile's; its \"at most 9 % of protein\" does not "
-          "hold any more.");
+          "Your limit on lysine replaces the profile's limit, \"at most 9 % of protein\".");
 }
 
 TEST_CASE("a limit of the profile on another basis than the job's is noted whole") {

@@ -92,4 +92,7 @@ TEST_CASE("printable text shows control characters and shortens between letters"
     CHECK(printable("µµµµµµµµ", 7) == "µ … ");
     CHECK(is_utf8(printable("µµµµµµµµµµ", 9)));
     CHECK(printable("12345678", 8) == "12345678");
+    // Between words, where there are words.
+    CHECK(printable("crude protein, lysine, tyrosine and threonine", 32) ==
+          "crude protein, … threonine");
 }

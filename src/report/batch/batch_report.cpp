@@ -35,7 +35,7 @@ void add_counts(Document& document, const Summary& summary) {
     if (summary.checked) {
         add("recipes", summary.lists, Tone::plain);
         add("pass", summary.solved, Tone::good);
-        add("fall short", summary.unsolved, Tone::bad);
+        add("fail", summary.unsolved, Tone::bad);
         add("cannot be read", summary.unusable, Tone::bad);
     } else {
         add("price lists", summary.lists, Tone::plain);
@@ -51,10 +51,11 @@ void add_costs(Document& document, const Summary& summary) {
     if (costs.count() == 0) return;
     document.blocks.push_back(Heading{"Cost per kg"});
     if (summary.dried_to_percent) {
-        document.blocks.push_back(Paragraph{fmt::format(
-            "The mix at the job's own prices is too wet to compare as it is, so these are costs of "
-            "feed dried to {} % moisture. --finished-moisture sets another.",
-            base::compact(*summary.dried_to_percent, 3))});
+        document.blocks.push_back(
+            Paragraph{fmt::format("The mix is too wet to compare as it is. These are costs of feed "
+                                  "dried to {} % moisture "
+                                  "(to change: --finished-moisture).",
+                                  base::compact(*summary.dried_to_percent, 3))});
     }
     Facts facts;
     facts.key = "cost_per_kg";
@@ -63,12 +64,12 @@ void add_costs(Document& document, const Summary& summary) {
         if (!list.empty()) text += fmt::format("  ({})", list);
         facts.items.emplace_back(std::move(label), Cell{std::move(text), value, Tone::plain});
     };
-    add("least", costs.least(), summary.cheapest->name);
+    add("lowest", costs.least(), summary.cheapest->name);
     for (const int percent : {5, 25, 50, 75, 95}) {
-        add(percent == 50 ? "half are below" : fmt::format("{} % are below", percent),
+        add(percent == 50 ? std::string("median") : fmt::format("{} % are below", percent),
             costs.quantile(percent / 100.0), "");
     }
-    add("most", costs.most(), summary.dearest->name);
+    add("highest", costs.most(), summary.dearest->name);
     add("mean", costs.mean(), "");
     document.blocks.push_back(std::move(facts));
 }
@@ -82,9 +83,9 @@ void add_uses(Document& document, const Summary& summary) {
     Table table;
     table.key = "ingredients";
     table.columns = {{"ingredient", Align::left, "ingredient"},
-                     {"in % of mixes", Align::right, "percent_of_mixes"},
-                     {"least % then", Align::right, "least_percent"},
-                     {"most %", Align::right, "most_percent"}};
+                     {"used in, % of mixes", Align::right, "percent_of_mixes"},
+                     {"lowest share then, %", Align::right, "least_percent"},
+                     {"highest share, %", Align::right, "most_percent"}};
     std::vector<std::string> never;
     for (const batch::Use& use : uses) {
         if (use.lists == 0) {
@@ -105,11 +106,11 @@ void add_held(Document& document, const Summary& summary) {
     std::vector<batch::Held> held = summary.held;
     std::stable_sort(held.begin(), held.end(),
                      [](const batch::Held& a, const batch::Held& b) { return a.lists > b.lists; });
-    document.blocks.push_back(Heading{"Limits with nothing to spare"});
+    document.blocks.push_back(Heading{"Limits without margin"});
     Table table;
     table.key = "binding";
     table.columns = {{"limit", Align::left, "limit"},
-                     {"in % of mixes", Align::right, "percent_of_mixes"}};
+                     {"in, % of mixes", Align::right, "percent_of_mixes"}};
     for (const batch::Held& limit : held) {
         table.rows.push_back(
             {text_cell(limit.id), number_cell(share(limit.lists, summary.solved), 1)});
@@ -121,7 +122,7 @@ void add_stretch(Document& document, const Summary& summary) {
     const batch::Stretch& stretch = summary.longest;
     if (stretch.lists < 2) return;
     document.blocks.push_back(
-        Paragraph{fmt::format("The same mix lasts longest from {} to {}: {} lists in a row.",
+        Paragraph{fmt::format("The longest run with the same mix: {} to {}, {} lists.",
                               stretch.first, stretch.last, stretch.lists)});
 }
 
@@ -131,19 +132,17 @@ Document batch_document(const std::vector<batch::Summary>& summaries, const Batc
     Document document;
     std::size_t lines = 0;
     std::size_t solved = 0;
-    std::size_t recalled = 0;
     bool checked = false;
     for (const Summary& summary : summaries) {
         lines += summary.lists;
         solved += summary.solved;
-        recalled += summary.recalled;
         checked = checked || summary.checked;
     }
     document.title = checked ? "Recipes checked" : "Price lists solved";
     if (run.kept_lines > 0) {
         document.blocks.push_back(Paragraph{
-            fmt::format("Resumed: {} of an earlier run stay as they are. Below is what this run "
-                        "did; it began with the last of them, to see that it comes out the same.",
+            fmt::format("Resumed: {} of an earlier run are kept. The figures below are of this run "
+                        "only.",
                         count_of(run.kept_lines, "line", "lines"))});
     }
     for (const Summary& summary : summaries) {
@@ -162,10 +161,6 @@ Document batch_document(const std::vector<batch::Summary>& summaries, const Batc
             fmt::format(" ({} a second)", base::fixed(static_cast<double>(lines) / run.seconds, 0));
     }
     speed += '.';
-    if (!checked && solved > 0) {
-        speed += fmt::format(" {} % of the mixes were known from lists before.",
-                             base::fixed(share(recalled, solved), 1));
-    }
     document.blocks.push_back(Paragraph{std::move(speed)});
     return document;
 }

@@ -17,13 +17,13 @@ namespace {
 std::string cap_basis_text(catalog::Cap::Basis basis) {
     switch (basis) {
         case catalog::Cap::Basis::diet:
-            return "of the diet";
+            return "the diet";
         case catalog::Cap::Basis::fish_meal:
-            return "of the fish meal it replaces";
+            return "the fish meal it replaces";
         case catalog::Cap::Basis::fish_meal_protein:
-            return "of fish-meal protein";
+            return "fish-meal protein";
         case catalog::Cap::Basis::dietary_protein:
-            return "of dietary protein";
+            return "dietary protein";
     }
     return "";
 }
@@ -57,9 +57,9 @@ Table caps_table(const std::vector<SpeciesCap>& caps, CapsBy by) {
     table.key = "caps";
     table.columns = {{subject, Align::left, subject},
                      {"at most", Align::right, "max_percent"},
-                     {"of what", Align::left, "basis"}};
+                     {"percent of", Align::left, "basis"}};
     if (by_stage) table.columns.push_back({"stages", Align::left, "stages"});
-    table.columns.push_back({"what kind", Align::left, "kind"});
+    table.columns.push_back({"basis of the limit", Align::left, "kind"});
     table.columns.push_back({"source", Align::left, "source"});
     for (const auto& [species, cap] : caps) {
         std::vector<Cell> row{text_cell(by_species ? species : cap.subject),

@@ -56,8 +56,8 @@ std::string sides_text(const std::optional<double>& min, const std::optional<dou
 std::string temperature_text(const catalog::TemperatureRange& water) {
     std::vector<std::string> parts;
     const auto range = [](const std::optional<double>& low, const std::optional<double>& high) {
-        if (low && high) return base::shortest(*low) + " to " + base::shortest(*high) + " C";
-        return (low ? "from " + base::shortest(*low) : "to " + base::shortest(*high)) + " C";
+        if (low && high) return base::shortest(*low) + " to " + base::shortest(*high) + " °C";
+        return (low ? "from " + base::shortest(*low) : "to " + base::shortest(*high)) + " °C";
     };
     if (water.low || water.high) parts.push_back("kept at " + range(water.low, water.high));
     if (water.best_low || water.best_high)
@@ -65,12 +65,15 @@ std::string temperature_text(const catalog::TemperatureRange& water) {
     return base::join_words(parts, ", ");
 }
 
-void add_conflicts(Document& document, const catalog::Profile& profile) {
+void add_conflicts(Document& document, const catalog::Profile& profile,
+                   const catalog::NutrientDictionary& dictionary) {
     if (profile.conflicts.empty()) return;
-    document.blocks.push_back(Heading{"Where the sources disagree"});
+    document.blocks.push_back(Heading{"Where sources disagree", Depth::full, "conflicts"});
     Bullets bullets;
     for (const catalog::SourceConflict& conflict : profile.conflicts) {
-        bullets.items.push_back({conflict.text, Tone::plain});
+        const catalog::Nutrient* nutrient = dictionary.find(conflict.nutrient);
+        bullets.items.push_back(
+            {(nutrient != nullptr ? nutrient->name + ": " : "") + conflict.text, Tone::plain});
     }
     document.blocks.push_back(std::move(bullets));
 }
@@ -165,7 +168,7 @@ Document species_page(const catalog::Profile& profile,
         facts.items.emplace_back("water", text_cell(temperature_text(*profile.temperature)));
     }
     if (!profile.lacks.empty()) {
-        facts.items.emplace_back("no figures for",
+        facts.items.emplace_back("no requirements known for",
                                  text_cell(base::join_words(profile.lacks), Tone::warn));
     }
     document.blocks.push_back(std::move(facts));
@@ -175,7 +178,7 @@ Document species_page(const catalog::Profile& profile,
     stages.columns = {{"profile", Align::left, "id"},
                       {"stage", Align::left, "name"},
                       {"body weight", Align::left, "weight_g"},
-                      {"limits that shape the mix", Align::right, "shaping"},
+                      {"enforced limits", Align::right, "shaping"},
                       {"for information", Align::right, "advisory"}};
     for (const catalog::Stage& stage : profile.stages) {
         const std::size_t all = stage.limits.size() + stage.ratios.size();
@@ -187,14 +190,14 @@ Document species_page(const catalog::Profile& profile,
     }
     document.blocks.push_back(Heading{"Stages"});
     document.blocks.push_back(std::move(stages));
-    document.blocks.push_back(Heading{"What shapes a mix, by stage"});
+    document.blocks.push_back(Heading{"Enforced limits by stage"});
     document.blocks.push_back(limits_by_stage(profile, dictionary));
     document.blocks.push_back(Paragraph{fmt::format("\"feedwright show {}/{}\" shows one stage: "
                                                     "all its limits with their sources, how it is "
                                                     "fed, and how much of which ingredient.",
                                                     profile.species, profile.stages.back().id),
                                         Tone::plain});
-    add_conflicts(document, profile);
+    add_conflicts(document, profile, dictionary);
     return document;
 }
 
@@ -253,9 +256,10 @@ Document profile_page(const catalog::Profile& profile, const catalog::Stage& sta
         Table table = limits_table(stage, advisory, dictionary);
         if (table.rows.empty()) continue;
         document.blocks.push_back(
-            Heading{advisory ? "Advisory: compared with every mix, and held where it can be met or "
-                               "when asked for"
-                             : "What it needs and tolerates, and what shapes a mix"});
+            advisory ? Heading{"Advisory requirements (reported; enforced where possible or with "
+                               "--enforce)",
+                               Depth::full, "advisory"}
+                     : Heading{"Requirements and maxima that are enforced"});
         document.blocks.push_back(std::move(table));
     }
     document.blocks.push_back(Paragraph{
@@ -267,7 +271,7 @@ Document profile_page(const catalog::Profile& profile, const catalog::Stage& sta
             {dictionary.find(limit.nutrient)->name + ": " + limit.note, Tone::plain});
     }
     if (!notes.items.empty()) {
-        document.blocks.push_back(Heading{"Notes on these limits"});
+        document.blocks.push_back(Heading{"Notes on these limits", Depth::full, "notes"});
         document.blocks.push_back(std::move(notes));
     }
     if (!stage.feeding.empty()) {
@@ -282,21 +286,21 @@ Document profile_page(const catalog::Profile& profile, const catalog::Stage& sta
                            {"source", Align::left, "source"}};
         for (const catalog::FeedingRate& rate : stage.feeding) {
             feeding.rows.push_back({text_cell(range_text(rate.weight_g, "g")),
-                                    text_cell(range_text(rate.temperature_c, "C")),
+                                    text_cell(range_text(rate.temperature_c, "°C")),
                                     text_cell(range_text(rate.ration_percent, "%")),
                                     text_cell(range_text(rate.meals_per_day, "")),
                                     text_cell(range_text(rate.pellet_mm, "mm")),
                                     text_cell(range_text(rate.expected_fcr, "")),
                                     text_cell(rate.source)});
         }
-        document.blocks.push_back(Heading{"How it is fed"});
+        document.blocks.push_back(Heading{"Feeding", Depth::full, "feeding"});
         document.blocks.push_back(std::move(feeding));
     }
     if (!caps.empty()) {
-        document.blocks.push_back(Heading{"How much of which ingredient"});
+        document.blocks.push_back(Heading{"Ingredient limits", Depth::full, "caps"});
         document.blocks.push_back(caps_table(caps, CapsBy::ingredient));
     }
-    add_conflicts(document, profile);
+    add_conflicts(document, profile, dictionary);
     return document;
 }
 

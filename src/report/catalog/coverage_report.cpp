@@ -28,8 +28,8 @@ Table by_nutrient(const catalog::Coverage& coverage,
     table.key = "coverage_by_nutrient";
     table.columns = {{"limited nutrient", Align::left, "nutrient"},
                      {"ingredients with a value", Align::right, "ingredients"},
-                     {"profiles where it shapes the mix", Align::right, "shaping_profiles"},
-                     {"profiles where it is for information", Align::right, "advisory_profiles"}};
+                     {"profiles that enforce it", Align::right, "shaping_profiles"},
+                     {"profiles where it is advisory", Align::right, "advisory_profiles"}};
     for (const catalog::Nutrient& nutrient : dictionary.all()) {
         std::size_t shaping = 0;
         std::size_t advisory = 0;
@@ -66,10 +66,10 @@ Table by_profile(const catalog::Coverage& coverage, const catalog::NutrientDicti
     Table table;
     table.key = "coverage_by_profile";
     table.columns = {{"profile", Align::left, "profile"},
-                     {"limits that shape the mix", Align::right, "shaping_limits"},
-                     {"known for fewest ingredients", Align::left, "shaping_least"},
-                     {"for information", Align::right, "advisory_limits"},
-                     {"known for fewest", Align::left, "advisory_least"}};
+                     {"enforced limits", Align::right, "shaping_limits"},
+                     {"fewest ingredients with a value", Align::left, "shaping_least"},
+                     {"advisory limits", Align::right, "advisory_limits"},
+                     {"fewest ingredients with a value", Align::left, "advisory_least"}};
     const auto least_cell = [&](const Side& side) {
         if (side.least == nullptr) return Cell{};
         return text_cell(fmt::format("{}: {}", dictionary.find(side.least->nutrient)->name,
@@ -93,7 +93,7 @@ Table by_profile(const catalog::Coverage& coverage, const catalog::NutrientDicti
 Document coverage_document(const catalog::Coverage& coverage,
                            const catalog::NutrientDictionary& dictionary) {
     Document document;
-    document.title = "What the limits can be worked out from";
+    document.title = "Coverage: how many ingredients have a value for each nutrient";
     document.blocks.push_back(Paragraph{
         fmt::format(
             "Of {} ingredients, how many have a value for each nutrient that a profile limits. "

@@ -225,7 +225,7 @@ void add_missing(Document& document, const catalog::Ingredient& ingredient,
              Tone::warn});
     }
     if (bullets.items.empty()) return;
-    document.blocks.push_back(Heading{"Not known of it"});
+    document.blocks.push_back(Heading{"Not known", Depth::full, "values"});
     document.blocks.push_back(std::move(bullets));
 }
 
@@ -244,7 +244,7 @@ void add_zeros(Document& document, const catalog::Ingredient& ingredient,
     if (names.empty()) return;
     // A mineral holds none of a hundred things; the list would tell nothing.
     const bool few = names.size() <= 12;
-    document.blocks.push_back(Heading{"None in it"});
+    document.blocks.push_back(Heading{"True zeros", Depth::full, "values"});
     document.blocks.push_back(
         Paragraph{fmt::format("{} ({}).",
                               few ? base::join_words(names)
@@ -258,9 +258,9 @@ void add_digestibility(Document& document, const catalog::Ingredient& ingredient
     if (ingredient.digestibility.empty()) return;
     Table table;
     table.key = "digestibility";
-    table.columns = {{"digested of", Align::left, "nutrient"},
-                     {"percent", Align::right, "percent"},
-                     {"by", Align::left, "animals"},
+    table.columns = {{"nutrient", Align::left, "nutrient"},
+                     {"digested, %", Align::right, "percent"},
+                     {"animals", Align::left, "animals"},
                      {"source", Align::left, "source"}};
     for (const catalog::Digestibility& item : ingredient.digestibility) {
         table.rows.push_back({text_cell(dictionary.find(item.nutrient)->name),
@@ -268,7 +268,7 @@ void add_digestibility(Document& document, const catalog::Ingredient& ingredient
                               text_cell(base::join_words(item.animals, ", ")),
                               text_cell(item.source)});
     }
-    document.blocks.push_back(Heading{"Digestibility"});
+    document.blocks.push_back(Heading{"Digestibility", Depth::full, "digestibility"});
     document.blocks.push_back(std::move(table));
 }
 
@@ -284,13 +284,13 @@ void add_notes(Document& document, const catalog::Ingredient& ingredient) {
     for (const catalog::Digestibility& item : ingredient.digestibility)
         add(item.source, item.note);
     if (bullets.items.empty()) return;
-    document.blocks.push_back(Heading{"Notes"});
+    document.blocks.push_back(Heading{"Notes", Depth::full, "notes"});
     document.blocks.push_back(std::move(bullets));
 }
 
 void add_citations(Document& document, const std::vector<catalog::Source>& sources) {
     if (sources.empty()) return;
-    document.blocks.push_back(Heading{"Sources"});
+    document.blocks.push_back(Heading{"Sources", Depth::full, "sources"});
     Bullets bullets;
     for (const catalog::Source& source : sources) {
         bullets.items.push_back(
@@ -407,7 +407,7 @@ Document ingredient_page(const catalog::Ingredient& ingredient,
     add_missing(document, ingredient, dictionary, composition);
     add_digestibility(document, ingredient, dictionary);
     if (!caps.empty()) {
-        document.blocks.push_back(Heading{"How much of it, by species"});
+        document.blocks.push_back(Heading{"Limits by species", Depth::full, "caps"});
         document.blocks.push_back(caps_table(caps, CapsBy::species));
     }
     std::vector<limits::CautionResult> shown;

@@ -24,23 +24,24 @@ std::string span(const catalog::Range& range) {
 std::string sentence(const PlanNote& note, const economics::PlanResult& result) {
     switch (note.kind) {
         case PlanNote::Kind::all_survive:
-            return "All are counted as alive to the end; --survival 90 counts losses.";
+            return "All animals are counted as alive at the end. To count losses: --survival 90.";
         case PlanNote::Kind::growth_from_rations:
             return fmt::format(
-                "No growth was given, so it is what the published rations make at an FCR of {}, "
-                "the middle of what is published ({}); --fcr, --sgr or --tgc of your own is "
+                "No growth was given, so it follows from the published rations and an FCR of {}, "
+                "the "
+                "middle of the range in the library ({}). Your own --fcr, --sgr or --tgc is "
                 "better.",
                 compact(note.value, 3), span(note.range));
         case PlanNote::Kind::rations_for:
-            return fmt::format("The rations are for water of {} C.", shortest(note.value));
+            return fmt::format("The rations are for water of {} °C.", shortest(note.value));
         case PlanNote::Kind::nearest_rations:
             return fmt::format(
-                "The nearest rations are for water of {} C; yours is {} C, so watch what is eaten.",
+                "The nearest rations are for water of {} °C; yours is {} °C. Check how much is "
+                "eaten.",
                 shortest(note.value), base::fixed(note.own, 1));
         case PlanNote::Kind::slower_growth:
-            return fmt::format(
-                "{} grows best from {} C; growth at {} C will be slower than at its best.",
-                note.name, span(note.range), base::fixed(note.value, 1));
+            return fmt::format("{} grows best from {} °C; growth at {} °C will be slower.",
+                               note.name, span(note.range), base::fixed(note.value, 1));
         case PlanNote::Kind::fed_by_fcr:
             return "Where no feeding rate is known for a weight, feed is growth times your FCR.";
         case PlanNote::Kind::pack_unused:
@@ -52,8 +53,9 @@ std::string sentence(const PlanNote& note, const economics::PlanResult& result) 
             return fmt::format("Drying: {}.", note.name);
         case PlanNote::Kind::other_fcr:
             return fmt::format(
-                "At the FCR of {} that the venture gives for the home feed this growth would take "
-                "{} kg of feed, not {}.",
+                "With the FCR of {} that the venture gives for the home feed, this growth needs {} "
+                "kg "
+                "of feed, not {}.",
                 shortest(note.value), base::significant(note.value * result.gain_kg, 3),
                 base::significant(result.feed_kg, 3));
     }
@@ -64,9 +66,10 @@ std::string sentence(const economics::GrowthCaution& caution) {
     std::string water = compact(caution.water.low, 3);
     if (caution.water.high > caution.water.low) water += " to " + compact(caution.water.high, 3);
     return fmt::format(
-        "At {} C, outside the {} C in which {} grows best, expect slower growth than this{}", water,
-        span(caution.best), caution.animal,
-        caution.own_growth ? ", unless the growth you gave is of such water" : "");
+        "No forecast: at {} °C, outside the {} °C in which {} grows best, growth is slower than "
+        "shown{}",
+        water, span(caution.best), caution.animal,
+        caution.own_growth ? ", unless the growth you gave is from such water" : "");
 }
 
 std::string sentence(const economics::MaterialsCost& materials) {

@@ -38,36 +38,41 @@ std::string animals(const PlanResult& r) {
 
 // The share that survives is seldom a whole number of animals; the kilograms are of that share.
 std::string alive(const PlanResult& r) {
-    const std::string share = base::fixed(r.harvested, 1);
     const std::string whole = base::fixed(r.harvested, 0);
-    if (r.harvested >= 1000 || share == whole + ".0") return whole + " alive";
-    return fmt::format("about {} alive ({} on average)", whole, share);
+    const bool exact = base::fixed(r.harvested, 1) == whole + ".0";
+    return (exact ? "" : "about ") + whole + " alive";
 }
 
 std::string outcome(const PlanResult& r) {
-    const std::string until = r.harvest_date.empty() ? "" : " (" + r.harvest_date + ")";
+    // Growth that is not expected has no day of harvest.
+    const bool dated = !r.harvest_date.empty() && !r.growth_caution;
+    const std::string until = dated ? " (" + r.harvest_date + ")" : "";
     const std::string eaten = base::compact(r.feed_kg, 3);
     if (!r.fcr) {
         return fmt::format("{} {} eat {} kg of feed in {} days{}.", base::fixed(r.stocked, 0),
                            animals(r), eaten, r.days, until);
     }
-    return fmt::format("{} {} of {} g weigh {} g after {} days{}: {}, {} kg, on {} kg of feed.",
-                       base::fixed(r.stocked, 0), animals(r), base::compact(r.start_g, 3),
-                       base::compact(r.end_g, 3), r.days, until, alive(r),
-                       base::compact(r.end_biomass_kg, 3), eaten);
+    return fmt::format(
+        "{} {} of {} g each grow to {} g each in {} days{}: {}, {} kg in all. They eat {} kg of "
+        "feed.",
+        base::fixed(r.stocked, 0), animals(r), base::compact(r.start_g, 3),
+        base::compact(r.end_g, 3), r.days, until, alive(r), base::compact(r.end_biomass_kg, 3),
+        eaten);
 }
 
 void add_spread(Document& document, const PlanResult& r) {
     std::string text;
     if (r.feed_low_kg) {
-        text = fmt::format("The published rations give {} to {} kg; the table uses their middle.",
-                           base::compact(*r.feed_low_kg, 3), base::compact(*r.feed_high_kg, 3));
+        text = fmt::format(
+            "The published rations give {} to {} kg of feed; the table uses the middle.",
+            base::compact(*r.feed_low_kg, 3), base::compact(*r.feed_high_kg, 3));
     }
     if (r.fcr) {
         text += fmt::format("{}That is {} kg of feed per kg of gain, losses of animals included",
                             text.empty() ? "" : " ", base::fixed(*r.fcr, 2));
         if (r.expected_fcr) {
-            text += fmt::format("; published FCR is {} to {}", base::shortest(r.expected_fcr->low),
+            text += fmt::format("; FCR quoted in the library (source quality low): {} to {}",
+                                base::shortest(r.expected_fcr->low),
                                 base::shortest(r.expected_fcr->high));
         }
         text += '.';
@@ -75,10 +80,10 @@ void add_spread(Document& document, const PlanResult& r) {
                                             *r.fcr > r.expected_fcr->high * 1.5);
         if (far || *r.fcr < 0.6) {
             document.blocks.push_back(Paragraph{std::move(text), Tone::plain});
-            document.blocks.push_back(
-                Paragraph{"The growth and the rations do not fit together well: check the growth "
-                          "rate against your own weighings.",
-                          Tone::warn});
+            document.blocks.push_back(Paragraph{
+                "This growth and these rations do not agree: check the growth rate against "
+                "your own weighings.",
+                Tone::warn});
             return;
         }
     }
@@ -98,9 +103,19 @@ bool ration_steps_down(const PlanResult& r) {
     return false;
 }
 
+// Some of the periods, evenly chosen, the first and the last among them.
+Table some_rows(Table table, std::size_t most) {
+    std::vector<std::vector<Cell>> chosen;
+    for (std::size_t i = 0; i < most; ++i)
+        chosen.push_back(table.rows[i * (table.rows.size() - 1) / (most - 1)]);
+    table.rows = std::move(chosen);
+    return table;
+}
+
 void add_rows(Document& document, const PlanResult& r) {
+    constexpr std::size_t few = 10;
     const bool weekly = r.rows.front().days == 7 || r.rows.size() == 1;
-    document.blocks.push_back(Heading{weekly ? "Week by week" : "Period by period"});
+    const std::string period = weekly ? "week" : "period";
     const bool weights = r.start_g > 0;
     bool dates = false;
     bool pellets = false;
@@ -140,24 +155,34 @@ void add_rows(Document& document, const PlanResult& r) {
         if (two_feeds) cells.push_back(text_cell(row.home ? "home" : "bought"));
         table.rows.push_back(std::move(cells));
     }
+    if (table.rows.size() > few + 2) {
+        document.blocks.push_back(
+            Heading{fmt::format("Feeding by {}: {} of {}", period, few,
+                                count_of(table.rows.size(), period, period + "s")),
+                    Depth::brief, "schedule"});
+        document.blocks.push_back(some_rows(table, few));
+        document.blocks.push_back(
+            Heading{fmt::format("Feeding by {}", period), Depth::full, "schedule"});
+    } else {
+        document.blocks.push_back(Heading{fmt::format("Feeding by {}", period)});
+    }
     document.blocks.push_back(std::move(table));
     if (!weights) return;
     if (ration_steps_down(r)) {
         document.blocks.push_back(
-            Paragraph{"Where the feed of a day falls though the animals grew, the rations known "
-                      "for these weights go in steps: one percentage for a class of weights, a "
-                      "lower one for the next. Go from one to the other over a few days.",
+            Paragraph{"Daily feed can drop from one week to the next because published rations "
+                      "change in steps. Change over a few days.",
                       Tone::quiet});
     }
     document.blocks.push_back(Paragraph{
-        "Weights are those of the period's first day. Weigh a sample each time and feed by what "
-        "you find, less when feed is left over.",
+        "Weights are those of the first day of the period. Weigh a sample each time and feed by "
+        "the weight you find; feed less when feed is left over.",
         Tone::quiet});
 }
 
 void add_stages(Document& document, const PlanResult& r) {
     if (r.stages.size() < 2) return;
-    document.blocks.push_back(Heading{"By stage"});
+    document.blocks.push_back(Heading{"Feed by stage", Depth::full, "schedule"});
     Table table;
     table.key = "stages";
     table.columns = {{"stage", Align::left, "stage"},
@@ -173,9 +198,10 @@ void add_stages(Document& document, const PlanResult& r) {
 }
 
 void add_shopping(Document& document, const std::string& title, const std::string& key,
-                  const std::vector<ShoppingLine>& lines, const std::string& currency) {
+                  const std::vector<ShoppingLine>& lines, const std::string& currency,
+                  Depth shown = Depth::always) {
     if (lines.empty()) return;
-    document.blocks.push_back(Heading{title});
+    document.blocks.push_back(Heading{title, shown, shown == Depth::full ? "shopping" : ""});
     Table table;
     table.key = key;
     const auto any = [&lines](const auto& member) {
@@ -188,7 +214,7 @@ void add_shopping(Document& document, const std::string& title, const std::strin
     table.columns = {{"buy", Align::left, "item"}, {"amount", Align::right, "kg"}};
     if (packs) {
         table.columns.push_back({"packs", Align::right, "packs"});
-        table.columns.push_back({"of kg", Align::right, "pack_kg"});
+        table.columns.push_back({"kg a pack", Align::right, "pack_kg"});
     }
     if (costs) {
         table.columns.push_back(
@@ -209,7 +235,7 @@ void add_shopping(Document& document, const std::string& title, const std::strin
     }
     if (lines.size() > 1 && total > 0) {
         std::vector<Cell> cells(table.columns.size());
-        cells.front() = text_cell("in all");
+        cells.front() = text_cell("total");
         cells.back() = number_cell(total, 2);
         table.rows.push_back(std::move(cells));
     }
@@ -218,13 +244,26 @@ void add_shopping(Document& document, const std::string& title, const std::strin
 
 void add_batches(Document& document, const PlanResult& r) {
     if (r.batches.empty()) return;
-    document.blocks.push_back(Heading{"Batches"});
+    const std::string summary = fmt::format(
+        "{} of up to {} kg, {} kg in all. Each must be ready before the one before is "
+        "used up.",
+        count_of(r.batches.size(), "batch", "batches"),
+        base::compact(r.batches.front().mixed_kg, 3), base::compact(r.mixed_kg, 3));
+    constexpr std::size_t few = 5;
+    std::vector<std::string> first;
+    for (const auto& batch : r.batches) {
+        if (first.size() < few)
+            first.push_back(batch.date.empty() ? std::to_string(batch.day) : batch.date);
+    }
+    document.blocks.push_back(Heading{"Batches to mix", Depth::brief, "batches"});
     document.blocks.push_back(Paragraph{
-        fmt::format("{} of up to {} kg, {} kg in all; each ready by the day the one before runs "
-                    "out.",
-                    count_of(r.batches.size(), "batch", "batches"),
-                    base::compact(r.batches.front().mixed_kg, 3), base::compact(r.mixed_kg, 3)),
+        fmt::format("{} {} {}: {}.", summary,
+                    first.size() < r.batches.size() ? fmt::format("The first {} by", first.size())
+                                                    : std::string("Ready by"),
+                    r.batches.front().date.empty() ? "day" : "date", base::join_words(first)),
         Tone::plain});
+    document.blocks.push_back(Heading{"Batches to mix", Depth::full, "batches"});
+    document.blocks.push_back(Paragraph{summary, Tone::plain});
     Table table;
     table.key = "batches";
     const bool dates = !r.batches.front().date.empty();
@@ -242,7 +281,7 @@ void add_batches(Document& document, const PlanResult& r) {
     document.blocks.push_back(std::move(table));
     if (r.batches.size() > most_batches_listed) {
         document.blocks.push_back(
-            Paragraph{fmt::format("and {} more, evenly on; JSON output lists them all.",
+            Paragraph{fmt::format("and {} more at the same distance; the JSON result lists all.",
                                   r.batches.size() - most_batches_listed),
                       Tone::quiet});
     }
@@ -257,13 +296,13 @@ void add_growing(Document& document, const PlanResult& r) {
         const double peak = area ? need.peak_area_m2 : need.peak_substrate_kg_per_week;
         const bool enough = peak <= need.have * (1 + 1e-9);
         list.items.push_back(
-            {fmt::format("{}: {} of dry matter on the day of most feed, {} a day on average: {} {} "
-                         "at the peak; "
-                         "you have {}{}",
-                         need.ingredient, weight(need.peak_kg_per_day),
-                         weight(need.mean_kg_per_day), base::compact(peak, 3),
-                         area ? "m2" : "kg of substrate a week", base::compact(need.have, 3),
-                         enough ? "." : ", so store ahead or buy the rest."),
+            {fmt::format(
+                 "{}: at most {} of dry matter a day = {} {}; on average {} a day. You have "
+                 "{} {}.{}",
+                 need.ingredient, weight(need.peak_kg_per_day), base::compact(peak, 3),
+                 area ? "m2" : "kg of substrate a week", weight(need.mean_kg_per_day),
+                 base::compact(need.have, 3), area ? "m2" : "kg of substrate a week",
+                 enough ? "" : " Store some in advance or buy the rest."),
              enough ? Tone::plain : Tone::warn});
     }
     document.blocks.push_back(std::move(list));
@@ -271,7 +310,7 @@ void add_growing(Document& document, const PlanResult& r) {
 
 void add_costs(Document& document, const PlanResult& r) {
     if (!r.home_cost) return;
-    document.blocks.push_back(Heading{"Cost of feed to the end"});
+    document.blocks.push_back(Heading{"Cost of feed until harvest"});
     Table table;
     table.key = "cost";
     table.columns = {{"", Align::left, "feeding"},
@@ -284,13 +323,13 @@ void add_costs(Document& document, const PlanResult& r) {
             {text_cell(std::move(name)), number_cell(cost.feed_kg, 1), number_cell(cost.cost, 2)});
         if (gain) table.rows.back().push_back(price_cell(*cost.cost_per_kg_gain, 3));
     };
-    row(r.bought.empty() ? "home feed" : "home feed, bought for the small", *r.home_cost);
-    row("bought feed alone", *r.bought_cost);
+    row(r.bought.empty() ? "home feed" : "home feed, with bought feed for small animals",
+        *r.home_cost);
+    row("bought feed only", *r.bought_cost);
     document.blocks.push_back(std::move(table));
     document.blocks.push_back(
-        Paragraph{"Home feed at its full cost from the venture: labour, losses and equipment "
-                  "included. The animals do the "
-                  "same on bought feed, with feed in proportion to your two FCRs.",
+        Paragraph{"Home feed at its full cost: labour, losses and equipment included. The same "
+                  "growth is assumed on bought feed, with your FCR of each feed.",
                   Tone::quiet});
 }
 
@@ -398,6 +437,7 @@ Document plan_document(const PlanResult& r, const Run&,
                        const std::optional<tasks::HomeFeed>& home) {
     Document document;
     document.title = r.title.empty() ? "Feeding plan" : r.title;
+    add_note(document, r.note);
     if (!r.short_of.empty()) {
         document.blocks.push_back(
             Paragraph{"First: the home feed falls short of what these animals need, so this growth "
@@ -425,18 +465,19 @@ Document plan_document(const PlanResult& r, const Run&,
     document.blocks.push_back(feed_bars(r));
     add_stages(document, r);
     add_shopping(document, "To buy for the home feed", "ingredients", r.ingredients, r.currency);
-    add_shopping(document, "Bought feed for the small", "bought_feed", r.bought, r.currency);
+    add_shopping(document, "Bought feed for small animals", "bought_feed", r.bought, r.currency);
     add_batches(document, r);
     add_growing(document, r);
     add_costs(document, r);
-    add_shopping(document, r.home_cost ? "Were all feed bought" : "Feed to buy", "all_bought_feed",
-                 r.all_bought, r.currency);
+    add_shopping(document, r.home_cost ? "If all feed were bought" : "Feed to buy",
+                 "all_bought_feed", r.all_bought, r.currency,
+                 r.home_cost ? Depth::full : Depth::always);
     std::string text = "Numbers, weights, prices and whatever growth you gave are yours.";
     if (!r.sources.empty()) {
         text += " Published figures come from " + base::join_words(r.sources) +
                 "; \"feedwright show SOURCE\" gives the citation.";
     }
-    document.blocks.push_back(Heading{"Sources"});
+    document.blocks.push_back(Heading{"Sources", Depth::full, "sources"});
     document.blocks.push_back(Paragraph{std::move(text), Tone::quiet});
     return document;
 }

@@ -46,9 +46,8 @@ void add_guard(Document& document, const VentureResult& r) {
     const auto& context = r.context;
     if (!context.short_of.empty()) {
         document.blocks.push_back(Paragraph{
-            fmt::format("First: the home feed falls short of {}. What follows compares a feed that "
-                        "does not meet the animals' needs with one that may; mend it before you "
-                        "count on these numbers.",
+            fmt::format("The home feed does not meet {}. Below, a feed that does not meet the "
+                        "requirements is compared with one that may. Mend it first.",
                         context.profile.empty() ? "its limits" : context.profile),
             Tone::bad});
         Bullets list;
@@ -57,8 +56,8 @@ void add_guard(Document& document, const VentureResult& r) {
         document.blocks.push_back(std::move(list));
     } else if (!context.checked) {
         document.blocks.push_back(
-            Paragraph{"First: the home feed has not been held against what the animals need; give "
-                      "a job or recipe instead of a bare cost of materials to have that done.",
+            Paragraph{"The home feed was not checked against the animals' requirements. Give a job "
+                      "or a recipe in place of the cost of materials.",
                       Tone::warn});
     }
 }
@@ -85,29 +84,43 @@ std::string verdict(const VentureResult& r) {
                        year);
 }
 
+// Never 0 or 100 of something that happened in some draws and not in others.
+std::string chance_percent(double share) {
+    const double percent = 100 * share;
+    if (percent > 0 && percent < 0.5) return "below 0.5";
+    if (percent < 100 && percent > 99.5) return "above 99.5";
+    return base::fixed(percent, 0);
+}
+
+// Where no draw turns the answer over there is nothing to measure for it.
+std::string measure_first(const VentureResult& r) {
+    const double share = r.chance->making_wins;
+    if (!(share > 0) || !(share < 1)) return " No value in your ranges changes the answer.";
+    return fmt::format(" The number to measure first: {}.", r.chance->measure_first);
+}
+
 // How sure the verdict is, in a line beneath it; the section on it has the rest.
 void add_certainty(Document& document, const VentureResult& r) {
     if (!r.chance) return;
     document.blocks.push_back(
-        Paragraph{fmt::format("With your ranges making wins in {} of 100 draws; measure first: {}.",
-                              base::fixed(100 * r.chance->making_wins, 0), r.chance->measure_first),
+        Paragraph{fmt::format("Chance that making is cheaper, over the ranges you gave: {} %.{}",
+                              chance_percent(r.chance->making_wins), measure_first(r)),
                   Tone::plain});
 }
 
 void add_labour(Document& document, const VentureResult& r) {
     const std::string hours = base::compact(r.hours_per_year, 3);
     if (r.labour_is_free) {
-        std::string text =
-            fmt::format("Your time is counted as worth nothing here: {} hours a year.", hours);
+        std::string text = fmt::format("Your time is valued at 0: {} hours a year.", hours);
         if (r.yearly_difference > 0) {
-            text += fmt::format(" What making saves pays them {} an hour.",
+            text += fmt::format(" What making saves is {} for each of these hours.",
                                 money(r.yearly_difference / r.hours_per_year, r.currency, 2));
         }
         document.blocks.push_back(Paragraph{std::move(text), Tone::warn});
     } else if (r.hours_per_year > 0) {
         document.blocks.push_back(
-            Paragraph{fmt::format("Making takes {} hours a year in {} batches of {} kg.", hours,
-                                  base::compact(r.batches_per_year, 3),
+            Paragraph{fmt::format("Making takes {} hours a year: {} batches of {} kg.", hours,
+                                  base::fixed(std::ceil(r.batches_per_year - 1e-9), 0),
                                   base::compact(r.saleable_kg_per_batch, 3)),
                       Tone::plain});
     }
@@ -120,10 +133,10 @@ void add_labour(Document& document, const VentureResult& r) {
 }
 
 void add_parts(Document& document, const VentureResult& r) {
-    document.blocks.push_back(Heading{"Side by side"});
+    document.blocks.push_back(Heading{"Cost of making and of buying"});
     Table table;
     table.key = "parts";
-    table.columns = {{with_currency("per kg of feed fed", r.currency), Align::left, "part"},
+    table.columns = {{with_currency("per kg of feed", r.currency), Align::left, "part"},
                      {"make", Align::right, "make"},
                      {"buy", Align::right, "buy"}};
     const auto row = [&](std::string name, double make, std::optional<double> buy, bool always) {
@@ -132,8 +145,8 @@ void add_parts(Document& document, const VentureResult& r) {
             {text_cell(std::move(name)), money_cell(make, 3), buy ? money_cell(*buy, 3) : Cell{}});
     };
     const auto& m = r.make;
-    row("materials, or the feed itself", m.materials, r.bought_cost_per_kg - r.bought_delivery_part,
-        true);
+    row("materials (home) or purchase price (bought)", m.materials,
+        r.bought_cost_per_kg - r.bought_delivery_part, true);
     if (r.bought_delivery_part > 0) {
         table.rows.push_back(
             {text_cell("delivery"), Cell{}, money_cell(r.bought_delivery_part, 3)});
@@ -145,7 +158,7 @@ void add_parts(Document& document, const VentureResult& r) {
     row("other", m.other, {}, true);
     row("packaging", m.packaging, {}, false);
     row("equipment", m.equipment, {}, true);
-    row("starting", m.start_up, {}, false);
+    row("learning batches and other start-up", m.start_up, {}, false);
     row("total", m.total, r.bought_cost_per_kg, true);
     document.blocks.push_back(std::move(table));
 
@@ -158,12 +171,12 @@ void add_parts(Document& document, const VentureResult& r) {
             {text_cell(std::move(name)), number_cell(make, decimals), number_cell(buy, decimals)});
     };
     if (r.make_cost_per_kg_gain) {
-        line("FCR, as you gave it", r.make_fcr, r.buy_fcr, 2);
+        line("FCR, yours (kg feed per kg gain)", r.make_fcr, r.buy_fcr, 2);
         line(with_currency("per kg of " + r.gain_of, r.currency), *r.make_cost_per_kg_gain,
              *r.buy_cost_per_kg_gain, 3);
     }
     if (r.make_cost_per_kg_protein && r.buy_cost_per_kg_protein) {
-        line(with_currency("per kg of protein", r.currency), *r.make_cost_per_kg_protein,
+        line(with_currency("per kg of crude protein", r.currency), *r.make_cost_per_kg_protein,
              *r.buy_cost_per_kg_protein, 2);
     }
     line("kg of feed a year", r.amounts.home_feed_kg, r.amounts.bought_feed_kg, 0);
@@ -172,7 +185,7 @@ void add_parts(Document& document, const VentureResult& r) {
     document.blocks.push_back(std::move(outcome));
     if (r.water_kg_per_batch > 0) {
         document.blocks.push_back(Paragraph{
-            fmt::format("Each batch has {} of water to dry off.", weight(r.water_kg_per_batch)),
+            fmt::format("Evaporate {} of water from each batch.", weight(r.water_kg_per_batch)),
             Tone::plain});
     }
 }
@@ -180,31 +193,29 @@ void add_parts(Document& document, const VentureResult& r) {
 void add_fcr(Document& document, const VentureResult& r) {
     if (!r.make_cost_per_kg_gain) return;
     std::string text =
-        "The FCRs are yours. A home feed seldom does as well as a complete one until a trial shows "
-        "it.";
+        "The FCRs are yours. Animals seldom grow as well on a home feed as on a complete feed, "
+        "unless a trial shows it.";
     if (const auto& published = r.context.published_fcr) {
-        text +=
-            fmt::format(" Published FCRs for {} go from {} to {} ({}).", r.context.profile,
-                        base::shortest(published->range.low), base::shortest(published->range.high),
-                        base::join_words(published->sources));
+        text += fmt::format(
+            " FCR quoted in the library for {} (source quality low): {} to {} [{}].",
+            r.context.profile, base::shortest(published->range.low),
+            base::shortest(published->range.high), base::join_words(published->sources));
     } else {
-        text += " No published spread of FCR is known here for this animal and stage.";
+        text += " The library has no FCR for this animal and stage.";
     }
     document.blocks.push_back(Paragraph{std::move(text), Tone::plain});
 }
 
 void add_break_even(Document& document, const VentureResult& r) {
-    document.blocks.push_back(Heading{"What would flip the answer"});
+    document.blocks.push_back(Heading{"Break-even values, each with all else unchanged"});
     Table table;
     table.key = "break_even";
-    table.columns = {{"the two cost the same if, the rest as given,", Align::left, "input"},
-                     {"were", Align::right, "break_even"},
+    table.columns = {{"input", Align::left, "input"},
+                     {"break-even", Align::right, "break_even"},
                      {"now", Align::right, "now"}};
-    // A value of nothing is the best that an hour and materials can have.
-    const std::string none = r.yearly_difference < 0 ? "not even at 0" : "at no value";
     const auto row = [&](std::string name, const std::optional<double>& at,
                          const std::optional<double>& now, int decimals,
-                         const std::string& never = "at no value") {
+                         const std::string& never = "none") {
         if (!now) return;
         table.rows.push_back({text_cell(std::move(name)),
                               at ? number_cell(*at, decimals) : text_cell(never),
@@ -212,32 +223,30 @@ void add_break_even(Document& document, const VentureResult& r) {
     };
     const auto& even = r.break_even;
     const auto& now = r.present;
-    row(with_currency("an hour's worth", r.currency), even.value_of_hour, now.value_of_hour, 2,
-        none);
-    row(with_currency("the bought price per kg", r.currency), even.bought_price_per_kg,
+    row(with_currency("value of one hour", r.currency), even.value_of_hour, now.value_of_hour, 2);
+    row(with_currency("bought price per kg", r.currency), even.bought_price_per_kg,
         now.bought_price_per_kg, 3);
-    row("the FCR on the home feed", even.make_fcr, now.make_fcr, 2);
+    row("FCR on the home feed", even.make_fcr, now.make_fcr, 2);
     if (even.make_fcr && *even.make_fcr < lowest_real_fcr) {
-        table.rows.back()[1].text += ", out of reach";
+        table.rows.back()[1].text = "none";
     }
-    row(with_currency(r.grown.empty() ? "the materials per kg" : "the bought materials per kg",
-                      r.currency),
-        even.materials_per_kg, now.materials_per_kg, 3, none);
-    row("the batch, kg", even.batch_kg, now.batch_kg, 1);
+    row(with_currency(r.grown.empty() ? "materials per kg" : "bought materials per kg", r.currency),
+        even.materials_per_kg, now.materials_per_kg, 3);
+    row("batch, kg", even.batch_kg, now.batch_kg, 1);
     row("kg of " + r.gain_of + " a year", even.gain_kg_per_year, now.gain_kg_per_year, 1);
     row("kg of feed a year", even.feed_kg_per_year, now.feed_kg_per_year, 1);
     document.blocks.push_back(std::move(table));
     if (!(r.equipment_outlay > 0)) return;
     const std::string outlay = money(r.equipment_outlay, r.currency, 2);
     std::string text =
-        fmt::format("The equipment ({}) never pays for itself: nothing is saved.", outlay);
+        fmt::format("The equipment ({}) is never paid back: nothing is saved.", outlay);
     if (const auto& years = r.break_even.payback_years) {
         text = *years > r.equipment_life_years
                    ? fmt::format(
-                         "The equipment ({}) would need {} years to pay for itself, longer than it "
+                         "The equipment ({}) would need {} years to be paid back, longer than it "
                          "lasts.",
                          outlay, base::fixed(*years, 1))
-                   : fmt::format("The equipment ({}) has paid for itself after {} years.", outlay,
+                   : fmt::format("The equipment ({}) is paid back after {} years.", outlay,
                                  base::fixed(*years, 1));
     }
     document.blocks.push_back(Paragraph{std::move(text), Tone::plain});
@@ -248,22 +257,21 @@ std::string signed_money(double value, const std::string& currency) {
 }
 
 void add_chance(Document& document, const VentureResult& r) {
-    document.blocks.push_back(Heading{"How sure is it"});
+    document.blocks.push_back(Heading{"Uncertainty", Depth::full, "uncertainty"});
     if (!r.chance) {
         document.blocks.push_back(
-            Paragraph{"Every number was given as certain. Give those you guessed as [low, likely, "
-                      "high] to see the chance that making wins.",
+            Paragraph{"All numbers were given as certain. Write those you guessed as [low, likely, "
+                      "high] to see the chance that making is cheaper.",
                       Tone::quiet});
         return;
     }
     const auto& chance = *r.chance;
     document.blocks.push_back(Paragraph{
         fmt::format(
-            "Making wins in {} % of {} draws from your ranges. Nine draws in ten give a year "
-            "between {} and {} ({} in the middle; + means making saves).",
-            base::fixed(100 * chance.making_wins, 0), chance.draws,
-            signed_money(chance.low, r.currency), signed_money(chance.high, r.currency),
-            signed_money(chance.middle, r.currency)),
+            "Chance that making is cheaper: {} % ({} random cases from your ranges). Yearly result "
+            "(positive: making saves): 90 % of cases between {} and {}, median {}.",
+            chance_percent(chance.making_wins), chance.draws, signed_money(chance.low, r.currency),
+            signed_money(chance.high, r.currency), signed_money(chance.middle, r.currency)),
         Tone::plain});
     std::vector<document::Bar> bars;
     Table table;
@@ -272,11 +280,12 @@ void add_chance(Document& document, const VentureResult& r) {
                      {"low", Align::right, "low"},
                      {"likely", Align::right, "likely"},
                      {"high", Align::right, "high"},
-                     {"a year at low", Align::right, "at_low"},
+                     {"yearly result at low", Align::right, "at_low"},
                      {"at high", Align::right, "at_high"},
-                     {"flips", Align::left, "flips"}};
+                     {"changes the answer", Align::left, "flips"}};
     for (const Swing& swing : chance.tornado) {
-        bars.push_back({swing.name, swing.at_low, swing.at_high, swing.flips ? "flips" : ""});
+        bars.push_back(
+            {swing.name, swing.at_low, swing.at_high, swing.flips ? "changes the answer" : ""});
         table.rows.push_back(
             {text_cell(swing.unit.empty() ? swing.name : swing.name + ", " + swing.unit),
              amount_cell(swing.range.low), amount_cell(swing.range.likely),
@@ -286,31 +295,31 @@ void add_chance(Document& document, const VentureResult& r) {
     document.blocks.push_back(std::move(table));
     document.blocks.push_back(Paragraph{
         fmt::format(
-            "Each bar: the year's difference as one input goes from low to high, the others "
-            "likely; | is where all are likely ({}). Right is better for making.",
+            "Each bar shows the yearly difference when one input goes from its low to its high "
+            "value and the others stay at their likely value (|: {}). Right is better for making.",
             signed_money(r.yearly_difference, r.currency)),
         Tone::quiet});
     document.blocks.push_back(BarPlot{"", std::move(bars), r.yearly_difference});
     const bool flips = std::any_of(chance.tornado.begin(), chance.tornado.end(),
                                    [](const Swing& s) { return s.flips; });
     document.blocks.push_back(
-        Paragraph{fmt::format("Measure first: {}. {}", chance.measure_first,
-                              flips ? "It moves the answer most among those that can flip it alone."
-                                    : "It moves the answer most, though no single input flips it."),
+        Paragraph{fmt::format("{} has the largest effect{}.", capitalised(chance.measure_first),
+                              flips ? " of those that can change the answer alone"
+                                    : ", but no single input changes the answer"),
                   Tone::plain});
 }
 
 void add_grown(Document& document, const VentureResult& r) {
     if (r.grown.empty()) return;
-    document.blocks.push_back(Heading{"What you grow yourself"});
+    document.blocks.push_back(Heading{"What you grow yourself", Depth::full, "grown"});
     Table table;
     table.key = "own_grown";
-    table.columns = {
-        {"ingredient", Align::left, "ingredient"},
-        {"grown, kg dry a year", Align::right, "grown_kg_dry_matter_per_year"},
-        {"needed", Align::right, "needed_kg_dry_matter_per_year"},
-        {with_currency("cost per kg dry", r.currency), Align::right, "cost_per_kg_dry_matter"},
-        {"in small packs", Align::right, "small_pack_cost_per_kg_dry_matter"}};
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"grown, kg dry matter a year", Align::right, "grown_kg_dry_matter_per_year"},
+                     {"needed", Align::right, "needed_kg_dry_matter_per_year"},
+                     {with_currency("cost per kg dry matter", r.currency), Align::right,
+                      "cost_per_kg_dry_matter"},
+                     {"in small packs", Align::right, "small_pack_cost_per_kg_dry_matter"}};
     Bullets notes;
     for (const auto& g : r.grown) {
         table.rows.push_back({text_cell(g.ingredient), number_cell(g.grown_kg_per_year, 1),
@@ -360,50 +369,51 @@ std::string plain_name(std::string id) {
 
 void add_label(Document& document, const VentureResult& r) {
     if (r.nutrients.empty()) return;
-    document.blocks.push_back(Heading{"Against the label"});
+    document.blocks.push_back(
+        Heading{"Home feed against the label of the bought feed, % as fed", Depth::full, "label"});
     Table table;
     table.key = "label";
-    table.columns = {{"% as fed", Align::left, "nutrient"},
+    table.columns = {{"content", Align::left, "nutrient"},
                      {"bought label", Align::left, "label"},
                      {"home feed", Align::right, "home"},
                      {"", Align::left, "comparison"}};
     for (const auto& row : r.nutrients) {
-        Cell note = text_cell("meets it", Tone::good);
+        Cell note = text_cell("met", Tone::good);
         if (!row.home) note = text_cell("not known", Tone::warn);
         if (row.home_below) note = text_cell("below", Tone::bad);
         if (row.home_above) note = text_cell("above", Tone::bad);
         if (row.home && row.known_percent < 100) {
             note.text +=
-                fmt::format(", known for {} % of the mix", base::fixed(row.known_percent, 0));
+                fmt::format(", {} % of the mix has a value", base::fixed(row.known_percent, 0));
         }
         table.rows.push_back({text_cell(plain_name(row.nutrient)), text_cell(label_text(row)),
                               amount_cell(row.home), std::move(note)});
     }
     document.blocks.push_back(std::move(table));
     document.blocks.push_back(
-        Paragraph{"A label gives guarantees, not amino acids, vitamins or how well it is digested.",
+        Paragraph{"A label guarantees few contents. It says nothing of amino acids, vitamins or "
+                  "digestibility.",
                   Tone::quiet});
 }
 
 void add_no_price(Document& document) {
-    document.blocks.push_back(Heading{"What no price covers"});
-    document.blocks.push_back(Bullets{{{"For making: you know what goes in and can leave out what "
-                                        "you distrust; it is fresh; what you grow "
-                                        "is used.",
-                                        Tone::plain},
-                                       {"Against: no two home batches are alike, learning takes "
-                                        "months, and a mistake in premix, drying or "
-                                        "storage costs the stock, not only the feed.",
-                                        Tone::plain},
-                                       {"A complete formulated feed is the control: try yours "
-                                        "beside it on some of the animals before all "
-                                        "of them depend on it.",
-                                        Tone::plain}}});
+    document.blocks.push_back(Heading{"Not in the money", Depth::full, "notes"});
+    document.blocks.push_back(
+        Bullets{{{"For making: you choose the ingredients, the feed is fresh, "
+                  "and you use what you grow.",
+                  Tone::plain},
+                 {"Against making: home batches differ, learning takes months, "
+                  "and a mistake in premix, drying or storage can kill the "
+                  "animals.",
+                  Tone::plain},
+                 {"First try the home feed on some animals beside a complete "
+                  "feed (the control).",
+                  Tone::plain}}});
 }
 
 void add_end(Document& document, const VentureResult& r) {
     if (!r.cautions.empty()) {
-        document.blocks.push_back(Heading{"Keeping it"});
+        document.blocks.push_back(Heading{"Storage"});
         Bullets list;
         for (const economics::KeepingCaution& caution : r.cautions)
             list.items.push_back({in_words(caution), Tone::warn});
@@ -423,7 +433,7 @@ void add_end(Document& document, const VentureResult& r) {
         text += " Published figures come from " + base::join_words(sources) +
                 "; \"feedwright show SOURCE\" gives the citation.";
     }
-    document.blocks.push_back(Heading{"Sources"});
+    document.blocks.push_back(Heading{"Sources", Depth::full, "sources"});
     document.blocks.push_back(Paragraph{std::move(text), Tone::quiet});
 }
 
@@ -551,6 +561,7 @@ Document venture_document(const VentureResult& r, const Run&,
                           const std::optional<tasks::HomeFeed>& home) {
     Document document;
     document.title = r.title.empty() ? "Make or buy" : r.title;
+    add_note(document, r.note);
     add_guard(document, r);
     add_home_verdict(document, home);
     document.blocks.push_back(

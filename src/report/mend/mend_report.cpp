@@ -48,7 +48,9 @@ bool same_mix(const Change& a, const Change& b) {
 
 std::string moved_text(const job::Job& recipe, const Change& change) {
     const double kg = change.moved * batch_kg(recipe);
-    return fmt::format("moves {} {}, {} % of the weight", weight(kg), per_what(recipe),
+    return fmt::format("{} of {} is replaced ({} %)", weight(kg),
+                       recipe.free_total ? std::string("the ration")
+                                         : "every " + base::shortest(batch_kg(recipe)) + " kg",
                        base::significant(100 * change.moved / change.weighed_in, 3));
 }
 
@@ -90,11 +92,8 @@ std::string what_is_wrong(const limits::Check& before) {
         std::erase(much, one.name);
         text += sentence(one) + ' ';
     }
-    if (!little.empty()) text += "The recipe is short of " + listed(little) + ". ";
-    if (!much.empty()) {
-        text += std::string(text.empty() ? "The recipe" : "It") + " has too much of " +
-                listed(much) + ". ";
-    }
+    if (!little.empty()) text += "Too little: " + listed(little) + ". ";
+    if (!much.empty()) text += "Too much: " + listed(much) + ". ";
     if (!text.empty()) text.pop_back();
     return text;
 }
@@ -105,7 +104,7 @@ void add_change(Document& document, const job::Job& recipe, const Change& change
     table.key = key;
     table.columns = {{"ingredient", Align::left, "ingredient"},
                      {"now, %", Align::right, "before_percent"},
-                     {"then, %", Align::right, "after_percent"},
+                     {"after, %", Align::right, "after_percent"},
                      {"change " + per_what(recipe), Align::right, "change_kg"}};
     for (const MendedItem& item : change.changes) {
         const double kg = (item.after - item.before) * batch_kg(recipe);
@@ -121,11 +120,11 @@ void add_costs(Document& document, const job::Job& recipe, const Mending& mendin
                const Change& change) {
     const auto cost = change.known_cost_per_kg();
     if (!cost) return;
-    std::string text =
-        fmt::format("Materials then cost {} per kg of feed", money(*cost, recipe.currency));
-    if (const auto before = mending.before.known_cost_per_kg()) {
-        text += fmt::format("; now it is {}", money(*before, recipe.currency));
-    }
+    std::string text = "Cost of materials per kg of feed: ";
+    if (const auto before = mending.before.known_cost_per_kg())
+        text += fmt::format("{} now, ", money(*before, recipe.currency));
+    text += fmt::format("{} after the change{}", money(*cost, recipe.currency),
+                        recipe.currency.empty() ? " (currency of your price list)" : "");
     document.blocks.push_back(Paragraph{text + '.', Tone::plain});
 }
 
@@ -138,16 +137,15 @@ void add_lost(Document& document, const Change& change) {
         const std::string unit = limit.unit.empty() ? "" : ' ' + unit_in_words(limit);
         const bool low = limit.min && (!result.value || *result.value < *limit.min);
         bullets.items.push_back(
-            {fmt::format("{} {}: {} of {} {}{}", low ? "short of" : "over in", limit.name,
-                         result.value ? base::significant(*result.value, 4) : "none",
-                         low ? "at least" : "at most",
-                         base::compact(low ? *limit.min : *limit.max, 4), unit),
+            {fmt::format(
+                 "{}: {}{}, {} {}{}", limit.name,
+                 result.value ? digits_apart(*result.value, low ? limit.min : limit.max) : "none",
+                 unit, low ? "below the minimum of" : "above the maximum of",
+                 base::compact(low ? *limit.min : *limit.max, 4), unit),
              Tone::warn});
     }
-    document.blocks.push_back(Paragraph{
-        "Advisory needs that the recipe met and this change does not (no change that makes it pass "
-        "keeps all of them). It is now:",
-        Tone::warn});
+    document.blocks.push_back(
+        Paragraph{"Advisory requirements that are met now but not after the change:", Tone::warn});
     document.blocks.push_back(std::move(bullets));
 }
 
@@ -179,8 +177,8 @@ void add_limits_mended(Document& document, const Mending& mending) {
     table.key = "mended_limits";
     const bool both = mending.cheapest && !same_mix(*mending.smallest, *mending.cheapest);
     table.columns = {{"limit", Align::left, "limit"},
-                     {"at least", Align::right, "min"},
-                     {"at most", Align::right, "max"},
+                     {"minimum", Align::right, "min"},
+                     {"maximum", Align::right, "max"},
                      {"now", Align::right, "before"},
                      {"smallest change", Align::right, "after_smallest"}};
     if (both) table.columns.push_back({"cheapest", Align::right, "after_cheapest"});
@@ -194,7 +192,7 @@ void add_limits_mended(Document& document, const Mending& mending) {
         if (both) row.push_back(cell_after(*mending.cheapest, before.limit.id));
         table.rows.push_back(std::move(row));
     }
-    document.blocks.push_back(Heading{"What was short or over"});
+    document.blocks.push_back(Heading{"What was too low or too high", Depth::full, "limits"});
     document.blocks.push_back(std::move(table));
 }
 
@@ -207,40 +205,39 @@ void add_no_change(Document& document, const Mending& mending, const search::Men
     if (mending.additions_needed) {
         document.blocks.push_back(Paragraph{
             fmt::format(
-                "No change with at most {} mends it; with {} it can be done.",
+                "No change with at most {} makes the recipe pass; with {} one does.",
                 count_of(static_cast<std::size_t>(*options.add_at_most), "addition", "additions"),
                 *mending.additions_needed),
             Tone::bad});
         return;
     }
-    document.blocks.push_back(
-        Paragraph{"No change of the amounts of these ingredients mends it.", Tone::bad});
+    document.blocks.push_back(Paragraph{
+        "No change of the amounts of these ingredients makes the recipe pass.", Tone::bad});
     Bullets bullets;
     for (const search::Reachable& item : mending.reachable) {
         if (item.possible) continue;
         const limits::AskedSide& side = item.side;
         const std::string unit = side.unit.empty() ? "" : ' ' + side.unit;
         bullets.items.push_back(
-            {fmt::format("{}: {} {}{} is asked; the {} these ingredients can give is {}{}.",
-                         side.name, side.is_min ? "at least" : "at most",
-                         base::shortest(side.wanted), unit, side.is_min ? "most" : "least",
-                         base::significant(item.best, 4), unit),
+            {fmt::format(
+                 "{}: the limit is {} {}{}; the {} possible with these ingredients is {}{}.",
+                 side.name, side.is_min ? "at least" : "at most", base::shortest(side.wanted), unit,
+                 side.is_min ? "highest" : "lowest", base::significant(item.best, 4), unit),
              Tone::bad});
     }
     if (bullets.items.empty()) {
         document.blocks.push_back(Paragraph{
             mending.reachable.empty()
-                ? "Each of them, or some together, may be no more than a certain share of a feed, "
-                  "and "
-                  "these shares do not add up to a whole feed: other ingredients have to come in."
+                ? "The maximum shares of these ingredients add up to less than a whole feed. "
+                  "Other ingredients are needed."
                 : "Each limit can be met alone, but not all of them together.",
             Tone::bad});
     } else {
-        document.blocks.push_back(Heading{"Out of reach"});
+        document.blocks.push_back(Heading{"Limits that cannot be met"});
         document.blocks.push_back(std::move(bullets));
     }
     document.blocks.push_back(
-        Paragraph{"If you have other ingredients, let them in: --with ID,ID or --from PRICES.csv.",
+        Paragraph{"If you have other ingredients, allow them: --with ID,ID or --from PRICES.csv.",
                   Tone::plain});
 }
 
@@ -254,10 +251,11 @@ void add_purchases(Document& document, const search::Purchases& purchases, bool 
     const job::Job& recipe = purchases.recipe;
     document.blocks.push_back(Heading{"What to buy"});
     const std::string one = purchases.items.size() == 1 ? "this" : "these";
-    document.blocks.push_back(Paragraph{fmt::format("Buy {}, then weigh the recipe below. {}", one,
-                                                    mends ? "With nothing else bought it passes."
-                                                          : "It then lacks less than without."),
-                                        Tone::plain});
+    document.blocks.push_back(Paragraph{
+        fmt::format("Buy {}, then weigh the recipe below. {}", one,
+                    mends ? "No other purchase is needed to make the recipe pass."
+                          : "That recipe meets more requirements than the changes above."),
+        Tone::plain});
     Table table;
     table.key = "purchases";
     const std::string batch = base::shortest(recipe.batch_kg.value_or(100));
@@ -278,7 +276,7 @@ void add_purchases(Document& document, const search::Purchases& purchases, bool 
     }
     document.blocks.push_back(Heading{"The recipe with what you buy"});
     document.blocks.push_back(
-        Paragraph{fmt::format("It {}.", moved_text(recipe, purchases.change)), Tone::plain});
+        Paragraph{fmt::format("{}.", moved_text(recipe, purchases.change)), Tone::plain});
     add_change(document, recipe, purchases.change, "purchases_change");
     add_lost(document, purchases.change);
     add_verdict_after(document, recipe, purchases.change.judgement);
@@ -417,8 +415,7 @@ return format;
 void add_rate_change(Document& document, const job::Job& recipe, const Change& change) {
     document.blocks.push_back(Heading{"The premix at its label rate"});
     document.blocks.push_back(Paragraph{
-        fmt::format("The smallest change that brings it there {}.", moved_text(recipe, change)),
-        Tone::plain});
+        fmt::format("The smallest change: {}.", moved_text(recipe, change)), Tone::plain});
     add_stopped(document, change);
     add_change(document, recipe, change, "smallest_change");
     add_lost(document, change);
@@ -434,8 +431,7 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
     document.title = recipe.title.empty() ? "Mending a recipe" : recipe.title;
     add_profile(document, recipe);
     if (mending.before.passes) {
-        document.blocks.push_back(Paragraph{
-            "Nothing to mend: the recipe meets every limit that can fail it.", Tone::good});
+        document.blocks.push_back(Paragraph{"No change is needed: the recipe passes.", Tone::good});
         if (mending.before.judgement.verdict) {
             add_verdict(document, recipe, mending.before.judgement, "recipe");
         }
@@ -451,21 +447,23 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
             add_purchases(document, *purchases, true);
         } else if (recipe.profile && mending.status == lp::Status::infeasible &&
                    !mending.additions_needed) {
-            document.blocks.push_back(
-                Paragraph{"No three things that are sold nearly everywhere would be enough either: "
-                          "work out a "
-                          "new feed from a list of all that you can get (feedwright formulate).",
-                          Tone::bad});
+            document.blocks.push_back(Paragraph{
+                "Three common ingredients added would not be enough. Make a new feed from a "
+                "list of all that you can buy or grow (feedwright formulate).",
+                Tone::bad});
         }
         return document;
     }
     const Change& smallest = *mending.smallest;
-    const std::string keeping = !mending.keeps_needs    ? ""
-                                : smallest.lost.empty() ? " and keeps the advisory needs it meets"
-                                                        : " and keeps what advisory needs it can";
+    const std::string keeping = !mending.keeps_needs ? ""
+                                : smallest.lost.empty()
+                                    ? " and keeps the advisory requirements that "
+                                      "are met now"
+                                    : " and keeps as many advisory requirements "
+                                      "as possible";
     const bool both = mending.cheapest && !same_mix(smallest, *mending.cheapest);
     document.blocks.push_back(
-        Paragraph{fmt::format("{} {} it pass.", wrong,
+        Paragraph{fmt::format("The recipe fails. {} {} it pass.", wrong,
                               both ? "Either of two changes makes" : "This change makes"),
                   Tone::warn});
     add_notes(document, recipe);
@@ -473,7 +471,7 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
                                           ? "The smallest change, and the cheapest"
                                           : "The smallest change"});
     document.blocks.push_back(
-        Paragraph{fmt::format("It {}; no change that makes the recipe pass{} moves less.",
+        Paragraph{fmt::format("{}. No smaller change makes the recipe pass{}.",
                               moved_text(recipe, smallest), keeping),
                   Tone::plain});
     add_stopped(document, smallest);
@@ -482,7 +480,11 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
     add_costs(document, recipe, mending, smallest);
     add_verdict_after(document, recipe, smallest.judgement);
     if (both) {
-        document.blocks.push_back(Heading{"The cheapest change"});
+        document.blocks.push_back(Heading{"The cheapest change", Depth::brief, "changes"});
+        document.blocks.push_back(
+            Paragraph{fmt::format("{}.", moved_text(recipe, *mending.cheapest)), Tone::plain});
+        add_costs(document, recipe, mending, *mending.cheapest);
+        document.blocks.push_back(Heading{"The cheapest change", Depth::full, "changes"});
         const std::string within =
             options.add_at_most == 0 ? " without additions"
             : options.add_at_most
@@ -490,22 +492,23 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
                               count_of(static_cast<std::size_t>(*options.add_at_most), "addition",
                                        "additions"))
                 : "";
-        document.blocks.push_back(Paragraph{
-            fmt::format("It {}; no recipe of these ingredients{} that passes{} costs less.",
-                        moved_text(recipe, *mending.cheapest), within, keeping),
-            Tone::plain});
+        document.blocks.push_back(
+            Paragraph{fmt::format("{}. No recipe of these ingredients{} that passes{} costs less.",
+                                  moved_text(recipe, *mending.cheapest), within, keeping),
+                      Tone::plain});
         add_stopped(document, *mending.cheapest);
         add_change(document, recipe, *mending.cheapest, "cheapest_change");
         add_lost(document, *mending.cheapest);
         add_costs(document, recipe, mending, *mending.cheapest);
         add_verdict_after(document, recipe, mending.cheapest->judgement);
     } else if (!mending.no_price.empty()) {
-        document.blocks.push_back(Paragraph{fmt::format("No cheapest change: {} without a price.",
-                                                        base::join_words(mending.no_price)),
-                                            Tone::warn});
+        document.blocks.push_back(
+            Paragraph{fmt::format("The cheapest change is not known: no price for {}.",
+                                  base::join_words(mending.no_price)),
+                      Tone::warn});
     } else if (!mending.cheapest) {
-        document.blocks.push_back(Paragraph{
-            "With prices (--prices) the cheapest change is worked out too.", Tone::quiet});
+        document.blocks.push_back(
+            Paragraph{"Give prices (--prices) to find the cheapest change too.", Tone::quiet});
     }
     if (purchases) add_purchases(document, *purchases, false);
     add_limits_mended(document, mending);

@@ -41,14 +41,14 @@ std::string reason(const search::Clash& clash, bool alone) {
     const bool of_amounts =
         clash.side.kind == LimitKind::inclusion || clash.side.kind == LimitKind::group;
     if (of_amounts) {
-        text += fmt::format(": it would have to be {} or {}", best,
+        text += fmt::format(": the other limits on this list need {} or {}", best,
                             clash.side.is_min ? "less" : "more");
     } else if (alone) {
-        text += fmt::format(": the {} these ingredients can give is {}",
-                            clash.side.is_min ? "most" : "least", best);
+        text += fmt::format(": the {} possible with these ingredients is {}",
+                            clash.side.is_min ? "highest" : "lowest", best);
     } else {
-        text += fmt::format(": with only the others on this list the {} is {}",
-                            clash.side.is_min ? "most" : "least", best);
+        text += fmt::format(": if the other limits on this list are kept, the {} possible is {}",
+                            clash.side.is_min ? "highest" : "lowest", best);
     }
     return text;
 }
@@ -62,27 +62,27 @@ std::string enough(double percent) {
 
 void add_reasons(Document& document, const job::Job& job, const Conflict& conflict) {
     const bool alone = conflict.limits.size() == 1;
-    document.blocks.push_back(Heading{alone ? "Why: this limit is out of reach"
-                                            : "Why: these limits exclude each other"});
+    document.blocks.push_back(
+        Heading{alone ? "Why: this limit cannot be met" : "Why: these limits cannot all be met"});
     Bullets bullets;
     for (const search::Clash& clash : conflict.limits) {
         bullets.items.push_back({reason(clash, alone), Tone::bad});
     }
     document.blocks.push_back(std::move(bullets));
-    std::string note = alone ? "No mix of these ingredients comes nearer to it"
-                             : "Each of them counts: without any one of them, the others on the "
-                               "list can be met";
+    std::string note = alone ? "" : "Removing any one of them solves the conflict";
     if (conflict.with_whole_numbers) {
-        note += job.at_most ? fmt::format(", with at most {} ingredients", *job.at_most)
-                            : ", with the least amounts asked of what is used";
+        note += alone ? "This is so" : ", ";
+        if (alone) note += ' ';
+        note += job.at_most ? fmt::format("with at most {} ingredients", *job.at_most)
+                            : "with the minimum amounts of what is used";
     } else if (job.at_most && !alone) {
         note += ", with any number of ingredients";
     }
-    document.blocks.push_back(Paragraph{note + '.', Tone::plain});
+    if (!note.empty()) document.blocks.push_back(Paragraph{note + '.', Tone::plain});
     for (const search::Clash& clash : conflict.limits) {
         if (!clash.side.is_min || clash.unknown_in.empty()) continue;
         document.blocks.push_back(Paragraph{
-            fmt::format("No value for {} in {}: counted as none. If you know one, put it into a "
+            fmt::format("No value for {} in {}: counted as zero. If you know one, put it into a "
                         "library of your own (--library).",
                         clash.side.name, base::join_words(clash.unknown_in)),
             Tone::warn});
@@ -108,15 +108,15 @@ void add_nearest(Document& document, const job::Job& job, const search::NearestM
     }
     document.blocks.push_back(std::move(mix));
     document.blocks.push_back(
-        Paragraph{fmt::format("It costs {} per kg and meets every limit but these:",
+        Paragraph{fmt::format("It costs {} per kg and meets every limit except:",
                               money(nearest.cost_per_kg, job.currency)),
                   Tone::plain});
     Table missed;
     missed.key = "nearest_misses";
     missed.columns = {{"limit", Align::left, "limit"},
-                      {"it has", Align::right, "value"},
-                      {"off by", Align::right, "miss"},
-                      {"that is", Align::right, "miss_percent"}};
+                      {"this mix", Align::right, "value"},
+                      {"misses by", Align::right, "miss"},
+                      {"% of the limit", Align::right, "miss_percent"}};
     for (const search::Miss& miss : nearest.misses) {
         missed.rows.push_back(
             {text_cell(asked(miss.side)), amount_cell(miss.value), amount_cell(miss.miss),
@@ -126,12 +126,10 @@ void add_nearest(Document& document, const job::Job& job, const search::NearestM
     }
     document.blocks.push_back(std::move(missed));
     document.blocks.push_back(Paragraph{
-        std::string("Nearest: the misses, each as a share of its limit, add up to the least; of "
-                    "such mixes this is the cheapest. ") +
-            (nearest.keeps_amounts
-                 ? "Limits on amounts of ingredients are kept."
-                 : "Limits on amounts of ingredients are missed too, because they exclude each "
-                   "other."),
+        std::string("Nearest = smallest total shortfall, in percent of the limits. ") +
+            (nearest.keeps_amounts ? "Limits on amounts of ingredients are kept."
+                                   : "Limits on amounts of ingredients are missed too, because "
+                                     "they cannot all be met."),
         Tone::quiet});
 }
 
@@ -146,10 +144,10 @@ void add_ingredients(Document& document, const job::Job& job,
     const bool pays = any(&search::IngredientFix::pays_below);
     Table table;
     table.key = "adding";
-    table.columns = {{"added", Align::left, "ingredient"},
+    table.columns = {{"ingredient to add", Align::left, "ingredient"},
                      {"at least, % of mix", Align::right, "percent"}};
-    if (rest) table.columns.push_back({"the others cost", Align::right, "rest_cost_per_kg"});
-    if (pays) table.columns.push_back({"pays below, per kg", Align::right, "pays_below"});
+    if (rest) table.columns.push_back({"cost of the rest", Align::right, "rest_cost_per_kg"});
+    if (pays) table.columns.push_back({"worth it below, per kg", Align::right, "pays_below"});
     for (const search::IngredientFix& fix : fixes) {
         std::vector<Cell> row{text_cell(fmt::format("{} ({})", fix.name, fix.id)),
                               {enough(fix.least_percent), fix.least_percent, Tone::plain}};
@@ -163,13 +161,12 @@ void add_ingredients(Document& document, const job::Job& job,
     document.blocks.push_back(std::move(table));
     std::string note;
     if (rest) {
-        const std::string unit = job.currency.empty() ? "" : ", in " + job.currency;
         note = fmt::format(
-            "The others cost: for all else in a kg of feed{}; what is added comes "
-            "on top, at the price you pay.",
-            unit);
+            "Cost of the rest of the mix{} per kg of feed: add the share times your price of the "
+            "new ingredient.",
+            job.currency.empty() ? "" : ", " + job.currency);
     }
-    if (pays) note += " Below the last price it is cheaper than giving way on a limit.";
+    if (pays) note += " Below the last price, adding it is cheaper than relaxing a limit.";
     if (!note.empty()) document.blocks.push_back(Paragraph{std::move(note), Tone::quiet});
 }
 
@@ -178,10 +175,9 @@ void add_sets(Document& document, const std::vector<search::IngredientSet>& sets
     if (sets.empty()) return;
     document.blocks.push_back(Paragraph{
         sets.size() == 1
-            ? "No ingredient that is often sold is enough alone. These are, added together, with "
-              "every limit kept:"
-            : "No ingredient that is often sold is enough alone. Each of these lines is, added "
-              "together, with every limit kept:",
+            ? "No common ingredient is enough alone. These together are, with every limit kept:"
+            : "No common ingredient is enough alone. The ingredients of each line together are, "
+              "with every limit kept:",
         Tone::plain});
     Bullets bullets;
     for (const search::IngredientSet& set : sets) {
@@ -205,21 +201,19 @@ void add_help(Document& document, const job::Job& job, const Conflict& conflict)
     }
     if (conflict.fixes.empty()) {
         document.blocks.push_back(
-            Paragraph{"Giving way on a single requirement is not enough, and what an animal "
-                      "tolerates or is safe "
-                      "for it is not for giving way. The nearest mix below shows what is missed.",
+            Paragraph{"Relaxing one requirement is not enough; see \"The nearest mix\" for "
+                      "several. Safe levels and caps are not relaxed.",
                       Tone::plain});
     } else {
-        document.blocks.push_back(
-            Paragraph{conflict.fixes.size() == 1
-                          ? "Giving way on one limit is enough, with all others kept:"
-                          : "Giving way on one of these is enough, with all others kept:",
-                      Tone::plain});
+        document.blocks.push_back(Paragraph{
+            conflict.fixes.size() == 1 ? "Relaxing this limit is enough, with all others kept:"
+                                       : "Relaxing one of these is enough, with all others kept:",
+            Tone::plain});
         Bullets bullets;
         for (const search::Fix& fix : conflict.fixes) {
             if (fix.to == 0 && fix.side.is_min) {
                 bullets.items.push_back(
-                    {fmt::format("give up {}; the cheapest mix then costs {} per kg",
+                    {fmt::format("remove {}; the cheapest mix then costs {} per kg",
                                  asked(fix.side), money(fix.cost_per_kg, job.currency)),
                      Tone::plain});
                 continue;
@@ -248,8 +242,7 @@ void add_help(Document& document, const job::Job& job, const Conflict& conflict)
     if (!conflict.premix) return;
     document.blocks.push_back(Paragraph{
         fmt::format(
-            "Buy a vitamin and mineral premix too, which is not on the list and which the animal "
-            "needs: {} ({}), {} % of the feed.",
+            "The list has no vitamin and mineral premix. Buy one too: {} ({}), {} % of the feed.",
             conflict.premix->name, conflict.premix->id,
             base::compact(conflict.premix->least_percent, 3)),
         Tone::plain});
@@ -259,8 +252,8 @@ void add_help(Document& document, const job::Job& job, const Conflict& conflict)
 void add_reachable(Document& document, const search::Formulation& result, bool all) {
     Table table;
     table.key = "reachable";
-    table.columns = {{"need", Align::left, "limit"},
-                     {"asked", Align::right, "wanted"},
+    table.columns = {{"requirement", Align::left, "limit"},
+                     {"limit", Align::right, "wanted"},
                      {"best possible", Align::right, "best"}};
     if (all) table.columns.push_back({"", Align::left, "state"});
     for (const search::Reachable& item : result.reachable) {
@@ -270,8 +263,8 @@ void add_reachable(Document& document, const search::Formulation& result, bool a
                                         (side.unit.empty() ? "" : ", " + side.unit)),
                               amount_cell(side.wanted), amount_cell(item.best)};
         if (all) {
-            row.push_back(item.possible ? text_cell("within reach", Tone::good)
-                                        : text_cell("out of reach", Tone::bad));
+            row.push_back(item.possible ? text_cell("possible", Tone::good)
+                                        : text_cell("not possible", Tone::bad));
         }
         table.rows.push_back(std::move(row));
     }
@@ -279,12 +272,11 @@ void add_reachable(Document& document, const search::Formulation& result, bool a
     // A conflict of one need has told all of this.
     const bool told = result.conflict && result.conflict->limits.size() == 1;
     if (!all && told && table.rows.size() == 1) return;
-    document.blocks.push_back(
-        Heading{all ? "How far these ingredients can go, one need at a time"
-                    : "Out of reach of these ingredients, whatever the price"});
+    document.blocks.push_back(Heading{all ? "Best value possible for each requirement alone"
+                                          : "Cannot be met with these ingredients at any price"});
     document.blocks.push_back(std::move(table));
     document.blocks.push_back(Paragraph{
-        "For each the best mix for it alone, within all limits on amounts of ingredients.",
+        "Each value is for a mix made for that requirement alone, ingredient limits kept.",
         Tone::quiet});
 }
 

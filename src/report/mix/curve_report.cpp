@@ -70,9 +70,9 @@ const Fields<CurvePoint>& point_fields() {
         {"tightest_limit", if_any(&CurvePoint::tightest)},
         {"margin_percent", &CurvePoint::margin_percent, anything, "to that"},
         {"tight_limits", when(has_mix, &CurvePoint::tight), from_zero,
-         "how many leave nothing to spare"},
+         "how many have no margin"},
         {"room_percent", &CurvePoint::room_percent, anything,
-         "by how much all needs could be cleared, whatever the cost"}};
+         "by how much every limit can be exceeded, at any cost"}};
     return list;
 }
 
@@ -81,9 +81,9 @@ Table points_table(const Curve& curve) {
                            {{"% of mix", "inclusion_percent", as_number(2)},
                             {"per kg", "cost_per_kg", as_price()},
                             {"per kg of protein", "cost_per_kg_protein", as_price(3)},
-                            {"tightest in this mix", "tightest_limit"},
-                            {"to spare", "margin_percent", as_percent(1)},
-                            {"room", "room_percent", as_percent(1)}});
+                            {"limit with the least margin", "tightest_limit"},
+                            {"its margin", "margin_percent", as_percent(1)},
+                            {"safety margin", "room_percent", as_percent(1)}});
     for (std::size_t i = 0; i < curve.points.size(); ++i) {
         const CurvePoint& point = curve.points[i];
         Cell& tightest = table.rows[i][3];
@@ -102,13 +102,12 @@ Table points_table(const Curve& curve) {
 
 Document curve_document(const job::Job& job, const Curve& curve) {
     Document document;
-    document.title = fmt::format("More or less of {}", curve.name);
+    document.title = fmt::format("Cost and safety margin by share of {}", curve.name);
     add_profile(document, job);
     const CurvePoint* best = cheapest_of(curve);
     if (best == nullptr) {
         document.blocks.push_back(
-            Paragraph{"No mix meets all the limits, whatever the share of it: without --curve the "
-                      "same command "
+            Paragraph{"No mix meets all the limits at any share. The same command without --curve "
                       "says why.",
                       Tone::bad});
         return document;
@@ -117,39 +116,33 @@ Document curve_document(const job::Job& job, const Curve& curve) {
         fmt::format("Of the shares tried, {} is cheapest: {} per kg.", percent(best->inclusion),
                     money(*best->cost_per_kg, job.currency));
     if (curve.lowest && *curve.lowest > 1e-6) {
-        text += fmt::format(" Below {} no mix keeps all limits.", percent(*curve.lowest));
+        text += fmt::format(" Below {} no mix meets all limits.", percent(*curve.lowest));
     }
     if (curve.cap) {
-        text += fmt::format(" Its limits allow {}", percent(*curve.cap));
+        text += fmt::format(" Highest share allowed: {}", percent(*curve.cap));
         const bool short_of = curve.highest && *curve.highest < *curve.cap - 1e-6;
         text += short_of
-                    ? fmt::format("; above {} no mix keeps all limits.", percent(*curve.highest))
+                    ? fmt::format("; above {} no mix meets all limits.", percent(*curve.highest))
                     : ".";
     } else if (curve.highest) {
-        text += fmt::format(" It has no limit of its own; above {} no mix keeps all limits.",
-                            percent(*curve.highest));
+        text += fmt::format(" Above {} no mix meets all limits.", percent(*curve.highest));
     }
     document.blocks.push_back(Paragraph{std::move(text), Tone::plain});
     if (curve.own_minimum_left_out) {
         document.blocks.push_back(
-            Paragraph{"Its own minimum in the job is left out here.", Tone::warn});
+            Paragraph{"The minimum of this ingredient in the job is not used here.", Tone::warn});
     }
     const std::string unit = job.currency.empty() ? "cost" : job.currency;
     add_plot(document, curve, unit + " per kg of feed", &CurvePoint::cost_per_kg);
-    add_plot(document, curve, unit + " per kg of protein", &CurvePoint::cost_per_kg_protein);
-    add_plot(document, curve, "room, %: how far all needs could be cleared",
-             &CurvePoint::room_percent);
-    document.blocks.push_back(Heading{"The cheapest mix at each share"});
-    document.blocks.push_back(points_table(curve));
+    add_plot(document, curve, "safety margin, % of every limit", &CurvePoint::room_percent);
     document.blocks.push_back(
-        Paragraph{"\"To spare\" is how far this mix is from the limit it sails closest to, in "
-                  "percent of it; the "
-                  "cheapest mix mostly rests on some limit. \"Room\" is by how much every need "
-                  "could be cleared "
-                  "at that share, whatever the cost: little room means that a weak batch of an "
-                  "ingredient breaks "
-                  "a limit.",
+        Paragraph{"Safety margin: by how much every limit can be exceeded at this share, at any "
+                  "cost. A small one means that a weak lot of an ingredient breaks a limit.",
                   Tone::quiet});
+    document.blocks.push_back(Heading{"Cost per kg of crude protein", Depth::full, "points"});
+    add_plot(document, curve, unit + " per kg of crude protein", &CurvePoint::cost_per_kg_protein);
+    document.blocks.push_back(Heading{"The cheapest mix at each share", Depth::full, "points"});
+    document.blocks.push_back(points_table(curve));
     return document;
 }
 

@@ -50,7 +50,7 @@ double step_of(const LimitResult& limit) {
 }
 
 Cell end_cell(const std::optional<double>& price) {
-    return price ? price_cell(*price) : text_cell("any");
+    return price ? price_cell(*price) : text_cell("no limit");
 }
 
 bool costs(const LimitResult& limit) {
@@ -106,22 +106,24 @@ bool mirrors(const TightLimit& tight) {
 }
 
 Cell until_cell(const LimitResult& limit, const std::optional<Response>& response) {
-    if (limit.drifts) return text_cell("near it");
+    if (limit.drifts) return text_cell("small changes");
     if (!response || !response->per_unit) return {};
-    return response->until ? amount_cell(response->until) : text_cell("any");
+    return response->until ? amount_cell(response->until) : text_cell("no limit");
 }
 
 }  // namespace
 
-void add_price_ranges(Document& document, const Formulation& result) {
+void add_price_ranges(Document& document, const job::Job& job, const Formulation& result) {
     if (result.items.empty()) return;
-    document.blocks.push_back(Heading{"How far one price can move before this mix changes"});
+    document.blocks.push_back(
+        Heading{"Price range over which this mix stays cheapest, one price at a time", Depth::full,
+                "prices"});
     Table table;
     table.key = "price_ranges";
     table.columns = {{"ingredient", Align::left, "ingredient"},
-                     {"price now", Align::right, "price_per_kg"},
-                     {"the same mix from", Align::right, "price_low"},
-                     {"up to", Align::right, "price_high"}};
+                     price_column(job),
+                     {"from", Align::right, "price_low"},
+                     {"to", Align::right, "price_high"}};
     for (const limits::MixItem& item : result.items) {
         table.rows.push_back({text_cell(item.name), price_cell(*item.price),
                               end_cell(item.price_low), end_cell(item.price_high)});
@@ -129,8 +131,8 @@ void add_price_ranges(Document& document, const Formulation& result) {
     document.blocks.push_back(std::move(table));
     if (!result.bound) return;
     document.blocks.push_back(Paragraph{
-        "With these ingredients in use and no others: another choice of them may become cheaper "
-        "before that.",
+        "These ranges hold while the same ingredients are used. Another choice of ingredients may "
+        "become cheaper within them.",
         Tone::quiet});
 }
 
@@ -150,15 +152,16 @@ void add_tight_limits(Document& document, const job::Job& job, const Formulation
     for (const LimitResult* limit : tight)
         rows.push_back(tight_limit(*limit));
     const bool all_mirror = std::all_of(rows.begin(), rows.end(), mirrors);
-    document.blocks.push_back(Heading{"What the tight limits cost"});
+    document.blocks.push_back(Heading{
+        "What each limit without margin adds to the cost (shadow price)", Depth::full, "prices"});
     Table table;
     table.key = "tight_limits";
     table.columns = {{"limit", Align::left, "limit"},
-                     {"tighter by", Align::right, "tightened_by"},
-                     {"cost", Align::right, "cost_change"}};
-    if (!all_mirror) table.columns.push_back({"looser", Align::right, "cost_change_loosened"});
-    table.columns.push_back({"holds from", Align::right, "shadow_low"});
-    table.columns.push_back({"to", Align::right, "shadow_high"});
+                     {"tightened by", Align::right, "tightened_by"},
+                     {"change in cost", Align::right, "cost_change"}};
+    if (!all_mirror) table.columns.push_back({"if relaxed", Align::right, "cost_change_loosened"});
+    table.columns.push_back({"valid from limit", Align::right, "shadow_low"});
+    table.columns.push_back({"to limit", Align::right, "shadow_high"});
     bool drifts = false;
     for (const TightLimit& row : rows) {
         const limits::Limit& l = row.result->limit;
@@ -180,28 +183,29 @@ void add_tight_limits(Document& document, const job::Job& job, const Formulation
         drifts = drifts || row.result->drifts;
     }
     document.blocks.push_back(std::move(table));
-    std::string note = fmt::format(
-        "Cost: by how much {} of {} changes when the limit's number does, as \"tighter by\" says. ",
-        job.currency.empty() ? "the cost" : "the cost in " + job.currency,
-        job.free_total ? "the ration" : "one kg of feed");
-    note += all_mirror ? "Asking as much less saves the same."
-                       : "Looser: the change when it asks as much less.";
-    note += " This holds while the number stays within the last two columns";
-    note += result.bound ? ", for the same choice of ingredients." : ".";
-    if (drifts) note += " \"Near it\": the change itself changes as the limit moves.";
+    std::string note =
+        fmt::format("Change in cost per {}{} if the limit is tightened by the step shown. ",
+                    job.free_total ? "ration" : "kg of feed",
+                    job.currency.empty() ? "" : ", in " + job.currency);
+    note += all_mirror ? "Relaxing the limit by the same step saves the same amount."
+                       : "\"If relaxed\": the change when the limit is relaxed by the same step.";
+    note += " Valid while the limit is between the last two columns";
+    note += result.bound ? " and the same ingredients are used." : ".";
+    if (drifts) note += " \"Small changes\": the change per step itself varies with the limit.";
     document.blocks.push_back(Paragraph{std::move(note), Tone::quiet});
 }
 
-void add_unused(Document& document, const Formulation& result) {
+void add_unused(Document& document, const job::Job& job, const Formulation& result) {
     if (result.unused.empty()) return;
-    document.blocks.push_back(Heading{"Not in the mix"});
+    document.blocks.push_back(Heading{"Unused ingredients: the price at which each would be used",
+                                      Depth::full, "prices"});
     Table table;
     table.key = "unused";
     table.columns = {{"ingredient", Align::left, "ingredient"},
-                     {"price now", Align::right, "price_per_kg"},
-                     {"comes in below", Align::right, "enters_below"},
-                     {"a fall of", Align::right, "fall_percent"},
-                     {"then % of mix", Align::right, "enters_percent"}};
+                     price_column(job),
+                     {"used if price is below", Align::right, "enters_below"},
+                     {"price cut needed", Align::right, "fall_percent"},
+                     {"share then, % of mix", Align::right, "enters_percent"}};
     for (const search::UnusedItem& item : result.unused) {
         std::vector<Cell> row{text_cell(item.name), price_cell(item.price)};
         if (item.enters_below) {
@@ -210,7 +214,7 @@ void add_unused(Document& document, const Formulation& result) {
             row.push_back({base::fixed(fall, 1) + " %", fall, Tone::plain});
             row.push_back(item.enters_percent ? number_cell(*item.enters_percent, 2) : Cell{});
         } else {
-            row.push_back(text_cell(item.enters_unknown ? "not known" : "no price"));
+            row.push_back(text_cell(item.enters_unknown ? "not known" : "never used"));
             row.push_back({});
             row.push_back({});
         }
@@ -220,10 +224,10 @@ void add_unused(Document& document, const Formulation& result) {
     const bool unknown = std::any_of(result.unused.begin(), result.unused.end(),
                                      [](const auto& item) { return item.enters_unknown; });
     if (!unknown) return;
-    document.blocks.push_back(Paragraph{
-        "Not known: where ingredients are counted, or used not at all or at least so much, no "
-        "price can be worked out. Try one: --set INGREDIENT.price=NUMBER.",
-        Tone::quiet});
+    document.blocks.push_back(
+        Paragraph{"Not known: not available with --at-most or \"min_if_used\". Try a price: --set "
+                  "INGREDIENT.price=NUMBER.",
+                  Tone::quiet});
 }
 
 }  // namespace feedwright::report

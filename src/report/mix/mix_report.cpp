@@ -2,6 +2,7 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/json_sections.hpp"
+#include "report/limit_sections.hpp"
 #include "report/mix/conflict_report.hpp"
 #include "report/mix/explain_sections.hpp"
 #include "report/mix/mix_plots.hpp"
@@ -38,43 +39,42 @@ std::string at_most_of(const job::Job& job) {
 
 void add_answer(Document& document, const job::Job& job, const Formulation& result) {
     std::size_t asked = 0;
-    std::vector<std::string> tight;
     for (const LimitResult& limit : result.assessment.limits) {
         if (limit.limit.advisory || limit.limit.kind == LimitKind::balance) continue;
         ++asked;
-        if (limit.binding) tight.push_back(limit.limit.name);
     }
     if (!(result.weighed_in > 0)) {
         document.blocks.push_back(Paragraph{
-            "Nothing is asked that a mix would be needed for: the cheapest is none at all. Give "
-            "limits.",
+            "No limit requires any feed, so the cheapest ration is zero kg. Add at least one "
+            "minimum.",
             Tone::warn});
         return;
     }
     if (asked == 0) {
         document.blocks.push_back(Paragraph{
-            fmt::format("No requirement was set, so nothing was checked: this is only the cheapest "
-                        "of these {}. Name a profile (--for) or give limits.",
+            fmt::format("No limits were set, so nothing was checked: this is only the cheapest of "
+                        "these {}. Name a profile (--for) or give limits.",
                         count_of(job.ingredients.size(), "ingredient", "ingredients")),
             Tone::warn});
         return;
     }
     add_verdict(document, job, result.judgement, job.free_total ? "ration" : "mix");
-    std::string text = asked == 1 ? "The mix meets the one limit that was set"
-                                  : fmt::format("The mix meets all {} limits that were set", asked);
-    text += result.proven_best
-                ? fmt::format(", and no cheaper mix of {}these {} does.", at_most_of(job),
-                              count_of(job.ingredients.size(), "ingredient", "ingredients"))
-                : fmt::format(". It is not proven best: {}.{}", result.message, room_left(result));
-    if (tight.size() > 6) {
-        text += fmt::format(" {} limits have nothing to spare.", tight.size());
-    } else if (!tight.empty()) {
-        text += fmt::format(" Nothing to spare on {}.", base::join_words(tight));
-    }
+    const std::string price =
+        fmt::format("{} {}", money(result.cost_per_kg, job.currency),
+                    job.free_total ? "per kg of the ration" : "per kg of feed");
+    const std::string meets = asked == 1 ? "meets the one limit that was set"
+                                         : fmt::format("meets all {} limits that were set", asked);
+    std::string text =
+        result.proven_best
+            ? fmt::format("Cheapest mix found: {}. It {}. No cheaper mix of {}these {} meets them.",
+                          price, meets, at_most_of(job),
+                          count_of(job.ingredients.size(), "ingredient", "ingredients"))
+            : fmt::format("This mix costs {} and {}. It is not proven to be the cheapest: {}.{}",
+                          price, meets, result.message, room_left(result));
     if (result.unique == false) {
         text +=
-            " Other mixes cost as much; of those this one has the least of the ingredients whose "
-            "ids come last.";
+            " Other mixes cost the same. A fixed rule picks one, so the answer is always the "
+            "same.";
     }
     document.blocks.push_back(
         Paragraph{std::move(text), result.proven_best ? Tone::plain : Tone::warn});
@@ -87,28 +87,31 @@ Shown batch_column(const job::Job& job) {
 }
 
 void add_weighing(Document& document, const job::Job& job, const Formulation& result) {
-    document.blocks.push_back(Heading{"Weigh out"});
     const bool batch = job.batch_kg && !job.free_total;
     std::vector<Shown> columns{{"ingredient", "name", {}, "ingredient"},
                                {"% of mix", "percent", as_number(2)}};
     if (job.finished_moisture) {
         columns.push_back(
-            {"% of dry", "dry_matter_percent", as_number(2), "percent_of_dry_matter"});
+            {"% of dry matter", "dry_matter_percent", as_number(2), "percent_of_dry_matter"});
     }
     if (batch) columns.push_back(batch_column(job));
     if (job.free_total) columns.push_back({"kg", "amount_kg", as_number(3)});
-    columns.push_back({"price", "price", as_price(), "price_per_kg"});
-    columns.push_back({"share of cost", "cost_percent", as_percent(1)});
-    document.blocks.push_back(table_of("mix", item_fields(), shown(job, result.items), columns));
+    columns.push_back({price_column(job).header, "price", as_price(), "price_per_kg"});
+    const auto rows = shown(job, result.items);
+    document.blocks.push_back(Heading{"Weigh out", Depth::brief, "prices"});
+    document.blocks.push_back(table_of("mix", item_fields(), rows, columns));
+    columns.push_back({"% of cost", "cost_percent", as_number(1)});
+    document.blocks.push_back(Heading{"Weigh out", Depth::full, "prices"});
+    document.blocks.push_back(table_of("mix", item_fields(), rows, columns));
+    document.blocks.push_back(Heading{""});
     if (!job.finished_moisture) return;
     const double water = result.weighed_in - 1;
     const double batch_size = job.batch_kg.value_or(1);
     document.blocks.push_back(Paragraph{
-        fmt::format("These weigh {} and are to give {} of finished feed at {} % moisture: {} {} of "
-                    "water.",
-                    weight(result.weighed_in * batch_size), weight(batch_size),
-                    base::shortest(*job.finished_moisture), water >= 0 ? "dry off" : "add",
-                    weight(std::abs(water) * batch_size)),
+        fmt::format("Weighed in: {}. {} {} of water to get {} of feed at {} % moisture.",
+                    weight(result.weighed_in * batch_size), water >= 0 ? "Evaporate" : "Add",
+                    weight(std::abs(water) * batch_size), weight(batch_size),
+                    base::shortest(*job.finished_moisture)),
         Tone::plain});
 }
 
@@ -130,12 +133,13 @@ void add_cost(Document& document, const job::Job& job, const Formulation& result
     for (const limits::AnalysisItem& item : result.assessment.analysis) {
         if (item.nutrient != "crude_protein" || !(item.value > 0)) continue;
         const double per_protein = 100 * result.cost_per_kg / item.value;
-        facts.items.emplace_back("per kg of protein", Cell{money(per_protein, job.currency, 2),
-                                                           per_protein, Tone::plain});
+        facts.items.emplace_back(
+            "per kg of crude protein",
+            Cell{money(per_protein, job.currency, 2), per_protein, Tone::plain});
     }
     document.blocks.push_back(std::move(facts));
     document.blocks.push_back(Paragraph{
-        "Materials only: labour, energy, losses and equipment come on top.", Tone::quiet});
+        "Labour, energy, losses and equipment are extra: feedwright make-or-buy.", Tone::quiet});
 }
 
 void add_proof(Document& document, const Formulation& result) {
@@ -147,17 +151,17 @@ void add_proof(Document& document, const Formulation& result) {
     add("primal residual", result.proof.primal_residual);
     add("dual residual", result.proof.dual_residual);
     add("duality gap", result.proof.duality_gap);
-    document.blocks.push_back(Heading{"Proof"});
+    document.blocks.push_back(Heading{"Proof", Depth::full});
     document.blocks.push_back(std::move(facts));
 }
 
 void add_no_mix(Document& document, const job::Job& job, const Formulation& result, bool detail) {
     if (result.status == lp::Status::unbounded) {
-        document.blocks.push_back(Paragraph{
-            fmt::format("There is no cheapest mix: {} earns money and nothing limits it. Give it a "
-                        "max.",
-                        base::join_words(result.unbounded_by)),
-            Tone::bad});
+        document.blocks.push_back(
+            Paragraph{fmt::format("There is no cheapest mix: the price of {} is below zero and no "
+                                  "maximum is set. Set one.",
+                                  base::join_words(result.unbounded_by)),
+                      Tone::bad});
         return;
     }
     if (result.status != lp::Status::infeasible) {
@@ -177,7 +181,8 @@ Document mix_document(const job::Job& job, const Formulation& result,
                       const std::vector<limits::CautionResult>& cautions, const Run& run) {
     Document document;
     document.title = job.title.empty() ? "Least-cost mix" : job.title;
-    add_profile(document, job);
+    // The verdict names the animal.
+    add_profile(document, job, result.amounts.empty() ? Depth::always : Depth::full);
     if (result.amounts.empty()) {
         add_no_mix(document, job, result, run.detail);
         return document;
@@ -188,14 +193,14 @@ Document mix_document(const job::Job& job, const Formulation& result,
     document.blocks.push_back(mix_bars(result));
     add_cost(document, job, result);
     document.blocks.push_back(margin_bars(result.assessment));
-    add_limits(document, result.assessment.limits);
+    add_limits(document, job, result.assessment.limits);
     add_tight_limits(document, job, result);
-    add_analysis(document, result.assessment, run.detail);
+    add_analysis(document, result.assessment);
     add_unknown(document, job, result.assessment);
-    add_price_ranges(document, result);
-    add_unused(document, result);
+    add_price_ranges(document, job, result);
+    add_unused(document, job, result);
     add_cautions(document, cautions);
-    add_sources(document, job, result.assessment.limits, run.detail);
+    add_sources(document, job, result.assessment.limits);
     if (run.detail) add_proof(document, result);
     return document;
 }
@@ -206,24 +211,28 @@ namespace {
 void add_misses(Document& document, const limits::Check& result) {
     if (result.asked == 0) {
         document.blocks.push_back(Paragraph{
-            "Nothing was checked: there is nothing to hold this recipe against. Name a profile "
-            "(--for) or give limits. Below is only what the recipe holds.",
+            "No profile or limits were given, so nothing was checked. Below is the composition "
+            "only. Name a profile (--for) or give limits.",
             Tone::warn});
         return;
     }
-    std::vector<std::string> missed;
+    std::size_t missed = 0;
+    std::size_t too_high = 0;
+    std::size_t no_value = 0;
     Bullets bullets;
     for (const LimitResult& result_of : result.assessment.limits) {
         const limits::Limit& limit = result_of.limit;
         if (limit.advisory || limit.weak || limit.kind == LimitKind::balance) continue;
         if (result_of.met || result_of.within_tolerance) continue;
-        missed.push_back(limit.name);
+        ++missed;
+        if (!result_of.value) ++no_value;
+        if (limit.max && result_of.value && *result_of.value > *limit.max) ++too_high;
         const bool told = result.judgement.verdict &&
                           (limit.kind == LimitKind::nutrient || limit.kind == LimitKind::ratio ||
                            (limit.kind == LimitKind::inclusion && limit.source != "job"));
         if (!result_of.value) {
             bullets.items.push_back(
-                {fmt::format("{}: the recipe has nothing that it is a share of.", limit.name),
+                {fmt::format("{}: the recipe has nothing to work this share out of.", limit.name),
                  Tone::bad});
             continue;
         }
@@ -233,22 +242,29 @@ void add_misses(Document& document, const limits::Check& result) {
         bullets.items.push_back(
             {fmt::format(
                  "{}: it has {}{}, and should have {} {}{}{}.", limit.name,
-                 base::significant(*result_of.value, 4), unit, low ? "at least" : "at most",
-                 base::shortest(low ? *limit.min : *limit.max), unit,
+                 digits_apart(*result_of.value, low ? limit.min : limit.max), unit,
+                 low ? "at least" : "at most", base::shortest(low ? *limit.min : *limit.max), unit,
                  result_of.unknown_in.empty()
                      ? ""
                      : fmt::format(" (no value for {})", base::join_words(result_of.unknown_in))),
              Tone::bad});
     }
-    if (missed.empty()) {
+    if (missed == 0) {
         document.blocks.push_back(Paragraph{fmt::format("The recipe meets all {} that were set.",
                                                         count_of(result.asked, "limit", "limits")),
                                             Tone::plain});
         return;
     }
+    std::vector<std::string> how;
+    const auto add = [&how](std::size_t n, const char* what) {
+        if (n > 0) how.push_back(fmt::format("{} {}", n, what));
+    };
+    add(missed - too_high - no_value, "too low");
+    add(too_high, "too high");
+    add(no_value, "cannot be worked out");
     document.blocks.push_back(
-        Paragraph{fmt::format("The recipe misses {} of {}: {}.", missed.size(),
-                              count_of(result.asked, "limit", "limits"), base::join_words(missed)),
+        Paragraph{fmt::format("The recipe fails {} of {}: {}.", missed,
+                              count_of(result.asked, "limit", "limits"), base::join_words(how)),
                   Tone::bad});
     if (!bullets.items.empty()) document.blocks.push_back(std::move(bullets));
 }
@@ -256,10 +272,10 @@ void add_misses(Document& document, const limits::Check& result) {
 }  // namespace
 
 Document check_document(const job::Job& recipe, const limits::Check& result,
-                        const std::vector<limits::CautionResult>& cautions, const Run& run) {
+                        const std::vector<limits::CautionResult>& cautions, const Run&) {
     Document document;
     document.title = recipe.title.empty() ? "Recipe check" : recipe.title;
-    add_profile(document, recipe);
+    add_profile(document, recipe, Depth::full);
     if (result.asked > 0) add_verdict(document, recipe, result.judgement, "recipe");
     add_misses(document, result);
     add_notes(document, recipe);
@@ -268,8 +284,12 @@ Document check_document(const job::Job& recipe, const limits::Check& result,
     std::vector<Shown> columns{{"ingredient", "name", {}, "ingredient"},
                                {"% of mix", "percent", as_number(2)}};
     if (batch) columns.push_back(batch_column(recipe));
-    columns.push_back({"price", "price", as_price(), "price_per_kg"});
-    columns.push_back({"adds per kg", "cost_per_kg", as_number(4)});
+    const bool priced = std::any_of(result.items.begin(), result.items.end(),
+                                    [](const limits::MixItem& item) { return item.price; });
+    if (priced) {
+        columns.push_back({price_column(recipe).header, "price", as_price(), "price_per_kg"});
+        columns.push_back({"cost per kg of feed", "cost_per_kg", as_number(4)});
+    }
     document.blocks.push_back(table_of("mix", item_fields(), shown(recipe, result.items), columns));
     if (const auto cost_per_kg = result.known_cost_per_kg()) {
         Facts facts;
@@ -279,16 +299,16 @@ Document check_document(const job::Job& recipe, const limits::Check& result,
             Cell{money(*cost_per_kg, recipe.currency), cost_per_kg, Tone::plain});
         document.blocks.push_back(std::move(facts));
     } else if (!result.no_price.empty()) {
-        document.blocks.push_back(Paragraph{
-            fmt::format("No cost: {} without a price.", base::join_words(result.no_price)),
-            Tone::warn});
+        document.blocks.push_back(Paragraph{fmt::format("No cost can be given: no price for {}.",
+                                                        base::join_words(result.no_price)),
+                                            Tone::warn});
     }
     document.blocks.push_back(margin_bars(result.assessment));
-    add_limits(document, result.assessment.limits);
-    add_analysis(document, result.assessment, run.detail);
+    add_limits(document, recipe, result.assessment.limits);
+    add_analysis(document, result.assessment);
     add_unknown(document, recipe, result.assessment);
     add_cautions(document, cautions);
-    add_sources(document, recipe, result.assessment.limits, run.detail);
+    add_sources(document, recipe, result.assessment.limits);
     return document;
 }
 

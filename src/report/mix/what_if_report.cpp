@@ -31,7 +31,7 @@ bool has_mix(const Formulation& result) {
 }
 
 std::string no_mix_text(const Formulation& result) {
-    if (result.status == lp::Status::infeasible) return "there is no mix that meets all limits";
+    if (result.status == lp::Status::infeasible) return "no mix meets all limits";
     if (result.status == lp::Status::unbounded) return "there is no cheapest mix";
     return "there is no answer (" + result.message + ")";
 }
@@ -113,7 +113,7 @@ void add_mixes(Document& document, const WhatIf& what_if) {
     std::stable_sort(order.begin(), order.end(), [](const Line* a, const Line* b) {
         return std::max(a->before, a->after) > std::max(b->before, b->after);
     });
-    document.blocks.push_back(Heading{"The mix, % of it"});
+    document.blocks.push_back(Heading{"Share of each ingredient, % of mix"});
     Table table;
     table.key = "mixes";
     // Without a mix on one side there is nothing to set beside the other.
@@ -203,15 +203,15 @@ void add_limit_pairs(Document& document, const WhatIf& what_if, bool all) {
     table.columns = {{"limit", Align::left, "limit"}};
     if (before) {
         table.columns.push_back({"before", Align::right, "value_before"});
-        table.columns.push_back({"to spare", Align::right, "margin_before"});
+        table.columns.push_back({"margin", Align::right, "margin_before"});
     }
     if (after) {
         table.columns.push_back({"after", Align::right, "value_after"});
-        table.columns.push_back({"to spare", Align::right, "margin_after"});
+        table.columns.push_back({"margin", Align::right, "margin_after"});
     }
     for (const auto& [id, pair] : pairs) {
         const limits::Limit& limit = pair.after != nullptr ? pair.after->limit : pair.before->limit;
-        std::string name = limit.name;
+        std::string name = short_name(what_if.job_before, limit.name);
         if (!limit.unit.empty()) name += ", " + unit_in_words(limit);
         std::string asked = asks(limit);
         if (pair.before != nullptr && pair.after != nullptr && asks(pair.before->limit) != asked) {
@@ -227,7 +227,9 @@ void add_limit_pairs(Document& document, const WhatIf& what_if, bool all) {
         table.rows.push_back(std::move(row));
     }
     if (table.rows.empty()) return;
-    document.blocks.push_back(Heading{all ? "Limits, tightest first" : "The tightest limits"});
+    document.blocks.push_back(
+        Heading{all ? "Every limit, tightest first (contents as fed unless marked)"
+                    : "The tightest limits (contents as fed unless marked)"});
     document.blocks.push_back(std::move(table));
 }
 
@@ -313,8 +315,7 @@ Document worth_document(const tasks::WorthOfEach& result) {
     document.title = job.title.empty() ? "What each ingredient is worth" : job.title;
     if (!changes.empty()) add_changes(document, changes);
     document.blocks.push_back(Paragraph{
-        fmt::format("With all {} one kg of feed costs {}. Without one of them, the others free to "
-                    "take its place:",
+        fmt::format("With all {} one kg of feed costs {}. The cheapest mix without each one:",
                     count_of(job.ingredients.size(), "ingredient", "ingredients"),
                     money(with_all.cost_per_kg, job.currency)),
         Tone::plain});
@@ -322,8 +323,9 @@ Document worth_document(const tasks::WorthOfEach& result) {
     table.key = "without_each";
     table.columns = {{"without", Align::left, "ingredient"},
                      {"% of mix", Align::right, "percent"},
-                     {"1 kg costs", Align::right, "cost_per_kg_without"},
-                     {"that is", Align::right, "cost_change"}};
+                     {job.currency.empty() ? "cost per kg" : job.currency + " per kg", Align::right,
+                      "cost_per_kg_without"},
+                     {"difference", Align::right, "cost_change"}};
     for (const Worth& worth : by_worth(worths)) {
         std::vector<Cell> row{text_cell(worth.name), percent_cell(worth.percent)};
         if (worth.cost_without) {
@@ -342,9 +344,8 @@ Document worth_document(const tasks::WorthOfEach& result) {
     });
     if (saves) {
         document.blocks.push_back(
-            Paragraph{"\"Less\" does not mean that it is worth nothing: a limit asks for some of "
-                      "it, and goes "
-                      "with it. What a premix supplies is mostly not among the limits.",
+            Paragraph{"A lower cost here only means that a rule requiring this ingredient was "
+                      "dropped with it. Most of what a premix supplies is not among the limits.",
                       Tone::quiet});
     }
     return document;

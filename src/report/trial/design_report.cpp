@@ -215,12 +215,11 @@ std::vector<std::string> words(const std::vector<std::string>& ids) {
 
 std::string equality(const DesignSeries& series) {
     std::string text =
-        fmt::format("Every diet has the control's {}, and every limit of the job holds in each. ",
+        fmt::format("Every diet has the control's {} and meets every limit of the job. ",
                     base::join_words(words(series.equal)));
     text +=
-        "The other ingredients are as near to the control's as that allows: the sum of their "
-        "changes is least, each in proportion to what the control has of it (below 1 % counts as "
-        "1 %), so that salts and minerals stay where they can.";
+        "The other ingredients change as little as possible from the control, each in proportion "
+        "to its share there.";
     return text;
 }
 
@@ -240,13 +239,12 @@ void add_plan(Document& document, const DesignSeries& series) {
     if (series.plan.tanks.empty()) return;
     document.blocks.push_back(Heading{"Which tank gets which diet"});
     document.blocks.push_back(Paragraph{fmt::format(
-        "Drawn by lot with seed {}{}. Number the tanks as they stand{}, and keep to the list: "
-        "choosing by eye is how "
-        "the best tank gets the favourite diet.",
+        "Drawn by lot with seed {}{}. Number the tanks in the order they stand{}. Follow the list; "
+        "do not choose by eye.",
         series.plan.seed,
         series.plan.blocks > 0 ? fmt::format(", within each of {} blocks", series.plan.blocks) : "",
         series.plan.blocks > 0
-            ? ", so that those of a block are alike (one row, one filter, one batch of fish)"
+            ? " so that the tanks of a block are alike (one row, one filter, one group of fish)"
             : "")});
     document.blocks.push_back(plan_table(series));
 }
@@ -256,9 +254,9 @@ void add_sensitivities(Document& document, const DesignSeries& series) {
         document.blocks.push_back(Heading{fmt::format(
             "How many tanks, if tanks on one diet vary by {} %", compact(s.cv_percent, 4))});
         document.blocks.push_back(
-            Paragraph{fmt::format("{} Chance that the analysis of variance (p = 0.05) finds a "
-                                  "difference between the best and the poorest of {} "
-                                  "diets, the others midway.",
+            Paragraph{fmt::format("{} The chance that the trial finds this difference between the "
+                                  "best and the poorest of {} diets (analysis of variance, p = "
+                                  "0.05).",
                                   s.source, possible(series).size())});
         document.blocks.push_back(power_table(s));
     }
@@ -280,10 +278,10 @@ Document design_document(const tasks::TrialDesign& design, const Run& run) {
     const DesignSeries& series = design.series;
     Document document;
     document.title = series.title.empty() ? "Trial design" : "Trial design: " + series.title;
-    document.blocks.push_back(
-        Paragraph{fmt::format("On trial: {}. Each level is the percent of the protein of {} in the "
-                              "control that it supplies instead.",
-                              series.test_name, series.reference_name)});
+    document.blocks.push_back(Paragraph{
+        fmt::format("Ingredient tested: {}. Level: the percent of the protein of {} in the "
+                    "control that it replaces.",
+                    series.test_name, series.reference_name)});
     Bullets refused;
     for (std::size_t d = 0; d < series.diets.size(); ++d) {
         const DesignDiet& diet = series.diets[d];
@@ -305,7 +303,7 @@ Document design_document(const tasks::TrialDesign& design, const Run& run) {
     document.blocks.push_back(Paragraph{equality(series)});
     for (const std::string& note : series.notes)
         document.blocks.push_back(Paragraph{note});
-    document.blocks.push_back(Heading{"Diets"});
+    document.blocks.push_back(Heading{"Diets", Depth::full, "diets"});
     document.blocks.push_back(diet_table(series, run.detail));
     const auto diets = possible(series);
     const bool unknown = std::any_of(diets.begin(), diets.end(), [&](const DesignDiet* d) {
@@ -317,7 +315,7 @@ Document design_document(const tasks::TrialDesign& design, const Run& run) {
     });
     if (unknown) {
         document.blocks.push_back(Paragraph{
-            "? less than 95 % of a diet, by weight, has a value for it; the rest counts as 0.",
+            "?: less than 95 % of the diet, by weight, has a value; the rest counts as zero.",
             Tone::quiet});
     }
     document.blocks.push_back(

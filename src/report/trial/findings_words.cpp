@@ -83,8 +83,8 @@ std::string differences(const AnalysisResult& result, const trial::AgainstContro
     }
     if (!found.alike.empty()) {
         const bool all = found.shown.empty() && found.alike.size() > 1;
-        text +=
-            fmt::format(" Not shown to differ on {}.", all ? "any other" : join_words(found.alike));
+        text += all ? std::string(" no difference from the control was shown on any diet.")
+                    : fmt::format(" No difference was shown on {}.", join_words(found.alike));
     }
     if (!found.alone.empty()) {
         text +=
@@ -128,7 +128,7 @@ std::string break_text(const AnalysisResult& result, const trial::Break& found) 
     const std::string at = significant(line.breakpoint, 3);
     std::string text;
     if (line.determined) {
-        text = plateau_first ? fmt::format("holds up to level {} and then {}", at, by)
+        text = plateau_first ? fmt::format("does not change up to level {} and then {}", at, by)
                              : fmt::format("{} up to level {} and is level beyond", by, at);
     } else {
         text = plateau_first
@@ -140,9 +140,8 @@ std::string break_text(const AnalysisResult& result, const trial::Break& found) 
     return fmt::format(
         "{} {} ({} of the breakpoint: {}).{}", name, text, limits_text(result),
         range_text(line.low, line.high),
-        found.rough
-            ? " The levels' means do not lie along such a line, so take it as a rough guide."
-            : "");
+        found.rough ? " The means do not follow such a line well, so this is only a rough guide."
+                    : "");
 }
 
 std::string in_short(const trial::Summed& found) {
@@ -189,9 +188,9 @@ std::string most_economical(const AnalysisResult& result, const trial::Cheapest&
                             c->difference < 0 ? "less" : "more", limits_text(result),
                             significant(-c->high, 3), significant(-c->low, 3));
     }
-    if (found.slower) text += " The fish grow more slowly on it, though.";
+    if (found.slower) text += " But the fish grow more slowly on it.";
     if (found.untestable) {
-        return text + fmt::format(" Whether it is more than chance cannot be said: {}.",
+        return text + fmt::format(" It is not known whether this is more than chance: {}.",
                                   in_words(found.untestable));
     }
     text += !found.alike.empty()
@@ -213,50 +212,52 @@ std::string most_economical(const AnalysisResult& result, const trial::Cheapest&
 
 std::string larger_changes(const trial::Highest& found) {
     return fmt::format(
-        "Nothing above level {} was tried, and nothing here speaks for it.{} Other sizes of fish, "
-        "other water and longer feeding may give another answer.",
+        "Levels above {} were not tested.{} Other sizes of fish, other water and longer feeding "
+        "may give another answer.",
         compact(found.level, 4),
         found.growth_held
-            ? " Growth was not shown to suffer even there, so the limit lies higher or the trial "
-              "was too small to see it."
+            ? " No loss of growth was shown even at the highest level. The limit is higher, or the "
+              "trial was too small to see it."
             : "");
 }
 
 std::string trust_text(const trial::Trust& found) {
     if (found.untestable) {
         return fmt::format(
-            "There is no test to trust, because {}. The numbers show what was measured, not what "
-            "the feeds do.",
+            "No test was possible, because {}. The numbers show what was measured, not the effect "
+            "of the feeds.",
             in_words(found.untestable));
     }
     std::string text;
     if (!found.welch.empty()) {
         text += fmt::format(
-            "Tanks vary more in some groups than in others in {}: the comparisons above do without "
-            "equal variances there (Games-Howell), and Welch's test takes the place of the "
-            "analysis of variance. ",
-            join_words(found.welch));
+            "{} varies unequally between groups. The comparisons above do not assume equal "
+            "variances "
+            "there (Games-Howell, and Welch's test in place of the analysis of variance). ",
+            capitalised(join_words(found.welch)));
     }
     if (!found.rough.empty()) {
         text += fmt::format(
-            "Tanks vary more in some groups than in others in {}, and in some not at all, so that "
-            "every test of it assumes what is not so: take it as a rough guide. ",
-            join_words(found.rough));
+            "{} varies unequally between groups (not at all in some), so its tests are only a "
+            "rough "
+            "guide. ",
+            capitalised(join_words(found.rough)));
     }
     if (!found.crooked.empty()) {
         text += fmt::format(
-            "The residuals of {} do not look normal (Shapiro-Wilk): read p values near the border "
-            "with care. ",
+            "The residuals of {} are not normal (Shapiro-Wilk): p values near the limit are "
+            "uncertain. ",
             join_words(found.crooked));
     }
     if (!found.untold.empty()) {
         text += fmt::format(
-            "Whether tanks vary more in some groups than in others cannot be told{}, as it takes "
-            "three tanks a group that are not all equally far from its middle: the tests above "
-            "assume that they do not. ",
+            "Equal variances could not be tested{}: that needs three different tanks in a group. "
+            "The "
+            "tests above assume them. ",
             found.untold.size() < found.tested ? " for " + join_words(found.untold) : "");
     }
-    if (text.empty()) return "Neither unequal variances nor residuals far from normal were found.";
+    if (text.empty())
+        return "Yes: no unequal variances and no residuals far from normal were found.";
     return std::string(base::trim(text));
 }
 
@@ -285,8 +286,8 @@ std::vector<std::string> withheld(const AnalysisResult& result) {
     for (const trial::Outlying& one : result.outlying)
         answers.push_back(capitalised(sentence(one)));
     answers.emplace_back(
-        "Look at the notes of the trial and correct the table. If a number is right, the same "
-        "command with --keep-outlying counts it and gives the conclusion.");
+        "Compare with the notes of the trial and correct the table. If a number is right, use "
+        "--keep-outlying to count it and get the conclusion.");
     return answers;
 }
 

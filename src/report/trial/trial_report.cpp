@@ -324,8 +324,7 @@ std::string opening(const AnalysisResult& result) {
                                    count_of(diets.size(), "diet", "diets"));
     if (!blocks.empty()) text += fmt::format(" in {}", count_of(blocks.size(), "block", "blocks"));
     if (days.size() == 1) text += fmt::format(", {} days", compact(*days.begin(), 4));
-    text +=
-        ". The tank is the unit: fish in one tank share its water, and are not counted one by one.";
+    text += ". The unit of the tests is the tank, not the fish.";
     text += result.control.empty() ? " No diet is the control (name it with --control)."
                                    : fmt::format(" Control: {}.", result.control);
     return text;
@@ -333,7 +332,7 @@ std::string opening(const AnalysisResult& result) {
 
 void add_response(Document& document, const AnalysisResult& result, const ResponseResult& r,
                   bool detail) {
-    document.blocks.push_back(Heading{named(r)});
+    document.blocks.push_back(Heading{named(r), Depth::full, "responses"});
     if (r.blocks_note) {
         document.blocks.push_back(
             Paragraph{"Blocks are not taken out: " + in_words(r.blocks_note) + ".", Tone::warn});
@@ -365,10 +364,11 @@ std::string legend(const AnalysisResult& result) {
     const bool tested = std::any_of(result.responses.begin(), result.responses.end(),
                                     [](const ResponseResult& r) { return r.layout; });
     if (!tested)
-        return "No test was possible, so nothing here says what differs by more than chance.";
+        return "No test was possible, so it is not known which differences are more than chance.";
     const bool alone = std::any_of(result.responses.begin(), result.responses.end(),
                                    [](const ResponseResult& r) { return !r.untested.empty(); });
-    std::string text = alone ? "Groups of one tank have no letters: no test takes them in. " : "";
+    std::string text =
+        alone ? "Groups of one tank have no letters, because they cannot be tested. " : "";
     text += fmt::format(
         "Groups that share a letter are not shown to differ "
         "(Tukey-Kramer, p = {}).",
@@ -409,18 +409,20 @@ Document trial_document(const AnalysisResult& result, const Run& run) {
             answers.items.push_back({answer, Tone::plain});
         document.blocks.push_back(std::move(answers));
     }
-    if (result.feeding_trial) document.blocks.push_back(Heading{"Means by diet"});
+    if (result.feeding_trial)
+        document.blocks.push_back(Heading{"Means by diet", Depth::full, "means"});
     for (const bool of_feed : {false, true}) {
         if (!result.feeding_trial) break;
         Table table = means_table(result, of_feed);
         if (table.columns.size() > 1) document.blocks.push_back(std::move(table));
     }
+    if (!result.feeding_trial) document.blocks.push_back(Heading{"", Depth::full, "responses"});
     if (!result.withheld) document.blocks.push_back(Paragraph{legend(result), Tone::quiet});
     for (const ResponseResult& r : result.responses) {
         if (result.withheld) break;
         if (run.detail || decides(result, r)) add_response(document, result, r, run.detail);
     }
-    if (result.feeding_trial) document.blocks.push_back(Heading{"Tanks"});
+    if (result.feeding_trial) document.blocks.push_back(Heading{"Tanks", Depth::full, "tanks"});
     for (const bool of_feed : {false, true}) {
         if (!result.feeding_trial) break;
         Table table = tanks_table(result, of_feed);

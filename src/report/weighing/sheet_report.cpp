@@ -42,6 +42,14 @@ std::string range(const sheet::PracticeFigure& figure) {
     return figure.low == figure.high ? low : low + " to " + base::shortest(figure.high);
 }
 
+// Names hold commas themselves.
+std::string in_list(const std::vector<std::string>& names) {
+    std::string text;
+    for (const std::string& name : names)
+        text += (text.empty() ? "" : "; ") + name;
+    return text;
+}
+
 class SheetBuilder {
   public:
     /// `compact`: the dilution in words, what goes in last in one table.
@@ -55,8 +63,8 @@ class SheetBuilder {
     Document build() {
         add_head();
         add_preparation();
-        add_weights("Dry, into the mixer, most first", "bulk", "in the mixer", plan_.bulk,
-                    in_mixer_);
+        add_weights("Put the dry ingredients into the mixer, largest first", "bulk", "in the mixer",
+                    plan_.bulk, in_mixer_);
         add_micro();
         add_rest();
         add_water();
@@ -75,7 +83,7 @@ class SheetBuilder {
     }
 
     void add_head() {
-        std::string text = fmt::format("{} in all", grams(plan_.batch_g));
+        std::string text = fmt::format("Batch of {}", grams(plan_.batch_g));
         if (job_.profile)
             text += fmt::format(", for {}, {}", job_.profile->name, job_.profile->stage_name);
         const search::WeighingScale& scale = weighing_.scale;
@@ -98,17 +106,19 @@ class SheetBuilder {
                 const auto same = std::find_if(tasks.begin(), tasks.end(),
                                                [&](const auto& t) { return t.first == task; });
                 if (same == tasks.end()) {
-                    tasks.push_back({task, {item.id}});
+                    tasks.push_back({task, {short_name(job_, item.name)}});
                 } else {
-                    same->second.push_back(item.id);
+                    same->second.push_back(short_name(job_, item.name));
                 }
             }
         }
         if (tasks.empty()) return;
         heading("Before the day");
         std::string text;
-        for (const auto& [task, ids] : tasks) {
-            text += fmt::format("{}{}: {}.", text.empty() ? "" : " ", task, base::join_words(ids));
+        for (const auto& [task, names] : tasks) {
+            text += text.empty() ? "" : " ";
+            text += task == "dry" ? fmt::format("Check that this is dry: {}.", in_list(names))
+                                  : fmt::format("{}: {}.", capitalised(task), in_list(names));
         }
         say(std::move(text));
     }
@@ -139,34 +149,37 @@ class SheetBuilder {
             std::vector<PlanItem> rest = plan_.moist;
             rest.insert(rest.end(), plan_.oils.begin(), plan_.oils.end());
             rest.insert(rest.end(), plan_.liquids.begin(), plan_.liquids.end());
-            add_weights("Moist ones, minced fine; then oils, slowly; then liquids", "rest",
-                        "in the mixer", rest, in_mixer_);
+            add_weights("Add moist ingredients, minced fine; then oils, slowly; then liquids",
+                        "rest", "in the mixer", rest, in_mixer_);
             return;
         }
-        add_weights("Moist, chopped or minced fine", "moist", "in the mixer", plan_.moist,
-                    in_mixer_);
-        add_weights("Oils, poured on slowly while it turns", "oils", "in the mixer", plan_.oils,
-                    in_mixer_);
-        add_weights("Liquids", "liquids", "in the mixer", plan_.liquids, in_mixer_);
+        add_weights("Add the moist ingredients, chopped or minced fine", "moist", "in the mixer",
+                    plan_.moist, in_mixer_);
+        add_weights("Pour on the oils slowly while the mixer turns", "oils", "in the mixer",
+                    plan_.oils, in_mixer_);
+        add_weights("Add the liquids", "liquids", "in the mixer", plan_.liquids, in_mixer_);
     }
 
     void add_micro() {
         if (plan_.micro.empty()) return;
         double bowl = 0;
-        add_weights("Small amounts, first into a bowl", "micro", "in the bowl", plan_.micro, bowl);
+        add_weights("Put the small amounts into a bowl first", "micro", "in the bowl", plan_.micro,
+                    bowl);
         in_mixer_ += bowl;
         if (!plan_.carrier) return;
         const double ratio = plan_.carrier->grams / plan_.rounds.front().bowl_g;
         const std::string practice = sourced("practice " + range(plan_.practice.carrier_ratio),
                                              plan_.practice.carrier_ratio);
         if (compact_) {
-            std::string text = fmt::format("Dilute with {} from the mixer, mixing well each time:",
-                                           plan_.carrier->name);
+            std::string text =
+                fmt::format("Dilute in the bowl with {} from the mixer; mix well each time:",
+                            plan_.carrier->name);
             for (const DilutionRound& round : plan_.rounds) {
-                text += fmt::format(" [ ] {} to {}", grams(round.carrier_g), grams(round.total_g));
+                text += fmt::format(" [ ] add {} ({} in the bowl)", grams(round.carrier_g),
+                                    grams(round.total_g));
             }
-            say(fmt::format("{}; {} times the small amounts ({}). Then into the mixer.", text,
-                            ratio_text(ratio), practice));
+            say(fmt::format("{}; {} times the small amounts ({}). Then put all into the mixer.",
+                            text, ratio_text(ratio), practice));
             return;
         }
         Table table;
@@ -175,7 +188,7 @@ class SheetBuilder {
                          {"in the bowl", Align::right, "bowl_grams"},
                          {"add from the mixer", Align::right, "carrier_grams"},
                          {"ratio", Align::right, "ratio"},
-                         {"mix well to", Align::right, "total_grams"}};
+                         {"then mix well, in the bowl", Align::right, "total_grams"}};
         for (const DilutionRound& round : plan_.rounds) {
             table.rows.push_back({text_cell("[ ]"),
                                   {grams(round.bowl_g), round.bowl_g, Tone::plain},
@@ -186,8 +199,8 @@ class SheetBuilder {
         }
         document_.blocks.push_back(std::move(table));
         say(fmt::format(
-            "Carrier: {}, {} already weighed in, {} times the small amounts ({}). "
-            "Then strew the bowl over the mixer and mix.",
+            "Carrier: {}, {} of what is weighed in already, {} times the small amounts ({}). Then "
+            "spread the contents of the bowl over the mixer and mix.",
             plan_.carrier->name, grams(plan_.carrier->grams), ratio_text(ratio), practice));
     }
 
@@ -198,22 +211,23 @@ class SheetBuilder {
 
     void add_water() {
         if (!plan_.pellets) return;
-        heading("Water, and press");
+        heading("Add water and press");
         if (!plan_.water_g) {
             say(
-                fmt::format("The dry matter of too much of the mix is not known to say how much "
-                            "water: bring it to {}, a dough that holds when squeezed.",
+                fmt::format("The dry matter of some ingredients is not known, so the water is not "
+                            "known either. Add water up to {}: a dough that keeps its form when "
+                            "pressed in the hand.",
                             mash()));
             return;
         }
         std::string text =
-            fmt::format("The mix holds {} % moisture.", base::fixed(*plan_.moisture, 1));
-        text += *plan_.water_g >= 0 ? fmt::format(" [ ] Add {} of water, to {}",
-                                                  whole_grams(*plan_.water_g), mash())
-                                    : fmt::format(" [ ] Add no water: dry off {} first, to {}",
-                                                  whole_grams(-*plan_.water_g), mash());
+            fmt::format("The mix contains {} % moisture.", base::fixed(*plan_.moisture, 1));
+        text += *plan_.water_g >= 0
+                    ? fmt::format(" [ ] Add {} of water ({})", whole_grams(*plan_.water_g), mash())
+                    : fmt::format(" [ ] Add no water. Evaporate {} first ({})",
+                                  whole_grams(-*plan_.water_g), mash());
         text +=
-            fmt::format("; mix {} minutes [{}]; press through the mincer.",
+            fmt::format(". Mix {} minutes [{}]. Press through the mincer.",
                         range(plan_.practice.mixing_minutes), plan_.practice.mixing_minutes.source);
         if (!plan_.counted_dry.empty()) {
             text += fmt::format(" Counted as dry: {}.", base::join_words(plan_.counted_dry));
@@ -231,24 +245,26 @@ class SheetBuilder {
                                   : "below " + sourced(target, plan_.practice.storage_moisture);
         heading("Dry to " + whose);
         if (!plan_.finished_g) {
-            say("The dry matter of too much of the mix is not known to say what it weighs then.");
+            say("The dry matter of some ingredients is not known, so the weight after drying is "
+                "not "
+                "known either.");
             return;
         }
         const double moist = 1000 * *plan_.finished_g / *plan_.sample_g;
         if (*plan_.finished_g > moist) {
-            say(fmt::format("It is drier than that already: {} of water would bring it to {}.",
+            say(fmt::format("It is drier already: {} of water would bring it to {}.",
                             whole_grams(*plan_.finished_g - moist), target));
             return;
         }
         std::string text = fmt::format(
-            "Dry until the batch weighs {}. Of 1000 g of the moist feed, {} are left then: weigh a "
-            "tray of it before and after.",
+            "Dry until the batch weighs {}. Check: 1000 g of moist feed must weigh {} when dry. "
+            "Weigh one tray before and after.",
             whole_grams(*plan_.finished_g), whole_grams(*plan_.sample_g));
         if (plan_.pellets) {
-            text += fmt::format(" In one study {} h in air of {} C did it [{}].",
-                                range(plan_.practice.drying_hours),
-                                range(plan_.practice.drying_temperature),
-                                plan_.practice.drying_hours.source);
+            text += fmt::format(
+                " One study needed {} h in air at {} °C [{}]; your time will differ.",
+                range(plan_.practice.drying_hours), range(plan_.practice.drying_temperature),
+                plan_.practice.drying_hours.source);
         }
         text += " [ ] weighed ________ g";
         say(std::move(text));
@@ -347,8 +363,8 @@ Document sheet_document(const job::Job& job, const search::Weighing& weighing,
         }
         if (shown < cautions.size()) {
             bullets.items.push_back(
-                {fmt::format("{} {}: the same command without --sheet gives all.",
-                             cautions.size() - shown, shown == 0 ? "in all" : "more"),
+                {fmt::format("{} {}: the same command with --show cautions in place of --sheet.",
+                             cautions.size() - shown, shown == 0 ? "cautions" : "more"),
                  Tone::plain});
         }
         if (!bullets.items.empty()) page.blocks.push_back(Heading{"Cautions"});

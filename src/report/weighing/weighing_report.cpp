@@ -4,6 +4,7 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/json_sections.hpp"
+#include "report/limit_sections.hpp"
 #include "report/notes.hpp"
 #include "report/sections.hpp"
 #include "report/weighing/weighing_sections.hpp"
@@ -67,7 +68,7 @@ std::string obstacle_text(const Obstacle& obstacle) {
         return text + '.';
     }
     if (obstacle.nearest) {
-        text += fmt::format(" is asked; the nearest mix in these steps has {}{}",
+        text += fmt::format("; the nearest mix in these steps has {}{}",
                             base::significant(*obstacle.nearest, 8),
                             obstacle.unit.empty() ? "" : ' ' + obstacle.unit);
     }
@@ -89,13 +90,12 @@ void add_no_weighing(Document& document, const Weighing& weighing) {
     }
     if (bullets.items.empty()) {
         bullets.items.push_back(
-            {"the whole weights alone: the total, the stocks and the number of ingredients.",
-             Tone::bad});
+            {"whole steps for the total, the stocks and the number of ingredients.", Tone::bad});
     }
     document.blocks.push_back(std::move(bullets));
     document.blocks.push_back(Paragraph{
-        "Weigh in finer steps, choose a batch these limits divide, or give an exact limit a little "
-        "room on either side.",
+        "Weigh in finer steps, choose a batch size that makes these weights whole steps, or write "
+        "an exact limit as a small range.",
         Tone::plain});
 }
 
@@ -110,15 +110,14 @@ void add_verdict(Document& document, const Weighing& weighing) {
         if (!limit.limit.advisory) ++asked;
     }
     std::string text = fmt::format(
-        "It can be weighed. In {} this mix meets all {} exactly, and "
-        "costs {} more than the exact mix.",
+        "In {} this mix meets all {} that were set and costs {} more than the exact mix.",
         scale_text(weighing.scale), count_of(asked, "limit", "limits"),
         percent_text(std::max(0.0, rounding_percent(weighing))));
     if (!weighing.same_ingredients) {
-        text += " The ingredients of the exact mix alone would not do; others came in.";
+        text += " It has other ingredients than the exact mix.";
     }
     const bool proven = weighing.status == lp::Status::optimal;
-    text += proven ? " No mix of these ingredients in these steps is cheaper."
+    text += proven ? " No cheaper mix of these ingredients in these steps meets them."
                    : fmt::format(
                          " It is not proven best: {}. At most {} of the cost could still be "
                          "saved.",
@@ -126,26 +125,27 @@ void add_verdict(Document& document, const Weighing& weighing) {
     document.blocks.push_back(Paragraph{std::move(text), proven ? Tone::good : Tone::warn});
 }
 
-void add_weights(Document& document, const Weighing& weighing) {
+void add_weights(Document& document, const job::Job& job, const Weighing& weighing) {
     document.blocks.push_back(Heading{"Weigh out"});
     Table table;
     table.key = "weights";
-    table.columns = {{"ingredient", Align::left, "ingredient"},
-                     {"weigh out", Align::right, "grams"},
-                     {"exact mix", Align::right, "exact_grams"},
-                     {"% of mix", Align::right, "percent"},
-                     {"cost", Align::right, "cost"}};
+    table.columns = {
+        {"ingredient", Align::left, "ingredient"},
+        {"weigh out", Align::right, "grams"},
+        {"exact mix", Align::right, "exact_grams"},
+        {"% of mix", Align::right, "percent"},
+        {job.currency.empty() ? "cost" : "cost, " + job.currency, Align::right, "cost"}};
     for (const search::WeighedItem& item : weighing.mix) {
         table.rows.push_back({text_cell(item.name + (item.fine ? " (fine scale)" : "")),
                               grams_cell(item.grams),
                               {base::fixed(item.exact_grams, item.exact_grams < 10 ? 2 : 1) + " g",
                                item.exact_grams, Tone::plain},
                               number_cell(item.percent, 3),
-                              number_cell(item.cost, 3)});
+                              number_cell(item.cost, 2)});
     }
     const double total = std::round(weighing.weighed_kg * 1e9) / 1e6;
-    table.rows.push_back({text_cell("all together"), grams_cell(total), Cell{}, number_cell(100, 3),
-                          number_cell(weighing.cost, 3)});
+    table.rows.push_back({text_cell("total"), grams_cell(total), Cell{}, number_cell(100, 3),
+                          number_cell(weighing.cost, 2)});
     document.blocks.push_back(std::move(table));
 }
 
@@ -163,8 +163,8 @@ void add_coarse(Document& document, const Weighing& weighing) {
     }
     if (items.empty()) return;
     document.blocks.push_back(Paragraph{
-        fmt::format("Few steps of the scale, so hard to weigh well: {}. A finer scale helps "
-                    "(--fine-scale), or a larger batch.",
+        fmt::format("Too small for this scale: {}. Use a finer scale (--fine-scale) or a larger "
+                    "batch.",
                     base::join_words(items)),
         Tone::warn});
 }
@@ -172,7 +172,7 @@ void add_coarse(Document& document, const Weighing& weighing) {
 namespace {
 
 void add_rounding(Document& document, const job::Job& job, const Weighing& weighing, bool detail) {
-    document.blocks.push_back(Heading{"What rounding costs"});
+    document.blocks.push_back(Heading{"Cost of rounding to whole steps", Depth::full, "prices"});
     Facts facts;
     facts.key = "rounding";
     const auto add = [&](const char* label, double value) {
@@ -300,14 +300,14 @@ Document weighing_document(const job::Job& job, const Weighing& weighing,
     }
     add_verdict(document, weighing);
     add_notes(document, job);
-    add_weights(document, weighing);
+    add_weights(document, job, weighing);
     add_coarse(document, weighing);
     add_rounding(document, job, weighing, run.detail);
-    add_limits(document, weighing.assessment.limits);
-    add_analysis(document, weighing.assessment, run.detail);
+    add_limits(document, job, weighing.assessment.limits);
+    add_analysis(document, weighing.assessment);
     add_unknown(document, job, weighing.assessment);
     add_cautions(document, cautions);
-    add_sources(document, job, weighing.assessment.limits, run.detail);
+    add_sources(document, job, weighing.assessment.limits);
     return document;
 }
 
