@@ -260,7 +260,7 @@ ExitStatus check_recipes(const Request& request, Context& context) {
     tasks::CheckAllRequest asked;
     asked.files = all_files(request.files, recipes_end, folders);
     if (!request.grid.empty())
-        throw UsageError("--grid", "it beside --recipes", "it with jobs only");
+        throw UsageError("--grid", "it together with --recipes", "it with jobs only");
     asked.recipes = request.options.source("");
     const job::ReadOptions& options = asked.recipes.options;
     // A table can name no profile, nor a limit.
@@ -303,7 +303,7 @@ tasks::PriceLists take_lists(const Request& request, std::vector<std::string>& p
         }
     }
     if (!prices.empty() && !request.grid.empty()) {
-        throw UsageError("--grid", "it beside a table of prices", "one of the two");
+        throw UsageError("--grid", "it together with a table of prices", "one of the two");
     }
     if (prices == "-" && !request.shard.empty()) {
         throw UsageError("--shard", "price lists from standard input", "a file",
@@ -357,7 +357,7 @@ Command batch_command(Context& context) {
     request->options.add_to(command);
     command.add({
         {"--columns", &request->columns, "LIST",
-         "Columns of a line: some of cost,mix,binding,shadow (default: all)", "Result"},
+         "Columns of a line: some of cost,mix,binding,shadow (default: cost,mix)", "Result"},
         one_of(
             {"json", "csv"},
             {"--as", &request->form, "FORM",
@@ -382,7 +382,8 @@ Command batch_command(Context& context) {
     command.exits = {{0, "every list was solved"},
                      {1, "bad data, or a file that cannot be read or written"},
                      {2, "wrong command line"},
-                     {5, "some lists were not solved, or some recipes fail"},
+                     {4, "recipes were checked and some fail"},
+                     {5, "some lists were not solved, or some recipes could not be read"},
                      {130, "interrupted"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;

@@ -131,7 +131,7 @@ economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
         require("--days", days, "for how long, since nothing grows");
         for (const auto* text : {&target, &sgr, &tgc, &fcr}) {
             if (!text->empty())
-                throw UsageError("--intake", "it beside growth",
+                throw UsageError("--intake", "it together with growth",
                                  "one of them: it is for grown animals");
         }
     } else {

@@ -56,7 +56,7 @@ std::vector<double> levels_of(const Request& request) {
 std::optional<double> given_cv(const Request& request) {
     if (request.cv.empty()) return std::nullopt;
     if (!request.pilot.empty()) {
-        throw UsageError("--cv", "it beside --pilot", "one of them",
+        throw UsageError("--cv", "it together with --pilot", "one of them",
                          "Both say how much tanks on one diet vary");
     }
     const double cv = percent(request.cv, "--cv", 200);

@@ -50,7 +50,7 @@ std::string other_basis(const Note& note) {
                              base::compact(*note.max, 6), unit);
     }
     return fmt::format(
-        "Your limit on {} is {}; the profile's, {} of {}, does not apply beside it.", note.name,
+        "Your limit on {} is {}; it replaces the profile's limit, {} of {}.", note.name,
         note.own_basis ? fmt::format("of {}", whole(*note.own_basis)) : "an amount in all", asked,
         whole(note.basis));
 }

@@ -149,7 +149,7 @@ std::string sentence(const Finding& one) {
             return fmt::format("{}: {}, above the maximum of {} {}.", name, value, most_of(one),
                                one.unit);
         case Found::no_need_known:
-            return fmt::format("The profile has no figure for {}, which every animal needs.",
+            return fmt::format("The profile has no requirement for {}, which every animal needs.",
                                one.name);
         case Found::few_amino_acids:
             return "Few amino acid requirements of this animal are known, so the protein may lack "
@@ -254,7 +254,7 @@ void add_verdict(Document& document, const job::Job& job, const limits::Judgemen
             bullets.items.push_back({sentence(one), tone_of(one.severity)});
         } else if (one.found == Found::no_need_known) {
             bullets.items.push_back(
-                {fmt::format("The profile has no figures for {}, which every animal needs.",
+                {fmt::format("The profile has no requirements for {}, which every animal needs.",
                              base::join_words(names)),
                  tone_of(one.severity)});
         } else {

@@ -121,10 +121,10 @@ trial::DesignSeries series_of(const job::Job& job, const search::SeriesQuestion&
     series.currency = job.currency;
     series.batch_kg = *job.batch_kg;
     if (const auto held = search::held_alike(job, question); !held.empty()) {
-        series.notes.push_back(
-            fmt::format("Not every amount to be equal is known of {}: every diet holds the "
-                        "control's amount of it.",
-                        base::join_words(held)));
+        series.notes.push_back(fmt::format(
+            "A content that is to be equal is unknown for {}, so its amount is the same in "
+            "every diet.",
+            base::join_words(held)));
     }
     return series;
 }

@@ -74,9 +74,10 @@ TEST_CASE("a limit of the profile on another basis than the job's is noted whole
                            .unit = "%",
                            .basis = Basis::of_protein,
                            .own_basis = Basis::as_fed});
-    CHECK(report::sentence(notes[0]) ==
-          "Your limit on lysine is of the feed; the profile's, at least 5 % and at most 9 % of "
-          "protein, does not apply beside it.");
+    CHECK(
+        report::sentence(notes[0]) ==
+        "Your limit on lysine is of the feed; it replaces the profile's limit, at least 5 % and at "
+        "most 9 % of protein.");
 }
 
 TEST_CASE(

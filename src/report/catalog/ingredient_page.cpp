@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <set>
+#include <string_view>
 #include <utility>
 
 namespace feedwright::report {
@@ -70,7 +71,11 @@ class Values {
         for (const Group& group : groups) {
             Table table = table_of(group);
             if (table.rows.empty()) continue;
-            document.blocks.push_back(Heading{group.heading});
+            // What a feed is first judged by, and the rest on request.
+            const std::string_view id = group.id;
+            const bool first = id == "proximate" || id == "energy";
+            document.blocks.push_back(
+                Heading{group.heading, first ? Shown::always : Shown::full, "values"});
             document.blocks.push_back(std::move(table));
         }
     }

@@ -42,9 +42,10 @@ Table list_table(const std::vector<const catalog::Ingredient*>& ingredients) {
 }
 
 Table list_table(const std::vector<tasks::StageOf>& stages) {
-    Table table = table_of(
-        "profiles",
-        {{"id", "id"}, {"animal", "name"}, {"stage", "stage"}, {"no figures for", "lacks"}});
+    Table table = table_of("profiles", {{"id", "id"},
+                                        {"animal", "name"},
+                                        {"stage", "stage"},
+                                        {"no requirements known for", "lacks"}});
     for (const auto& [profile, stage] : stages) {
         add_row(table, {profile->species + '/' + stage->id, profile->name, stage->name,
                         base::join_words(profile->lacks, ", ")});

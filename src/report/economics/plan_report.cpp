@@ -439,11 +439,10 @@ Document plan_document(const PlanResult& r, const Run&,
     document.title = r.title.empty() ? "Feeding plan" : r.title;
     add_note(document, r.note);
     if (!r.short_of.empty()) {
-        document.blocks.push_back(
-            Paragraph{"First: the home feed falls short of what these animals need, so this growth "
-                      "is not to be counted on: " +
-                          base::join_words(in_words(r.short_of), "; ") + ".",
-                      Tone::bad});
+        document.blocks.push_back(Paragraph{
+            "The home feed does not meet the requirements, so do not expect this growth: " +
+                base::join_words(in_words(r.short_of), "; ") + ".",
+            Tone::bad});
     }
     add_home_verdict(document, home);
     document.blocks.push_back(

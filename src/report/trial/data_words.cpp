@@ -61,8 +61,8 @@ std::string sentence(const Note& note) {
             return "The tanks were not all fed for the same number of days.";
         case Note::Kind::start_differs:
             return fmt::format(
-                "The starting weights differ between diets (p = {}): part of any difference at the "
-                "end may have been there from the start.",
+                "The starting weights differ between diets (p = {}): a difference at the end "
+                "may have been there at the start.",
                 significant(note.value, 2));
         case Note::Kind::empty_rows:
             return fmt::format("{} {} without a value of {} left out.", note.value,

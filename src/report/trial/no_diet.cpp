@@ -23,8 +23,8 @@ std::string out_of_reach(const NoDiet& missing) {
             fmt::format("{} {} {}{}", side.name, side.is_min ? "of at least" : "of at most",
                         base::compact(side.wanted, 4), side.unit.empty() ? "" : " " + side.unit));
     }
-    if (names.empty()) return "no mix of the job's ingredients holds all limits at once";
-    return fmt::format("no mix holds all limits at once; there is one once {} is given up",
+    if (names.empty()) return "no mix of the job's ingredients meets all limits together";
+    return fmt::format("no mix meets all limits together; one does without {}",
                        base::join_words(names, " or "));
 }
 
@@ -37,7 +37,7 @@ std::string in_words(const NoDiet& missing) {
         case NoDiet::Why::no_protein:
             return missing.name + " has no crude protein";
         case NoDiet::Why::past_limit:
-            return fmt::format("it takes {} % of {} in the mix, and the job's limits stop at {} %",
+            return fmt::format("it takes {} % of {} in the mix, and the job's limits allow {} %",
                                base::significant(missing.wanted, 3), missing.name,
                                base::significant(missing.number, 3));
         case NoDiet::Why::out_of_reach:
