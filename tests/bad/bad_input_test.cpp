@@ -246,7 +246,8 @@ TEST_CASE("an import of what no feed can hold is refused, and no library file is
 TEST_CASE("a price far above its neighbours is told, not refused") {
     const std::vector<std::string> job{"formulate", "impossible/good-prices.json"};
     const std::string told =
-        "maize grain costs 60 per kg, 200 times the median price of the others of its kind (cereal), "
+        "maize grain costs 60 per kg, 200 times the median price of the others of its kind "
+        "(cereal), "
         "0.3.";
     const auto words = [](std::string text) {
         std::replace(text.begin(), text.end(), '\n', ' ');
@@ -265,7 +266,8 @@ TEST_CASE("a price far above its neighbours is told, not refused") {
     CHECK_THAT(with({"--prices", "impossible/good-prices.csv"}), Catch::Contains(told));
     CHECK_THAT(with({"--prices", "impossible/good-prices.csv", "--set", "maize.price=0.3"}),
                !Catch::Contains("decimal point"));
-    CHECK_THAT(with({"--with", "rye@60"}), Catch::Contains("rye, grain costs 60 per kg, 200 times"));
+    CHECK_THAT(with({"--with", "rye@60"}),
+               Catch::Contains("rye, grain costs 60 per kg, 200 times"));
 }
 
 TEST_CASE("every file of bad input is in a case") {

@@ -33,7 +33,7 @@ must() {
 expect 2 'found no -o FILE' import "$report" --id my-meal
 expect 0 'my.json is written' import "$report" --id my-meal --category fish-meal -o my.json
 cp my.json before.json
-expect 1 'is there already' import "$report" --id other -o my.json
+expect 1 'already exists' import "$report" --id other -o my.json
 must cmp -s my.json before.json
 expect 0 'my.json is written' import "$report" --id other --force -o my.json
 printf 'id,ash,foo\nx,abc,1\n' > bad.csv
