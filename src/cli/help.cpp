@@ -19,7 +19,6 @@ using document::Document;
 using document::Facts;
 using document::Heading;
 using document::Paragraph;
-using document::Preformatted;
 
 bool is_word(const Option& option) {
     return option.names.front() != '-';
@@ -63,20 +62,20 @@ void add_options(Document& help, const Command& command) {
     }
 }
 
-void add_examples(Document& help, const std::vector<std::string>& examples) {
-    if (examples.empty()) return;
-    constexpr std::size_t width = 78;
-    help.blocks.emplace_back(Heading{"Examples"});
-    std::string text;
+// Command lines keep their form; one that is too long goes on behind a backslash.
+std::string examples_text(const std::vector<std::string>& examples) {
+    if (examples.empty()) return "";
+    constexpr std::size_t width = 72;
+    std::string text = "\nExamples\n";
     for (const std::string& example : examples) {
         std::string lead = "  ";
-        for (const std::string& line : base::wrap(example, width - 6)) {
+        for (const std::string& line : base::wrap(example, width)) {
             text += lead + line + " \\\n";
             lead = "      ";
         }
         text.replace(text.size() - 3, 3, "\n");
     }
-    help.blocks.emplace_back(Preformatted{std::move(text)});
+    return text;
 }
 
 }  // namespace
@@ -128,15 +127,12 @@ std::string help_text(const Command& program, const std::vector<std::string>& pa
     }
     help.blocks.emplace_back(Heading{"Help"});
     help.blocks.emplace_back(std::move(always));
-    add_examples(help, command.examples);
-    if (!command.exits.empty()) {
-        Facts codes;
-        for (const auto& [code, meaning] : command.exits)
-            codes.items.emplace_back(std::to_string(code), Cell{meaning});
-        help.blocks.emplace_back(Heading{"Exit codes"});
-        help.blocks.emplace_back(std::move(codes));
-    }
-    return document::render_text(help);
+    std::string text = document::render_text(help) + examples_text(command.examples);
+    if (command.exits.empty()) return text;
+    Facts codes;
+    for (const auto& [code, meaning] : command.exits)
+        codes.items.emplace_back(std::to_string(code), Cell{meaning});
+    return text + '\n' + document::render_text({"", {Heading{"Exit codes"}, std::move(codes)}});
 }
 
 }  // namespace feedwright::cli

@@ -38,10 +38,10 @@ ExitStatus run(int argc, char** argv) {
                     "Least-cost feed for fish and small flocks, from what you can grow and get",
                     {},
                     {},
-                    {new_command(context), formulate_command(context), check_command(context), mend_command(context),
-                     batch_command(context), make_or_buy_command(context), plan_command(context),
-                     trial_command(context), import_command(context), list_command(context),
-                     show_command(context)}};
+                    {new_command(context), formulate_command(context), check_command(context),
+                     mend_command(context), batch_command(context), make_or_buy_command(context),
+                     plan_command(context), trial_command(context), import_command(context),
+                     list_command(context), show_command(context)}};
     program.examples = {"feedwright formulate examples/backyard-tilapia/job.json",
                         "feedwright formulate --for nile-tilapia/grow-out --prices prices.csv",
                         "feedwright check recipe.csv --for rainbow-trout/grow-out",

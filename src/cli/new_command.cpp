@@ -365,16 +365,21 @@ ExitStatus run(const Request& request, Context& context) {
 
 Command new_command(Context& context) {
     auto request = std::make_shared<Request>();
-    Command command{"new", "Ask for what is needed, and write a file to begin with"};
+    Command command{"new", "Ask some questions and write a first job, plan or venture file"};
     command.add({
         one_of({"feed", "plan", "venture"},
                {"kind", &request->kind, "KIND",
-                "feed: a job for formulate (the usual); plan: from stocking to harvest; venture: "
-                "making against buying"}),
-        {"-o,--output", &request->output, "FILE", "The file to write, instead of asking", "Result"},
-        {"--force", &request->force, "", "Write over a file that is there already", "Result"},
+                "feed: a job for formulate; plan: from stocking to harvest; venture: making or "
+                "buying (default: feed)"}),
+        {"-o,--output", &request->output, "FILE", "The file to write, in place of asking",
+         "Result"},
+        {"--force", &request->force, "", "Overwrite a file that exists", "Result"},
     });
     add_library_options(command, context);
+    command.examples = {"feedwright new", "feedwright new plan -o plan.json"};
+    command.exits = {{0, "the file was written"},
+                     {1, "bad data, or a file that cannot be read or written"},
+                     {2, "wrong command line"}};
     command.run = [request, &context] { return run(*request, context); };
     return command;
 }

@@ -14,7 +14,8 @@ namespace feedwright::cli {
 void add_common_options(Command& command, Context& context, const std::vector<std::string>& parts) {
     command.add({
         {"-o,--output", &context.output, "FILE",
-         "Write the result to FILE; the ending .json, .csv, .md, .html or .txt chooses the form (default: "
+         "Write the result to FILE; the ending .json, .csv, .md, .html or .txt chooses the form "
+         "(default: "
          "standard output)",
          "Result"},
         {"--force", &context.force, "", "Overwrite a file that exists", "Result"},

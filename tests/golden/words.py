@@ -75,7 +75,7 @@ def glossary():
     never = re.findall(r"^\| ([a-zA-Z ]+?) \|", forbidden, re.M)
     never.remove("not")
     helps = ["", "formulate", "check", "mend", "batch", "make-or-buy", "plan", "trial design", "trial analyse", "import",
-             "list", "show"]
+             "list", "show", "new"]
     all_text = "\n".join([printed([*command, "--detail"]) for _, command in examples()] +
                          [printed(["help", *one.split()]) for one in helps])
     flat = re.sub(r"\s+", " ", all_text)
@@ -106,8 +106,6 @@ def screens():
                 if wanted not in first:
                     wrong.append(f"{name}: \"{wanted}\" does not stand in the first 25 lines")
         for columns in (60, 80, 120):
-            if columns == 60 and "--curve" in command:
-                continue  # its plots are drawn for 80 columns
             widest = max((len(line) for line in on_terminal(command, columns).split("\n")), default=0)
             if widest > columns:
                 wrong.append(f"{name}: a line of {widest} on a terminal of {columns} columns")
