@@ -75,7 +75,7 @@ class Values {
             const std::string_view id = group.id;
             const bool first = id == "proximate" || id == "energy";
             document.blocks.push_back(
-                Heading{group.heading, first ? Shown::always : Shown::full, "values"});
+                Heading{group.heading, first ? Depth::always : Depth::full, "values"});
             document.blocks.push_back(std::move(table));
         }
     }

@@ -69,8 +69,7 @@ const Fields<CurvePoint>& point_fields() {
         {"cost_per_kg_protein", &CurvePoint::cost_per_kg_protein, anything, "of crude protein"},
         {"tightest_limit", if_any(&CurvePoint::tightest)},
         {"margin_percent", &CurvePoint::margin_percent, anything, "to that"},
-        {"tight_limits", when(has_mix, &CurvePoint::tight), from_zero,
-         "how many have no margin"},
+        {"tight_limits", when(has_mix, &CurvePoint::tight), from_zero, "how many have no margin"},
         {"room_percent", &CurvePoint::room_percent, anything,
          "by how much every limit can be exceeded, at any cost"}};
     return list;
