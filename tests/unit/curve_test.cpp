@@ -132,8 +132,8 @@ TEST_CASE("shares for which no mix exists are points of the curve too, and marke
     }
     std::string shown = document::render_text(report::curve_document(job, curve));
     std::replace(shown.begin(), shown.end(), '\n', ' ');
-    CHECK(shown.find("Below 33.3 % no mix keeps all limits") != std::string::npos);
-    CHECK(shown.find("above 46.7 % no mix keeps all limits") != std::string::npos);
+    CHECK(shown.find("Below 33.3 % no mix meets all limits") != std::string::npos);
+    CHECK(shown.find("above 46.7 % no mix meets all limits") != std::string::npos);
     CHECK(shown.find("x no mix") != std::string::npos);
     // Without a limit of its own the curve ends where a mix does.
     const auto open = search::inclusion_curve(job, "bran");

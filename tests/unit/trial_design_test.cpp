@@ -284,7 +284,7 @@ TEST_CASE("a level that cannot be made equal says why") {
     const std::vector<SeriesDiet> cap = search::design_series(capped, {"leaf", "bean", {30}, {}});
     REQUIRE(cap.size() == 2);
     REQUIRE(cap[1].missing);
-    CHECK_THAT(report::in_words(*cap[1].missing), Catch::Contains("limits stop at 2"));
+    CHECK_THAT(report::in_words(*cap[1].missing), Catch::Contains("limits allow 2"));
 
     job::Job impossible = jobs.read();
     for (job::NutrientLimit& limit : impossible.limits) {
