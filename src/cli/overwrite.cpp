@@ -39,6 +39,9 @@ bool is_read(const struct stat& output, const std::vector<std::string>& inputs) 
 // By its beginning: a page of ours, a JSON result with the program's name, lines of JSON with a
 // status, or a CSV file of batch with such a column.
 bool is_result(const std::string& path) {
+    constexpr std::string_view in_first_line[] = {",status,",    ",optimal,", ",infeasible,",
+                                                  ",unbounded,", ",stopped,", ",failed,",
+                                                  ",passes,",    ",short,"};
     std::ifstream file(path, std::ios::binary);
     std::string start(4096, '\0');
     file.read(start.data(), static_cast<std::streamsize>(start.size()));
@@ -47,8 +50,11 @@ bool is_result(const std::string& path) {
     if (start.empty()) return true;
     if (has("<meta name=\"generator\" content=\"feedwright\">")) return true;
     if (start.front() != '{') {
-        const std::string head = ',' + start.substr(0, start.find_first_of("\r\n")) + ',';
-        return head.find(",status,") != std::string::npos;
+        // A part of a batch that is not its first has no head, and begins with a list's status.
+        const std::string line = ',' + start.substr(0, start.find_first_of("\r\n")) + ',';
+        return std::any_of(
+            std::begin(in_first_line), std::end(in_first_line),
+            [&](std::string_view word) { return line.find(word) != std::string::npos; });
     }
     return has("\"format\": \"feedwright-") ? has("\"program\": \"feedwright ")
                                             : has("\"status\":");

@@ -208,14 +208,18 @@ CASES
 [ ! -e result ] || fail "a refused command wrote its output"
 run 0 batch safe/job.json safe/lists -o safe/lists/fine.jsonl
 
-# A file has its name only when it is whole; until then what stood there stays.
+# A file has its name only when it is whole; until then what stood there, an earlier result, stays.
+old='{"list":"0","status":"optimal"}'
 if [ "$(id -u)" != 0 ]; then
-    echo old > locked
+    echo "$old" > locked
     chmod a-w locked
     run 1 batch "$job" prices.csv -o locked
 fi
+echo "what somebody else wrote" > others
+run 2 batch "$job" prices.csv -o others
+run 0 batch "$job" prices.csv -o others --force
 mkdir real
-echo old > real/target
+echo "$old" > real/target
 chmod 640 real/target
 ln -s real/target link
 ln -s real/none dangling
@@ -224,10 +228,10 @@ run 0 batch "$job" prices.csv -o dangling
 { [ -L link ] && [ -L dangling ]; } || fail "a link was replaced"
 cmp link dangling || fail "the file behind a dangling link"
 [ "$(stat -c %a real/target)" = 640 ] || fail "the file's mode changed"
-echo old > kept
+echo "$old" > kept
 table 60000 > some.csv
 (ulimit -f 2000; run 1 batch "$job" some.csv -o kept) || fail "a file that may grow no further"
-[ "$(cat kept)" = old ] || fail "a full disk cost the old output"
+[ "$(cat kept)" = "$old" ] || fail "a full disk cost the old output"
 grep -q "kept.unfinished: the same command with --resume" err || { cat err; fail "no word of what is left"; }
 [ "$(head -c 100 kept.unfinished | wc -c)" = 100 ] || fail "nothing is left to go on with"
 run 0 batch "$job" some.csv -o kept --resume
@@ -236,9 +240,9 @@ run 0 batch "$job" some.csv -o other
 cmp kept other || fail "resumed after a full disk"
 # The first list again at the end is an error of the whole table, found when most is written.
 awk 'BEGIN { print "list,ingredient,price"; for (i = 1; i <= 60000; ++i) print i ",maize,0.2"; print "1,maize,0.2" }' > apart.csv
-echo old > kept
+echo "$old" > kept
 run 1 batch "$job" apart.csv -o kept
-[ "$(cat kept)" = old ] || fail "a wrong table cost the old output"
+[ "$(cat kept)" = "$old" ] || fail "a wrong table cost the old output"
 [ ! -e kept.unfinished ] || fail "an unfinished file stays that nothing can go on with"
 { cat prices.csv; sleep 20; } 2> /dev/null | "$program" batch "$job" - -o kept 2> /dev/null &
 pid=$!
@@ -311,7 +315,7 @@ signal_number() {
 }
 # Stopped by a signal, the old output is as it was, and the same command goes on.
 for signal in INT TERM HUP KILL; do
-    echo old > stopped.jsonl
+    echo "$old" > stopped.jsonl
     rm -f stopped.jsonl.unfinished
     { cat many.csv; sleep 20; } 2> /dev/null |
         env --default-signal=INT "$program" batch "$job" - -o stopped.jsonl 2> err &
@@ -325,14 +329,14 @@ for signal in INT TERM HUP KILL; do
     code=0
     wait $pid 2> /dev/null || code=$?
     [ $code = $((128 + $(signal_number $signal))) ] || fail "SIG$signal: exit code $code"
-    [ "$(cat stopped.jsonl)" = old ] || fail "SIG$signal cost the old output"
+    [ "$(cat stopped.jsonl)" = "$old" ] || fail "SIG$signal cost the old output"
     [ -s stopped.jsonl.unfinished ] || fail "SIG$signal: nothing to go on with"
     [ $signal = KILL ] || grep -q "stopped.jsonl.unfinished: the same command with --resume" err ||
         fail "SIG$signal: no word of what is left"
 done
 # Before there is any result, nothing is left.
 rm -f stopped.csv.unfinished
-echo old > stopped.csv
+echo "$old" > stopped.csv
 { head -n 1 many.csv; sleep 20; } 2> /dev/null | "$program" batch "$job" - -o stopped.csv 2> err &
 pid=$!
 for again in $(seq 150); do
@@ -342,7 +346,7 @@ done
 sleep 0.3
 kill -s TERM $pid
 wait $pid 2> /dev/null || true
-[ "$(cat stopped.csv)" = old ] || fail "SIGTERM at the start cost the old output"
+[ "$(cat stopped.csv)" = "$old" ] || fail "SIGTERM at the start cost the old output"
 [ ! -e stopped.csv.unfinished ] || fail "an unfinished file stays without a result"
 kept=$(grep -c . stopped.jsonl.unfinished)
 run 0 batch "$job" many.csv -o stopped.jsonl --resume
