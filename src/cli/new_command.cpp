@@ -261,7 +261,7 @@ std::string new_feed(const Request& request, const std::string& profile, std::st
     list.reading.currency = currency;
     source.options.prices = std::move(list);
     const std::string scale = ask("Step of your scale, such as 5 g; empty for the exact mix");
-    const std::string file = file_name(request, "my-feed.json");
+    std::string file = file_name(request, "my-feed.json");
     write(request, file, tasks::job_file_of(source, library));
     say("Change prices, \"max\", \"min\" and \"stock_kg\" of an ingredient there. The mix:");
     say("  feedwright formulate " + file);

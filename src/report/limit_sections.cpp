@@ -262,11 +262,10 @@ void add_in_short(Document& document, const job::Job& job, const std::vector<Lim
     std::vector<const LimitResult*> far_below;
     std::vector<const LimitResult*> unused;
     for (const LimitResult* one : by_tightness(limits, false)) {
-        if (!is_maximum_alone(one->limit) || !one->value) {
-            told.push_back(one);
-        } else if (!(*one->value > 0)) {
+        const bool is_cap = is_maximum_alone(one->limit) && one->value;
+        if (is_cap && !(*one->value > 0)) {
             unused.push_back(one);
-        } else if (one->limit.source != "job" && one->margin_percent.value_or(0) > far) {
+        } else if (is_cap && one->limit.source != "job" && one->margin_percent.value_or(0) > far) {
             far_below.push_back(one);
         } else {
             told.push_back(one);

@@ -29,7 +29,7 @@ std::string whole_grams(double value) {
 }
 
 // "mix 4 to 5 minutes [vtt1993]"
-std::string sourced(std::string text, const sheet::PracticeFigure& figure) {
+std::string sourced(const std::string& text, const sheet::PracticeFigure& figure) {
     return text + " [" + figure.source + ']';
 }
 
