@@ -177,7 +177,9 @@ std::string html_of(const BarPlot& plot) {
     std::string description;
     double y = 0;
     for (const Bar& bar : plot.bars) {
-        const auto [from, to] = std::minmax(x_of(bar.from), x_of(bar.to));
+        // With a list, minmax gives values. With two temporary values it would give references that
+        // outlive them.
+        const auto [from, to] = std::minmax({x_of(bar.from), x_of(bar.to)});
         marks += text_at(0, y + 12, bar.label);
         marks += text_at(width, y + 12, bar.text, "end");
         marks += fmt::format(
