@@ -85,23 +85,30 @@ class PriceFiles final : public NumberedLists {
     }
 
     void read_into(Quotes& quotes, const job::PriceList& list) const {
-        list.problems.throw_if_any();
+        base::Diagnostics problems = list.problems;
         for (const job::PricedIngredient& row : list.rows) {
             if (row.min || row.max) {
-                throw base::DataError(base::Diagnostic{
-                    list.file, row.place, "a min or max", "prices alone in a list of a batch",
-                    "Limits belong in the job: they are the same for all lists"});
+                problems.add({list.file, row.place, "a min or max",
+                              "prices alone in a list of a batch",
+                              "Limits belong in the job: they are the same for all lists"});
             }
             const auto number = ingredients_->find(row.ingredient);
             if (!number) {
-                throw base::DataError(
-                    base::Diagnostic{list.file, row.place + ", column ingredient",
-                                     fmt::format("the unknown ingredient \"{}\"", row.ingredient),
-                                     "an ingredient of the job or the library",
-                                     ingredients_->did_you_mean(row.ingredient)});
+                job::NotMeant why = ingredients_->why_not(row.ingredient);
+                problems.add({list.file, row.place + ", column ingredient", std::move(why.found),
+                              std::move(why.expected), std::move(why.hint)});
+                continue;
             }
-            if (*number != IngredientSet::ignored) quotes.prices[*number] = row.price;
+            if (*number == IngredientSet::ignored) continue;
+            if (quotes.prices[*number] != no_price) {
+                problems.add({list.file, row.place + ", column ingredient",
+                              fmt::format("\"{}\", which is {} again", row.ingredient,
+                                          ingredients_->used()[*number]),
+                              "each ingredient once", ""});
+            }
+            quotes.prices[*number] = row.price;
         }
+        problems.throw_if_any();
     }
 
     std::vector<std::string> files_;
@@ -153,8 +160,9 @@ class OwnPrices final : public NumberedLists {
 
 }  // namespace
 
-IngredientSet::IngredientSet(std::vector<std::string> used, const std::vector<std::string>& known)
-    : used_(std::move(used)) {
+IngredientSet::IngredientSet(std::vector<std::string> used, const std::vector<std::string>& known,
+                             catalog::Library* library)
+    : used_(std::move(used)), library_(library) {
     std::sort(used_.begin(), used_.end());
     used_.erase(std::unique(used_.begin(), used_.end()), used_.end());
     for (std::size_t i = 0; i < used_.size(); ++i)
@@ -163,19 +171,47 @@ IngredientSet::IngredientSet(std::vector<std::string> used, const std::vector<st
         numbers_.emplace(id, ignored);
 }
 
-std::optional<std::size_t> IngredientSet::find(std::string_view id) const {
-    const auto at = numbers_.find(std::string(id));
-    if (at == numbers_.end()) return std::nullopt;
-    return at->second;
+std::optional<std::size_t> IngredientSet::find(std::string_view written) const {
+    const auto at = numbers_.find(std::string(written));
+    if (at != numbers_.end()) return at->second;
+    if (library_ == nullptr) return std::nullopt;
+    const std::lock_guard lock(asking_);
+    if (const auto known = named_.find(written); known != named_.end()) return known->second;
+    using Kind = catalog::Meaning::Kind;
+    const catalog::Meaning meaning = library_->meaning_of(written);
+    std::vector<std::string> ids = meaning.ingredients;
+    if (meaning.kind == Kind::several) {
+        // Of several, the one that the jobs have.
+        std::erase_if(ids, [&](const std::string& id) {
+            const auto number = numbers_.find(id);
+            return number == numbers_.end() || number->second == ignored;
+        });
+    }
+    std::optional<std::size_t> number;
+    if (ids.size() == 1) {
+        const auto found = numbers_.find(ids.front());
+        number = found == numbers_.end() ? ignored : found->second;
+    }
+    named_.emplace(written, number);
+    return number;
 }
 
-std::string IngredientSet::did_you_mean(std::string_view id) const {
-    std::vector<std::string> ids = used_;
-    for (const auto& [name, number] : numbers_) {
-        if (number == ignored) ids.push_back(name);
+job::NotMeant IngredientSet::why_not(std::string_view written) const {
+    if (library_ == nullptr) {
+        return {fmt::format("the unknown ingredient \"{}\"", written), "an ingredient of the job",
+                base::did_you_mean(written, used_)};
     }
-    std::sort(ids.begin() + static_cast<std::ptrdiff_t>(used_.size()), ids.end());
-    return job::ingredient_hint(id, ids);
+    const std::lock_guard lock(asking_);
+    return job::not_meant(used_, *library_, std::string(written), library_->meaning_of(written));
+}
+
+std::map<std::string, std::string> IngredientSet::read_as() const {
+    const std::lock_guard lock(asking_);
+    std::map<std::string, std::string> words;
+    for (const auto& [written, number] : named_) {
+        if (number && *number != ignored) words.emplace(written, used_[*number]);
+    }
+    return words;
 }
 
 std::unique_ptr<Lists> price_files(std::vector<std::string> files,

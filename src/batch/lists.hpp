@@ -1,11 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "catalog/library.hpp"
+#include "job/meant.hpp"
+
 #include <cstddef>
 #include <cstdint>
 #include <functional>
 #include <limits>
+#include <map>
 #include <memory>
+#include <mutex>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -29,17 +34,26 @@ class IngredientSet {
   public:
     /// `used` are the jobs' ingredients, `known` others that a list may price to no effect (the
     /// library's).
-    IngredientSet(std::vector<std::string> used, const std::vector<std::string>& known);
+    /// With `library`, which must outlive the set, names stand for ids as in price lists.
+    IngredientSet(std::vector<std::string> used, const std::vector<std::string>& known,
+                  catalog::Library* library = nullptr);
 
     static constexpr std::size_t ignored = std::numeric_limits<std::size_t>::max();
-    /// Its number, `ignored` for one that is known but not used, nullopt for one not known.
-    std::optional<std::size_t> find(std::string_view id) const;
+    /// Its number, `ignored` for one that is known but not used, nullopt for one not known. For any
+    /// number of threads.
+    std::optional<std::size_t> find(std::string_view written) const;
     const std::vector<std::string>& used() const { return used_; }
-    std::string did_you_mean(std::string_view id) const;
+    /// Why `find` does not know a word.
+    job::NotMeant why_not(std::string_view written) const;
+    /// The words that were read as ids of `used`, in order of the alphabet.
+    std::map<std::string, std::string> read_as() const;
 
   private:
     std::vector<std::string> used_;
     std::unordered_map<std::string, std::size_t> numbers_;
+    catalog::Library* library_ = nullptr;
+    mutable std::mutex asking_;  // guards what is below, and the library
+    mutable std::map<std::string, std::optional<std::size_t>, std::less<>> named_;
 };
 
 /// Some consecutive lists, not yet looked into.

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -72,9 +73,10 @@ struct Summary {
     std::optional<double> dried_to_percent;
     std::optional<Named> dearest;
     std::optional<Named> cheapest;
-    std::vector<Use> uses;   ///< in the order of the job
-    std::vector<Held> held;  ///< in the order of the limits
-    Stretch longest;         ///< with the same mix
+    std::map<std::string, std::string> read_as;  ///< words of the lists, and the ids they stand for
+    std::vector<Use> uses;                       ///< in the order of the job
+    std::vector<Held> held;                      ///< in the order of the limits
+    Stretch longest;                             ///< with the same mix
     /// Lists answered without working out a vertex anew; depends on how threads shared the work.
     std::size_t recalled = 0;
 };

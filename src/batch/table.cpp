@@ -259,10 +259,20 @@ class WideTable final : public Table {
         for (std::size_t c = 1; c < header_.size(); ++c) {
             const auto number = ingredients_->find(header_[c]);
             if (!number) {
-                diagnostics.add({file_, "the header",
-                                 fmt::format("the unknown ingredient \"{}\"", header_[c]),
-                                 "an ingredient of the job or the library",
-                                 ingredients_->did_you_mean(header_[c])});
+                job::NotMeant why = ingredients_->why_not(header_[c]);
+                diagnostics.add({file_, "the header", std::move(why.found), std::move(why.expected),
+                                 std::move(why.hint)});
+            }
+            const bool used = number && *number != IngredientSet::ignored;
+            const auto first = std::find(numbers_.begin(), numbers_.end(),
+                                         number.value_or(IngredientSet::ignored));
+            if (used && first != numbers_.end()) {
+                const auto at = static_cast<std::size_t>(first - numbers_.begin());
+                diagnostics.add(
+                    {file_, "the header",
+                     fmt::format("the columns \"{}\" and \"{}\", which are both {}",
+                                 header_[at + 1], header_[c], ingredients_->used()[*number]),
+                     "each ingredient once", ""});
             }
             numbers_.push_back(number.value_or(IngredientSet::ignored));
             any = any || numbers_.back() != IngredientSet::ignored;
@@ -416,10 +426,9 @@ class LongTable final : public Table {
         }
         const auto ingredient = ingredients_->find(cells[ingredient_]);
         if (!ingredient) {
-            quotes.problem = say(number, "ingredient",
-                                 fmt::format("the unknown ingredient \"{}\"", cells[ingredient_]),
-                                 "an ingredient of the job or the library",
-                                 ingredients_->did_you_mean(cells[ingredient_]));
+            job::NotMeant why = ingredients_->why_not(cells[ingredient_]);
+            quotes.problem = say(number, "ingredient", std::move(why.found),
+                                 std::move(why.expected), std::move(why.hint));
             return;
         }
         if (*ingredient == IngredientSet::ignored) return;

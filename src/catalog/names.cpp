@@ -34,6 +34,9 @@ constexpr std::array joined_words{
     std::pair{"ricebran", "rice bran"},
 };
 
+// What is done to a feed that leaves it what it is.
+constexpr std::array size_words{"cracked", "crushed", "ground", "kibbled", "milled"};
+
 // Words that say what kind of feed it is: a suggestion keeps them.
 const std::set<std::string>& kinds_of_feed() {
     static const std::set<std::string> kinds{
@@ -96,6 +99,14 @@ std::string key_of(std::string_view text) {
     return base::join_words(words_of(text), ", ");
 }
 
+std::vector<std::string> without_size_words(std::vector<std::string> words) {
+    std::erase_if(words, [](const std::string& word) {
+        return std::any_of(size_words.begin(), size_words.end(),
+                           [&](const char* one) { return word == one; });
+    });
+    return words;
+}
+
 bool holds_all(const std::vector<std::string>& whole, const std::vector<std::string>& part) {
     return std::includes(whole.begin(), whole.end(), part.begin(), part.end());
 }
@@ -127,6 +138,10 @@ LocalName read_name(const JsonView& item) {
 }
 
 }  // namespace
+
+bool same_name(std::string_view one, std::string_view other) {
+    return key_of(one) == key_of(other);
+}
 
 std::vector<LocalName> load_names(const JsonView& root, const NutrientDictionary& /*dictionary*/) {
     std::vector<LocalName> list;
@@ -171,6 +186,9 @@ Meaning Names::meaning_of(std::string_view written) const {
                                                    : Kind::name;
         return {kind, name.ingredients, name.note, name.used_in};
     }
+    const std::vector<std::string> whole = without_size_words(words);
+    if (!whole.empty() && whole.size() < words.size() && !by_words_.contains(key))
+        return meaning_of(base::join_words(whole, " "));
     Meaning meaning;
     if (const auto found = by_words_.find(key); found != by_words_.end()) {
         for (const std::size_t i : found->second)
@@ -186,9 +204,27 @@ Meaning Names::meaning_of(std::string_view written) const {
             meaning.ingredients.push_back(ingredient.id);
         }
     }
-    if (meaning.ingredients.empty() || meaning.ingredients.size() > most_asked) return {};
+    if (meaning.ingredients.empty()) return asked_of_part(words);
+    if (meaning.ingredients.size() > most_asked) return {};
     meaning.kind = Kind::several;
     return meaning;
+}
+
+// A word that must be asked about, with more words beside it: "BSF larvae (dried)".
+Meaning Names::asked_of_part(const std::vector<std::string>& words) const {
+    const LocalName* part = nullptr;
+    std::size_t most = 0;
+    for (const LocalName& name : local_) {
+        const std::vector<std::string> its = words_of(name.name);
+        if (!name.ask || name.ingredients.size() < 2 || its.size() <= most ||
+            !holds_all(words, its))
+            continue;
+        part = &name;
+        most = its.size();
+    }
+    // One word of many says little.
+    if (part == nullptr || 2 * most < words.size()) return {};
+    return {Meaning::Kind::several, part->ingredients, part->note, part->used_in};
 }
 
 std::string Names::nearest(std::string_view written) const {

@@ -30,6 +30,10 @@ struct LocalName {
 /// Problems go to the diagnostics of `root`.
 std::vector<LocalName> load_names(const base::JsonView& root, const NutrientDictionary& dictionary);
 
+/// Whether two texts are one name: case, order of words, punctuation, a plural s and words of one
+/// meaning do not count.
+bool same_name(std::string_view one, std::string_view other);
+
 /// What is known by itself of one ingredient of the library.
 struct NamedIngredient {
     std::string id;
@@ -67,6 +71,8 @@ class Names {
     std::string nearest(std::string_view written) const;
 
   private:
+    Meaning asked_of_part(const std::vector<std::string>& words) const;
+
     std::vector<NamedIngredient> ingredients_;
     std::vector<LocalName> local_;
     std::map<std::string, std::vector<std::size_t>> by_words_;  // of names, to ingredients_

@@ -6,6 +6,7 @@
 #include "base/text.hpp"
 #include "base/units.hpp"
 #include "catalog/plausible.hpp"
+#include "job/meant.hpp"
 #include "job/price_sense.hpp"
 #include "job/table.hpp"
 
@@ -201,6 +202,19 @@ class Setter {
 
 void set(Job& job, const std::string& text) {
     Setter(job, text).apply();
+}
+
+std::string with_id(Job& job, catalog::Library& library, const std::string& text) {
+    const std::size_t equals = text.find('=');
+    const std::size_t point = equals == std::string::npos ? equals : text.rfind('.', equals);
+    if (point == std::string::npos) return text;
+    const std::string target(base::trim(text.substr(0, point)));
+    const std::string nutrient = target.substr(0, target.find('@'));
+    const bool known = job.find(target) != nullptr || job.dictionary.find(nutrient) != nullptr ||
+                       std::any_of(job.groups.begin(), job.groups.end(),
+                                   [&](const GroupLimit& group) { return group.name == target; }) ||
+                       target.find('/') != std::string::npos;
+    return known ? text : named_in(job, library, target) + text.substr(point);
 }
 
 void remove(Job& job, const std::string& ingredient) {

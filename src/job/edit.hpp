@@ -23,6 +23,10 @@ void set(Job& job, const std::string& text);
 /// Takes an ingredient out, and out of every limit that names it.
 void remove(Job& job, const std::string& ingredient);
 
+/// "TARGET.KEY=VALUE" with the id of an ingredient of the job in place of its name (job/meant.hpp);
+/// any other text as it is.
+std::string with_id(Job& job, catalog::Library& library, const std::string& text);
+
 /// "INGREDIENT@PRICE", as for ReadOptions::with.
 Extra parse_extra(const std::string& text);
 

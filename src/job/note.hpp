@@ -16,10 +16,13 @@ struct Note {
         side_replaced,  ///< the job's limit has no such side as the profile's `min` or `max`
         other_basis,    ///< the job's limit is on `own_basis`, so the profile's does not apply
         odd_total,      ///< amounts of a recipe add up to `value`, which looks meant as 100
+        read_as,        ///< `written` is a name of the ingredient `name` alone
+        read_as_nearest,  ///< the library does not have what `written` means; `name` is the nearest
         dried  ///< as weighed in, `value` % water; compared as if dried to `number` % moisture
     };
     Kind kind = Kind::dear_price;
-    std::string name{};  ///< of the ingredient or nutrient, for people
+    std::string name{};     ///< of the ingredient or nutrient, for people
+    std::string written{};  ///< what a file or option calls it
     std::optional<double> value{};
     std::optional<double> number{};
     std::string category{};       ///< of the neighbours of a price; empty: all others of the list

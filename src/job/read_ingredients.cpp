@@ -27,10 +27,16 @@ void describe(Choice& choice, const catalog::Ingredient& ingredient) {
     choice.kin = ingredient.kin;
 }
 
-Choice* add(Reading& reading, Choice choice, const std::string& file, const std::string& place) {
-    if (reading.job.find(choice.id) != nullptr) {
-        reading.diagnostics.add({file, place, fmt::format("the ingredient \"{}\" again", choice.id),
-                                 "each ingredient once", ""});
+Choice* add(Reading& reading, Choice choice, const std::string& file, const std::string& place,
+            const std::string& written = {}) {
+    const auto [first, is_new] = reading.places.emplace(choice.id, place);
+    if (!is_new) {
+        const bool by_name = !written.empty() && written != choice.id;
+        reading.diagnostics.add(
+            {file, place,
+             by_name ? fmt::format("\"{}\", which is {} again", written, choice.id)
+                     : fmt::format("the ingredient \"{}\" again", choice.id),
+             "each ingredient once", fmt::format("It is there already: {}", first->second)});
         return nullptr;
     }
     reading.job.ingredients.push_back(std::move(choice));
@@ -68,7 +74,11 @@ Choice* add_inline(Reading& reading, const JsonView& item, const JsonView& id_vi
         }
     }
     const catalog::IngredientLookup lookup{
-        [&reading](std::string_view other) { return reading.library.ingredient(other); },
+        [&reading](std::string_view other) {
+            const auto kind = reading.library.meaning_of(other);
+            const bool plain = kind.kind == catalog::Meaning::Kind::name;
+            return reading.library.ingredient(plain ? kind.ingredients.front() : other);
+        },
         [&reading] { return reading.library.ingredient_ids(); }};
     own = catalog::extend_as_asked(item, std::move(own), reading.job.dictionary, lookup);
     Choice choice;
@@ -171,20 +181,17 @@ void read_ingredient(Reading& reading, const JsonView& item) {
 
 }  // namespace
 
-Choice* add_library_choice(Reading& reading, const std::string& id, const std::string& file,
+Choice* add_library_choice(Reading& reading, const std::string& written, const std::string& file,
                            const std::string& place) {
-    const catalog::Ingredient* ingredient = reading.library.ingredient(id);
-    if (ingredient == nullptr) {
-        reading.diagnostics.add({file, place, fmt::format("the unknown ingredient \"{}\"", id),
-                                 "an ingredient of the library",
-                                 ingredient_hint(id, reading.library.ingredient_ids())});
-        return nullptr;
-    }
     Choice choice;
-    choice.id = id;
-    describe(choice, *ingredient);
-    choice.composition = composition_of(reading, *ingredient);
-    return add(reading, std::move(choice), file, place);
+    choice.id = ingredient_meant(reading, written, file, place, false);
+    if (choice.id.empty()) return nullptr;
+    // One of the job's own has no entry there; it is in the job, and add tells of that.
+    if (const catalog::Ingredient* ingredient = reading.library.ingredient(choice.id)) {
+        describe(choice, *ingredient);
+        choice.composition = composition_of(reading, *ingredient);
+    }
+    return add(reading, std::move(choice), file, place, written);
 }
 
 void read_ingredients(Reading& reading, const JsonView& root) {

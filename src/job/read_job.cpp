@@ -49,6 +49,19 @@ Job finish(Reading& reading) {
     return std::move(reading.job);
 }
 
+// Ids that the file gives to ingredients of its own.
+std::vector<std::string> own_ids(const base::JsonView& root) {
+    std::vector<std::string> ids;
+    const auto list = root.member("ingredients");
+    if (!list || !list->is_array()) return ids;  // told when they are read
+    for (const base::JsonView& item : list->elements()) {
+        const auto id = item.member("id");
+        const bool own = item.has("nutrients") || item.has("dry_matter") || item.has("extend");
+        if (own && id && id->is_string()) ids.push_back(id->value().string);
+    }
+    return ids;
+}
+
 Job read_document(Reading reading, const std::string& file, const std::string& text) {
     reading.job.file = file;
     reading.job.inputs.push_back(file);
@@ -59,6 +72,7 @@ Job read_document(Reading reading, const std::string& file, const std::string& t
     read_settings(reading, root);
     read_own_nutrients(reading, root);
     set_profile(reading, root);
+    name_options(reading, own_ids(root));
     read_ingredients(reading, root);
     add_extras(reading);
     if (reading.job.ingredients.empty() && reading.diagnostics.empty()) {
@@ -119,6 +133,7 @@ Job job_from_prices(catalog::Library& library, const ReadOptions& options) {
     const PriceList& prices = *options.prices;
     reading.job.file = prices.file;
     set_profile_of_options(reading);
+    name_options(reading, {});
     for (const PricedIngredient& row : prices.rows)
         add_library_choice(reading, row.ingredient, prices.file, row.place + ", column ingredient");
     add_extras(reading);
@@ -137,6 +152,7 @@ Job read_recipe(const std::string& file, catalog::Library& library, const ReadOp
     reading.job.file = file;
     reading.job.inputs.push_back(file);
     set_profile_of_options(reading);
+    name_options(reading, {});
     read_recipe_table(reading, text);
     sort_ingredients(reading.job);
     return finish(reading);

@@ -2,6 +2,7 @@
 #include "base/text.hpp"
 #include "catalog/loading.hpp"
 #include "catalog/plausible.hpp"
+#include "job/meant.hpp"
 #include "job/reading.hpp"
 
 #include <fmt/format.h>
@@ -16,12 +17,15 @@ namespace {
 using base::JsonView;
 using catalog::Basis;
 
-void require_choice(Reading& reading, const JsonView& view, const std::string& id) {
+// The id of the ingredient of the job that is named.
+std::string require_choice(Reading& reading, const JsonView& view, const std::string& written) {
+    std::string id = named_in(reading.job, reading.library, written);
     if (reading.job.find(id) == nullptr) {
-        view.problem_found(fmt::format("\"{}\", which is no ingredient of the job", id),
+        view.problem_found(fmt::format("\"{}\", which is no ingredient of the job", written),
                            "an id from \"ingredients\"",
-                           base::did_you_mean(id, reading.job.ingredient_ids()));
+                           base::did_you_mean(written, reading.job.ingredient_ids()));
     }
+    return id;
 }
 
 // A floor on an amino acid above the ceiling on protein.
@@ -78,11 +82,11 @@ void read_group(Reading& reading, const JsonView& item) {
     if (name) group.name = name->as_string().value_or("");
     std::set<std::string> seen;
     for (const JsonView& member : item.array("ingredients")) {
-        const auto id = member.as_string();
-        if (!id) continue;
-        require_choice(reading, member, *id);
-        if (!seen.insert(*id).second) member.problem_found('"' + *id + "\" again", "each once");
-        group.ingredients.push_back(*id);
+        const auto written = member.as_string();
+        if (!written) continue;
+        const std::string id = require_choice(reading, member, *written);
+        if (!seen.insert(id).second) member.problem_found('"' + *written + "\" again", "each once");
+        group.ingredients.push_back(id);
     }
     if (group.ingredients.empty() && item.has("ingredients")) {
         item.problem_found("a group without ingredients", "at least one");
@@ -138,12 +142,11 @@ void read_replacement(Reading& reading, const JsonView& item) {
     item.allow_only({"ingredient", "of", "max", "note", "source"});
     ReplacementLimit replacement;
     if (const auto view = item.required("ingredient")) {
-        replacement.ingredient = view->as_string().value_or("");
-        require_choice(reading, *view, replacement.ingredient);
+        replacement.ingredient = require_choice(reading, *view, view->as_string().value_or(""));
     }
     if (const auto view = item.required("of")) {
-        const std::string reference = view->as_string().value_or("");
-        require_choice(reading, *view, reference);
+        const std::string reference =
+            require_choice(reading, *view, view->as_string().value_or(""));
         replacement.references = {reference};
         if (reference == replacement.ingredient) {
             view->problem("another ingredient than the one that replaces it");

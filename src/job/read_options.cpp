@@ -5,12 +5,14 @@
 #include "catalog/extension.hpp"
 #include "catalog/loading.hpp"
 #include "catalog/plausible.hpp"
+#include "job/meant.hpp"
 #include "job/reading.hpp"
 #include "job/table.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <utility>
 
 namespace feedwright::job {
@@ -46,21 +48,21 @@ void require_possible_as_restated(Reading& reading, const catalog::Ingredient& b
 void apply_price_list(Reading& reading, const PriceList& prices) {
     reading.job.inputs.push_back(prices.file);
     take_reading(reading, prices.reading);
+    std::map<std::string, std::string> places;
     for (const PricedIngredient& row : prices.rows) {
-        const auto at =
-            std::find_if(reading.job.ingredients.begin(), reading.job.ingredients.end(),
-                         [&](const Choice& choice) { return choice.id == row.ingredient; });
-        if (at == reading.job.ingredients.end()) {
-            if (reading.library.ingredient(row.ingredient) != nullptr) continue;
-            std::vector<std::string> ids = reading.job.ingredient_ids();
-            const auto more = reading.library.ingredient_ids();
-            ids.insert(ids.end(), more.begin(), more.end());
-            reading.diagnostics.add({prices.file, row.place + ", column ingredient",
-                                     fmt::format("the unknown ingredient \"{}\"", row.ingredient),
-                                     "an ingredient of the job or the library",
-                                     ingredient_hint(row.ingredient, ids)});
+        const std::string place = row.place + ", column ingredient";
+        const std::string id = ingredient_meant(reading, row.ingredient, prices.file, place, true);
+        if (id.empty()) continue;
+        const auto [first, is_new] = places.emplace(id, place);
+        if (!is_new) {
+            reading.diagnostics.add(
+                {prices.file, place, fmt::format("\"{}\", which is {} again", row.ingredient, id),
+                 "each ingredient once", "It is there already: " + first->second});
             continue;
         }
+        const auto at = std::find_if(reading.job.ingredients.begin(), reading.job.ingredients.end(),
+                                     [&](const Choice& choice) { return choice.id == id; });
+        if (at == reading.job.ingredients.end()) continue;
         at->price = row.price;
         if (row.min) at->min = row.min;
         if (row.max) at->max = row.max;
@@ -149,7 +151,8 @@ void check_restated(Reading& reading) {
 
 void add_candidates(Reading& reading) {
     for (const Candidate& candidate : reading.options.candidates) {
-        if (reading.job.find(candidate.ingredient) != nullptr) continue;
+        const Meant meant = meant_by(reading.job, reading.library, candidate.ingredient, true);
+        if (reading.job.find(meant.id) != nullptr) continue;
         Choice* choice =
             add_library_choice(reading, candidate.ingredient, candidate.file, candidate.place);
         if (choice == nullptr) continue;
@@ -163,8 +166,9 @@ void add_candidates(Reading& reading) {
 void apply_amounts(Reading& reading) {
     Job& job = reading.job;
     for (const AskedAmount& asked : reading.options.amounts) {
+        const std::string id = named_in(job, reading.library, asked.ingredient);
         const auto at = std::find_if(job.ingredients.begin(), job.ingredients.end(),
-                                     [&](const Choice& c) { return c.id == asked.ingredient; });
+                                     [&](const Choice& c) { return c.id == id; });
         if (at == job.ingredients.end()) {
             reading.diagnostics.add(
                 {"command line", asked.place,

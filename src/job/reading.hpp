@@ -10,9 +10,11 @@
 #include "job/job.hpp"
 
 #include <limits>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace feedwright::job {
 
@@ -27,13 +29,14 @@ struct Reading {
     Reading(catalog::Library& from, const ReadOptions& asked, bool is_recipe);
 
     catalog::Library& library;
-    const ReadOptions& options;
-    bool recipe;  ///< ingredients have amounts
+    ReadOptions options;  ///< with ids for the names of ingredients, as far as they are plain
+    bool recipe;          ///< ingredients have amounts
     Job job;
     base::Diagnostics diagnostics;
     const catalog::Profile* profile = nullptr;
     const catalog::Stage* stage = nullptr;
-    std::optional<AmountsIn> amounts_in;  ///< of a table
+    std::optional<AmountsIn> amounts_in;        ///< of a table
+    std::map<std::string, std::string> places;  ///< where each ingredient stands, by id
 };
 
 // read_settings.cpp: what holds for the whole job.
@@ -49,9 +52,17 @@ void set_pond(Reading& reading);
 // read_ingredients.cpp: entries of "ingredients".
 void read_ingredients(Reading& reading, const base::JsonView& root);
 /// nullptr, and a diagnostic, for an ingredient that the library does not hold or the job has.
-Choice* add_library_choice(Reading& reading, const std::string& id, const std::string& file,
+Choice* add_library_choice(Reading& reading, const std::string& written, const std::string& file,
                            const std::string& place);
 void sort_ingredients(Job& job);
+
+// meant.cpp
+/// The id of the ingredient that a file or an option names (meant_by), with a note where it does so
+/// by another word. "", and a diagnostic, for what must be asked and for what is none.
+std::string ingredient_meant(Reading& reading, const std::string& written, const std::string& file,
+                             const std::string& place, bool in_use);
+/// Puts ids for names into the options. `own` are the ids of the file's own ingredients.
+void name_options(Reading& reading, const std::vector<std::string>& own);
 
 // read_options.cpp: what ReadOptions change of the ingredients.
 void add_extras(Reading& reading);

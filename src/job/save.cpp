@@ -5,6 +5,7 @@
 #include "base/file.hpp"
 #include "base/json.hpp"
 #include "base/json_writer.hpp"
+#include "job/meant.hpp"
 
 #include <algorithm>
 #include <utility>
@@ -81,25 +82,31 @@ void write(base::JsonWriter& json, const JsonValue& value) {
     }
 }
 
-JsonValue& entry_of(JsonValue& ingredients, const std::string& id) {
+JsonValue& entry_of(JsonValue& ingredients, const std::string& id, const Job& job,
+                    catalog::Library& library) {
     for (JsonValue& entry : ingredients.items) {
-        if (member(entry, "id").string == id) return entry;
+        if (meant_by(job, library, member(entry, "id").string, false).id == id) return entry;
     }
     JsonValue& entry = ingredients.items.emplace_back(empty(JsonValue::Kind::object));
     set(entry, "id", id);
     return entry;
 }
 
-bool is_changed(const Choice& choice, const ReadOptions& options, bool made_of_list) {
-    const auto names_it = [&](const auto& one) { return one.ingredient == choice.id; };
-    return made_of_list || (options.prices && options.prices->find(choice.id) != nullptr) ||
+bool is_changed(const Choice& choice, const ReadOptions& options, bool made_of_list, const Job& job,
+                catalog::Library& library) {
+    const auto names_it = [&](const auto& one) {
+        return meant_by(job, library, one.ingredient, true).id == choice.id;
+    };
+    return made_of_list ||
+           (options.prices &&
+            std::any_of(options.prices->rows.begin(), options.prices->rows.end(), names_it)) ||
            std::any_of(options.with.begin(), options.with.end(), names_it) ||
            std::any_of(options.amounts.begin(), options.amounts.end(), names_it);
 }
 
 }  // namespace
 
-std::string as_file(const Job& job, const ReadOptions& options) {
+std::string as_file(const Job& job, const ReadOptions& options, catalog::Library& library) {
     if (job.file == "-") {
         throw base::DataError(base::Diagnostic{"", "--save", "a job from standard input",
                                                "a job file, or --for with --prices",
@@ -123,8 +130,8 @@ std::string as_file(const Job& job, const ReadOptions& options) {
     JsonValue& ingredients = member(root, "ingredients");
     ingredients.kind = JsonValue::Kind::array;
     for (const Choice& choice : job.ingredients) {
-        if (!is_changed(choice, options, made_of_list)) continue;
-        JsonValue& entry = entry_of(ingredients, choice.id);
+        if (!is_changed(choice, options, made_of_list, job, library)) continue;
+        JsonValue& entry = entry_of(ingredients, choice.id, job, library);
         set(entry, "price", choice.price);
         set(entry, "min", choice.min);
         set(entry, "max", choice.max);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "catalog/library.hpp"
 #include "job/job.hpp"
 
 #include <string>
@@ -12,6 +13,6 @@ namespace feedwright::job {
 /// price list, a new one. What the file says besides stays as it is written there. Prices are per
 /// kg. Kinds of limits to enforce, caps in use and the number of ingredients have no place in a
 /// job file. Throws DataError for a job that was read from standard input.
-std::string as_file(const Job& job, const ReadOptions& options);
+std::string as_file(const Job& job, const ReadOptions& options, catalog::Library& library);
 
 }  // namespace feedwright::job

@@ -69,6 +69,13 @@ std::string sentence(const Note& note) {
             return fmt::format(
                 "Your amounts add up to {}, not 100. Percentages below are of that total.",
                 base::compact(*note.value, 6));
+        case Note::Kind::read_as:
+            return fmt::format("\"{}\" was read as {}.", note.written, note.name);
+        case Note::Kind::read_as_nearest:
+            return fmt::format(
+                "The library does not have \"{}\"; {}, the nearest to it, was taken. Give an "
+                "analysis of your own where they differ.",
+                note.written, note.name);
         case Note::Kind::dried:
             return fmt::format(
                 "The mix contains {} % water as weighed in. It is compared with the requirements "

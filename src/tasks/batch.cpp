@@ -108,8 +108,8 @@ batch::Verdict verdict_on(const JobSource& recipe, catalog::Library& library) {
 
 std::vector<batch::Summary> solve_lists(const BatchRequest& request, catalog::Library& library) {
     const std::vector<job::Job> jobs = read_jobs(request, library);
-    const auto ingredients = std::make_shared<const batch::IngredientSet>(ingredients_of(jobs),
-                                                                          library.ingredient_ids());
+    const auto ingredients = std::make_shared<const batch::IngredientSet>(
+        ingredients_of(jobs), library.ingredient_ids(), &library);
     const PriceLists& prices = request.lists;
     const auto open = [&](batch::ListRange range) -> std::unique_ptr<batch::Lists> {
         if (const auto* axes = std::get_if<std::vector<batch::GridAxis>>(&prices))
@@ -126,6 +126,7 @@ std::vector<batch::Summary> solve_lists(const BatchRequest& request, catalog::Li
     auto summaries = batch.run(*start.lists, *ingredients, run.threads, start.sink, run.watch);
     for (std::size_t j = 0; j < jobs.size(); ++j) {
         if (jobs[j].moisture_assumed) summaries[j].dried_to_percent = jobs[j].finished_moisture;
+        summaries[j].read_as = ingredients->read_as();
     }
     return summaries;
 }

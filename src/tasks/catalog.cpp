@@ -3,7 +3,9 @@
 
 #include "base/diagnostics.hpp"
 #include "base/file.hpp"
+#include "base/head.hpp"
 #include "base/text.hpp"
+#include "job/meant.hpp"
 
 #include <algorithm>
 #include <initializer_list>
@@ -20,6 +22,18 @@ bool matches(const std::string& match, std::initializer_list<std::string_view> f
     return std::any_of(fields.begin(), fields.end(), [&](std::string_view field) {
         return base::lower(field).find(wanted) != std::string::npos;
     });
+}
+
+// The same, or every word begins one of the text, in any order.
+bool matches_words(const std::string& match, const std::string& text) {
+    if (matches(match, {text})) return true;
+    const std::string all = ' ' + base::plain_words(text);
+    const std::string wanted = base::plain_words(match);
+    std::string_view rest = wanted;
+    for (auto word = base::take_word(rest); !word.empty(); word = base::take_word(rest)) {
+        if (all.find(' ' + std::string(word)) == std::string::npos) return false;
+    }
+    return !wanted.empty();
 }
 
 bool names(const std::vector<std::string>& list, const std::string& word) {
@@ -137,6 +151,18 @@ IngredientFacts facts_of(const catalog::Ingredient& ingredient, const std::strin
     return facts;
 }
 
+// The ingredient that a name stands for; one message for a name of several.
+const catalog::Ingredient* named(const std::string& written, catalog::Library& library) {
+    using Kind = catalog::Meaning::Kind;
+    const catalog::Meaning meaning = library.meaning_of(written);
+    if (meaning.kind == Kind::name || meaning.kind == Kind::closest)
+        return library.ingredient(meaning.ingredients.front());
+    if (meaning.kind == Kind::unknown) return nullptr;
+    job::NotMeant why = job::not_meant({}, library, written, meaning);
+    throw base::DataError(base::Diagnostic{"command line", "", std::move(why.found),
+                                           std::move(why.expected), std::move(why.hint)});
+}
+
 [[noreturn]] void refuse_unknown(const std::string& id, catalog::Library& library) {
     std::vector<std::string> all = library.ingredient_ids();
     for (const auto& more :
@@ -145,10 +171,11 @@ IngredientFacts facts_of(const catalog::Ingredient& ingredient, const std::strin
     }
     for (const catalog::Source& source : library.sources())
         all.push_back(source.id);
-    throw base::DataError(
-        base::Diagnostic{"command line", "", '"' + id + '"',
-                         "the id of an ingredient, species, profile, nutrient or source",
-                         base::did_you_mean(id, all)});
+    std::string near = base::nearest(id, all);
+    if (near.empty()) near = library.nearest_name(id);
+    throw base::DataError(base::Diagnostic{"command line", "", '"' + id + '"',
+                                           "an ingredient, species, profile, nutrient or source",
+                                           near.empty() ? "" : "Did you mean \"" + near + "\"?"});
 }
 
 }  // namespace
@@ -164,11 +191,21 @@ Imported import_table(const ImportRequest& request, catalog::Library& library) {
 
 std::vector<const catalog::Ingredient*> list_ingredients(const std::string& match,
                                                          catalog::Library& library) {
+    std::map<std::string, std::vector<std::string>> local;
+    for (const catalog::LocalName& name : library.local_names()) {
+        for (const std::string& id : name.ingredients)
+            local[id].push_back(name.name);
+    }
     std::vector<const catalog::Ingredient*> found;
     for (const std::string& id : library.ingredient_ids()) {
         const catalog::Ingredient& item = *library.ingredient(id);
-        const std::string also = base::join_words(item.also_called);
-        if (matches(match, {id, item.name, item.category, also})) found.push_back(&item);
+        std::vector<std::string> words = item.also_called;
+        words.insert(words.end(), local[id].begin(), local[id].end());
+        words.insert(words.end(), {id, item.name});
+        const bool named = std::any_of(words.begin(), words.end(), [&](const std::string& word) {
+            return matches_words(match, word);
+        });
+        if (named || matches(match, {item.category})) found.push_back(&item);
     }
     return found;
 }
@@ -222,6 +259,13 @@ Shown show(const ShowRequest& request, catalog::Library& library) {
     }
     if (const catalog::Nutrient* nutrient = library.dictionary().find(id)) return nutrient;
     if (const catalog::Source* source = library.source(id)) return source;
+    const std::string plain = base::plain_words(id);
+    for (const catalog::Nutrient& nutrient : library.dictionary().all()) {
+        if (base::plain_words(nutrient.name) == plain || base::plain_words(nutrient.id) == plain)
+            return &nutrient;
+    }
+    if (const catalog::Ingredient* ingredient = named(id, library))
+        return facts_of(*ingredient, request.species, library);
     refuse_unknown(id, library);
 }
 
@@ -229,18 +273,7 @@ std::string premix_lacking(const job::Job& job, catalog::Library& library) {
     for (const job::Choice& choice : job.ingredients) {
         if (choice.role == "premix" && choice.made_for_animal) return "";
     }
-    std::string nearest;
-    int best = 0;
-    for (const std::string& id : library.ingredient_ids()) {
-        const catalog::Ingredient& ingredient = *library.ingredient(id);
-        if (ingredient.role != "premix" || ingredient.made_for.empty()) continue;
-        const int close =
-            catalog::closeness(ingredient.made_for, ingredient.made_for_stages, job.animal);
-        if (close <= best) continue;
-        best = close;
-        nearest = id;
-    }
-    return nearest;
+    return job::premix_for(job.animal, library);
 }
 
 }  // namespace feedwright::tasks

@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "base/text.hpp"
 #include "economics/growth.hpp"
+#include "job/meant.hpp"
 #include "tasks/venture_input.hpp"
 
 #include <fmt/format.h>
@@ -82,6 +83,10 @@ Planned plan(const PlanRequest& request, catalog::Library& library) {
         result.home = std::move(priced.home);
         known.venture = std::move(priced.venture);
         known.mix = std::move(priced.mix);
+        if (result.home) {
+            for (auto& [id, kg] : plan.packs)
+                id = job::named_in(result.home->job, library, id);
+        }
         known.short_of = std::move(priced.context.short_of);
         known.keeping = std::move(priced.context.keeping);
     }

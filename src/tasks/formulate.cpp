@@ -3,6 +3,7 @@
 
 #include "base/diagnostics.hpp"
 #include "base/text.hpp"
+#include "job/meant.hpp"
 #include "job/portion.hpp"
 #include "sheet/practice.hpp"
 #include "tasks/answering.hpp"
@@ -47,17 +48,15 @@ Weighed weigh(const WeighRequest& request, catalog::Library& library) {
 
 CurveOf curve(const CurveRequest& request, catalog::Library& library) {
     job::Job job = read_job(request.mix.job, library);
-    if (job.find(request.ingredient) == nullptr) {
-        std::vector<std::string> ids;
-        for (const job::Choice& choice : job.ingredients)
-            ids.push_back(choice.id);
-        throw base::DataError(base::Diagnostic{"", "--curve", '"' + request.ingredient + '"',
-                                               "an ingredient of the job",
-                                               base::did_you_mean(request.ingredient, ids)});
+    const std::string ingredient = job::named_in(job, library, request.ingredient);
+    if (job.find(ingredient) == nullptr) {
+        throw base::DataError(base::Diagnostic{
+            "", "--curve", '"' + request.ingredient + '"', "an ingredient of the job",
+            base::did_you_mean(request.ingredient, job.ingredient_ids())});
     }
     job = solve(job, request.mix.solve).job;
     search::Curve curve =
-        search::inclusion_curve(job, request.ingredient, request.steps, request.mix.solve);
+        search::inclusion_curve(job, ingredient, request.steps, request.mix.solve);
     return {std::move(job), std::move(curve)};
 }
 

@@ -63,7 +63,7 @@ job::Job read_recipe(const JobSource& source, catalog::Library& library) {
 }
 
 std::string job_file_of(const JobSource& source, catalog::Library& library) {
-    return job::as_file(read_job(source, library), source.options);
+    return job::as_file(read_job(source, library), source.options, library);
 }
 
 std::map<std::size_t, std::vector<std::string>> unknown_contents(const job::Job& job,

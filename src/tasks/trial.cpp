@@ -5,6 +5,7 @@
 #include "base/file.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "job/meant.hpp"
 #include "search/series.hpp"
 #include "sheet/practice.hpp"
 #include "tasks/answering.hpp"
@@ -137,8 +138,9 @@ TrialDesign design_trial(const TrialDesignRequest& request, catalog::Library& li
     result.job = solve(read_job(request.job.job, library), options).job;
     job::Job& job = result.job;
     if (!job.batch_kg) job.batch_kg = 1;
-    const search::SeriesQuestion question{request.test, request.reference, request.levels,
-                                          request.equal};
+    const search::SeriesQuestion question{job::named_in(job, library, request.test),
+                                          job::named_in(job, library, request.reference),
+                                          request.levels, request.equal};
     const auto diets = search::design_series(job, question, options);
     trial::DesignSeries& series = result.series;
     series = series_of(job, question);

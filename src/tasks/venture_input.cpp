@@ -2,6 +2,7 @@
 #include "tasks/venture_input.hpp"
 
 #include "base/text.hpp"
+#include "job/meant.hpp"
 #include "job/portion.hpp"
 #include "limits/check.hpp"
 #include "tasks/answering.hpp"
@@ -29,8 +30,9 @@ constexpr double known_enough = 95;
                                            std::move(expected), std::move(hint)});
 }
 
-void set_grown_prices(const economics::Venture& venture, job::Job& job) {
-    for (const OwnGrown& grown : venture.make.own_grown) {
+void set_grown_prices(economics::Venture& venture, job::Job& job, catalog::Library& library) {
+    for (OwnGrown& grown : venture.make.own_grown) {
+        grown.ingredient = job::named_in(job, library, grown.ingredient);
         const auto choice =
             std::find_if(job.ingredients.begin(), job.ingredients.end(),
                          [&](const job::Choice& c) { return c.id == grown.ingredient; });
@@ -112,7 +114,7 @@ void price_job(PricedVenture& priced, catalog::Library& library) {
     const std::string& file = priced.venture.make.materials_file;
     job::Job read = read_job({file, {}, false}, library);
     take_profile(priced, read);
-    set_grown_prices(priced.venture, read);
+    set_grown_prices(priced.venture, read, library);
     Solved solved = solve(read, {});
     auto& [job, answer] = solved;
     if (answer.status != lp::Status::optimal) {
@@ -133,7 +135,7 @@ void price_recipe(PricedVenture& priced, catalog::Library& library) {
     if (!priced.venture.profile.empty()) source.options.profile = priced.venture.profile;
     job::Job recipe = read_recipe(source, library);
     take_profile(priced, recipe);
-    set_grown_prices(priced.venture, recipe);
+    set_grown_prices(priced.venture, recipe, library);
     const Checked checked = tasks::check(std::move(recipe), library);
     const limits::Check& check = checked.check;
     const auto cost_per_kg = check.known_cost_per_kg();

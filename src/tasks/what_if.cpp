@@ -2,6 +2,7 @@
 #include "tasks/what_if.hpp"
 
 #include "job/edit.hpp"
+#include "job/meant.hpp"
 #include "search/cheapest.hpp"
 #include "tasks/answering.hpp"
 
@@ -20,9 +21,9 @@ job::Job changed(const WhatIfRequest& request, catalog::Library& library) {
         source.options.restated.push_back(job::parse_restated(text, library.dictionary()));
     job::Job job = read_job(source, library);
     for (const std::string& id : request.changes.without)
-        job::remove(job, id);
+        job::remove(job, job::named_in(job, library, id));
     for (const std::string& text : request.changes.set)
-        job::set(job, text);
+        job::set(job, job::with_id(job, library, text));
     return job;
 }
 

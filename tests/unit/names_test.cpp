@@ -77,6 +77,26 @@ TEST_CASE("a part of a name is asked about and never taken") {
     CHECK(potato.ingredients == std::vector<std::string>{"sweet-potato-meal"});
 }
 
+TEST_CASE("what is ground or cracked is the same feed") {
+    CHECK(one("cracked corn", Kind::name) == "maize");
+    CHECK(one("Maize (ground)", Kind::name) == "maize");
+    CHECK(one("cracked", Kind::unknown) == "");
+}
+
+TEST_CASE("a word to be asked about is asked with more words beside it") {
+    const Names names(
+        {{"larvae-fresh", "fly larvae, fresh", {}}, {"larvae-meal", "fly larvae, full-fat", {}}},
+        {{"BSF larvae", {"English"}, {"larvae-fresh", "larvae-meal"}, true, false, "", ""}});
+    CHECK(names.meaning_of("BSF larvae (dried)").kind == Kind::several);
+    CHECK(names.meaning_of("BSF larvae of my friend in town").kind == Kind::unknown);
+}
+
+TEST_CASE("two texts are one name whatever their case and order") {
+    CHECK(catalog::same_name("Wheat Bran", "bran, wheat"));
+    CHECK(catalog::same_name("Corn", "maize"));
+    CHECK_FALSE(catalog::same_name("rice bran", "rice bean"));
+}
+
 TEST_CASE("a suggestion is of the same kind of feed") {
     CHECK(small().nearest("rice brann") == "rice-bran-defatted");
     CHECK(small().nearest("ryce bran") == "rice-bran-defatted");

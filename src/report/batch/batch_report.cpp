@@ -46,6 +46,14 @@ void add_counts(Document& document, const Summary& summary) {
     document.blocks.push_back(std::move(facts));
 }
 
+void add_names(Document& document, const Summary& summary) {
+    if (summary.read_as.empty()) return;
+    std::vector<std::string> words;
+    for (const auto& [written, id] : summary.read_as)
+        words.push_back(fmt::format("\"{}\" as {}", base::printable(written, 60), id));
+    document.blocks.push_back(Paragraph{fmt::format("Read {}.", base::join_words(words))});
+}
+
 void add_costs(Document& document, const Summary& summary) {
     const batch::Costs& costs = summary.costs;
     if (costs.count() == 0) return;
@@ -148,6 +156,7 @@ Document batch_document(const std::vector<batch::Summary>& summaries, const Batc
     for (const Summary& summary : summaries) {
         if (!summary.subject.empty()) document.blocks.push_back(Heading{summary.subject});
         add_counts(document, summary);
+        add_names(document, summary);
         add_costs(document, summary);
         add_uses(document, summary);
         add_held(document, summary);
