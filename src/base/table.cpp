@@ -686,6 +686,104 @@ Table read_table(std::string_view bytes, const std::string& file,
     return Reader(file, wanted, diagnostics).read(bytes);
 }
 
+namespace {
+
+// A number and nothing else, as far as its letters go.
+bool is_figure(const std::string& cell) {
+    return cell.find_first_of("0123456789") != std::string::npos &&
+           cell.find_first_not_of("0123456789.,+-eE %'") == std::string::npos;
+}
+
+void drop_unnamed(CsvTable& table, Diagnostics& diagnostics) {
+    for (std::size_t i = table.header.size(); i-- > 0;) {
+        if (!table.header[i].empty()) continue;
+        const bool used = std::any_of(table.rows.begin(), table.rows.end(),
+                                      [&](const CsvRow& row) { return !row.cells[i].empty(); });
+        if (used) {
+            diagnostics.add({table.file, fmt::format("line {}", table.header_line),
+                             fmt::format("an empty name for column {}", i + 1),
+                             "a name for every column", ""});
+            continue;
+        }
+        table.header.erase(table.header.begin() + static_cast<long>(i));
+        for (CsvRow& row : table.rows)
+            row.cells.erase(row.cells.begin() + static_cast<long>(i));
+    }
+}
+
+// Takes the rows below the head, each with a cell for every column.
+void take_rows(CutTable& cut, CsvTable& table, Diagnostics& diagnostics) {
+    const std::size_t width = table.header.size();
+    for (std::size_t i = cut.head + 1; i < cut.rows.size(); ++i) {
+        TableRow& row = cut.rows[i];
+        while (row.cells.size() > width && row.cells.back().empty())
+            row.cells.pop_back();
+        if (row.cells.size() > width) {
+            diagnostics.add(
+                {table.file, fmt::format("line {}", row.line),
+                 fmt::format("{} cells", row.cells.size()),
+                 fmt::format("{}, as in the header", width),
+                 cut.separator == ','
+                     ? "A decimal comma, or a comma in a text without quotes, also makes cells"
+                     : ""});
+            continue;
+        }
+        row.cells.resize(width);
+        table.rows.push_back({row.line, std::move(row.cells)});
+    }
+}
+
+}  // namespace
+
+NamedTable read_named_table(std::string_view bytes, const std::string& file,
+                            const HeadLikeness& likeness, Diagnostics& diagnostics) {
+    CutTable cut = cut_table(bytes, file, likeness);
+    NamedTable read;
+    CsvTable& table = read.table;
+    table.file = read.reading.file = file;
+    read.reading.encoding = cut.encoding;
+    read.reading.separator = cut.separator;
+    for (std::size_t i = 0; i < cut.head; ++i) {
+        read.reading.left_out.push_back(
+            {cut.rows[i].line, join_words(cut.rows[i].cells, ", "), LeftOut::Why::title});
+    }
+    table.header = cut.rows[cut.head].cells;
+    table.header_line = cut.rows[cut.head].line;
+    while (!table.header.empty() && table.header.back().empty())
+        table.header.pop_back();
+    take_rows(cut, table, diagnostics);
+    drop_unnamed(table, diagnostics);
+    for (auto name = table.header.begin(); name != table.header.end(); ++name) {
+        if (!name->empty() && std::find(table.header.begin(), name, *name) != name) {
+            diagnostics.add({file, fmt::format("line {}", table.header_line),
+                             fmt::format("column \"{}\" twice", *name), "each column name once",
+                             ""});
+        }
+    }
+    MarkVotes votes;
+    for (const CsvRow& row : table.rows) {
+        for (const std::string& cell : row.cells) {
+            if (is_figure(cell)) votes.note(row.line, plain_cell(cell));
+        }
+    }
+    const auto mark = settle_mark(votes, cut.separator, file, diagnostics);
+    read.reading.mark = mark.value_or(DecimalMark::point);
+    read.reading.decimals = votes.any();
+    read.reading.grouped =
+        votes.seen(MarkShape::grouped_by_comma) || votes.seen(MarkShape::grouped_by_point);
+    read.reading.rows = table.rows.size();
+    if (!mark || (*mark == DecimalMark::point && !read.reading.grouped)) return read;
+    for (CsvRow& row : table.rows) {
+        for (std::string& cell : row.cells) {
+            if (!is_figure(cell) || cell.find_first_of(".,' ") == std::string::npos) continue;
+            const std::string plain = plain_cell(cell);
+            const auto number = leading_number(plain, *mark, false);
+            if (number && number->rest.empty()) cell = shortest(number->value);
+        }
+    }
+    return read;
+}
+
 std::optional<DecimalMark> settle_mark(const MarkVotes& votes, char separator,
                                        const std::string& file, Diagnostics& diagnostics) {
     using Verdict = MarkVotes::Verdict;

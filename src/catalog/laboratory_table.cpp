@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/diagnostics.hpp"
+#include "base/table.hpp"
 #include "base/text.hpp"
 #include "catalog/import.hpp"
 #include "catalog/import_words.hpp"
@@ -7,7 +8,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <sstream>
 #include <utility>
 
 namespace feedwright::catalog {
@@ -15,12 +15,6 @@ namespace feedwright::catalog {
 namespace {
 
 using base::CsvRow;
-
-[[noreturn]] void refuse(const std::string& file, std::size_t line, std::string found,
-                         std::string expected, std::string hint = {}) {
-    throw base::DataError(base::Diagnostic{file, fmt::format("line {}", line), std::move(found),
-                                           std::move(expected), std::move(hint)});
-}
 
 std::size_t filled(const CsvRow& row) {
     return static_cast<std::size_t>(std::count_if(
@@ -33,58 +27,13 @@ bool has(const CsvRow& row, const Words& words) {
                        [&](const std::string& cell) { return is_plain(cell, words); });
 }
 
-// The rows of a file cut at one separator, and which of them looks like the headings.
-struct Cut {
-    std::vector<CsvRow> rows;
-    std::size_t headings = 0;
-    int likeness =
-        0;  // 2: names the columns of a report; 1: one column that names rows; 0: neither
-};
-
-Cut cut_at(char separator, std::string_view text, const std::string& file) {
-    constexpr std::size_t most_above = 60;  // headings further down are no headings
-    Cut cut;
-    std::istringstream in{std::string(text)};
-    base::CsvReader reader(in, file, separator);
-    CsvRow row;
-    while (reader.next(row)) {
-        // A line of separators alone is an empty line of a spreadsheet.
-        if (filled(row) == 0) continue;
-        const std::size_t at = cut.rows.size();
-        if (at < most_above && filled(row) >= 2 && cut.likeness < 2) {
-            const bool rows_are_nutrients = has(row, nutrient_words);
-            const bool named = rows_are_nutrients || has(row, id_words) || has(row, name_words);
-            const int likeness =
-                rows_are_nutrients && (has(row, value_words) || has(row, unit_words)) ? 2
-                : named                                                               ? 1
-                                                                                      : 0;
-            if (likeness > cut.likeness) {
-                cut.headings = at;
-                cut.likeness = likeness;
-            }
-        }
-        cut.rows.push_back(row);
-    }
-    return cut;
-}
-
-Cut best_cut(std::string_view text, const std::string& file) {
-    Cut best = cut_at(',', text, file);
-    const auto width = [](const Cut& cut) {
-        return cut.rows.empty() ? 0 : cut.rows[cut.headings].cells.size();
-    };
-    for (const char separator : {';', '\t'}) {
-        if (text.find(separator) == std::string_view::npos) continue;
-        Cut other;
-        try {
-            other = cut_at(separator, text, file);
-        } catch (const base::DataError&) {
-            continue;  // a quote that closes only when cut at commas
-        }
-        if (std::pair(other.likeness, width(other)) > std::pair(best.likeness, width(best)))
-            best = std::move(other);
-    }
-    return best;
+// 2: names the columns of a report; 1: one column that names rows; 0: neither.
+int likeness(const std::vector<std::string>& cells) {
+    const CsvRow row{0, cells};
+    if (filled(row) < 2) return 0;
+    const bool rows_are_nutrients = has(row, nutrient_words);
+    if (rows_are_nutrients && (has(row, value_words) || has(row, unit_words))) return 2;
+    return rows_are_nutrients || has(row, id_words) || has(row, name_words) ? 1 : 0;
 }
 
 struct Digits {
@@ -158,16 +107,20 @@ std::string plain(std::string_view text) {
 }
 
 LaboratoryTable read_laboratory_table(std::string_view text, const std::string& file) {
-    if (base::utf8_length(text) < text.size()) base::parse_csv(text, file);  // refuses it
-    Cut cut = best_cut(text, file);
-    if (cut.rows.empty()) refuse(file, 1, "no rows", "a row of headings and at least one more");
+    base::CutTable cut = base::cut_table(text, file, likeness);
+    std::vector<CsvRow> all;
+    for (base::TableRow& row : cut.rows)
+        all.push_back({row.line, std::move(row.cells)});
     LaboratoryTable made;
-    const auto headings = cut.rows.begin() + static_cast<long>(cut.headings);
-    made.beside.assign(cut.rows.begin(), headings);
-    if (headings->cells.size() == 1 && headings->cells[0].starts_with('{')) {
-        refuse(file, headings->line, "JSON", "a table with a row of headings (CSV)");
-    }
-    std::vector<CsvRow> rows(headings + 1, cut.rows.end());
+    const auto headings = all.begin() + static_cast<long>(cut.head);
+    made.beside.assign(all.begin(), headings);
+    std::vector<CsvRow> rows(headings + 1, all.end());
+    base::Diagnostics problems;
+    const auto refuse = [&](std::size_t line, std::string found, std::string expected,
+                            std::string hint = {}) {
+        problems.add({file, fmt::format("line {}", line), std::move(found), std::move(expected),
+                      std::move(hint)});
+    };
     std::vector<std::string>& header = headings->cells;
     while (header.back().empty())
         header.pop_back();
@@ -184,11 +137,12 @@ LaboratoryTable read_laboratory_table(std::string_view text, const std::string& 
         }
         if (row.cells.size() != header.size()) {
             const std::size_t cells = row.cells.size();
-            refuse(file, row.line, fmt::format("{} cell{}", cells, cells == 1 ? "" : "s"),
+            refuse(row.line, fmt::format("{} cell{}", cells, cells == 1 ? "" : "s"),
                    fmt::format("{}, as in the headings", header.size()),
                    cells < header.size()
                        ? "An empty cell still has its comma"
                        : "A decimal comma, or a comma in a text without quotes, also makes cells");
+            continue;
         }
         kept.push_back(std::move(row));
     }
@@ -198,19 +152,21 @@ LaboratoryTable read_laboratory_table(std::string_view text, const std::string& 
         const bool used = std::any_of(rows.begin(), rows.end(),
                                       [&](const CsvRow& row) { return !row.cells[i].empty(); });
         if (used) {
-            refuse(file, headings->line, fmt::format("an empty name for column {}", i + 1),
+            refuse(headings->line, fmt::format("an empty name for column {}", i + 1),
                    "a name for every column");
+            continue;
         }
         header.erase(header.begin() + static_cast<long>(i));
         for (CsvRow& row : rows)
             row.cells.erase(row.cells.begin() + static_cast<long>(i));
     }
     for (auto name = header.begin(); name != header.end(); ++name) {
-        if (std::find(header.begin(), name, *name) != name) {
-            refuse(file, headings->line, fmt::format("column \"{}\" twice", *name),
+        if (!name->empty() && std::find(header.begin(), name, *name) != name) {
+            refuse(headings->line, fmt::format("column \"{}\" twice", *name),
                    "each column name once");
         }
     }
+    problems.throw_if_any();
     restate_decimal_commas(rows);
     made.table = {file, header, headings->line, std::move(rows)};
     return made;

@@ -259,6 +259,7 @@ AnalysisResult analyse(const TrialData& data, const Options& options) {
     result.confidence = options.confidence;
     result.control = find_control(groups, data.file, options.control);
     sort_groups(groups, result.control);
+    result.reading = data.reading;
     result.notes = check(data);
     judge_outlying(result, outlying(data), options);
 
@@ -310,6 +311,7 @@ AnalysisResult analyse(const OneWayData& data, const Options& options) {
     result.confidence = options.confidence;
     result.control = find_control(groups, data.file, options.control);
     result.feeding_trial = false;
+    result.reading = data.reading;
     result.notes = data.notes;
     judge_outlying(result, outlying(data), options);
     sort_groups(groups, result.control);

@@ -80,6 +80,7 @@ struct AnalysisResult {
     double confidence = 0.95;
     bool feeding_trial = true;      ///< false for a one-way layout of any kind
     std::vector<TankResult> tanks;  ///< by group, then tank; empty for a one-way layout
+    base::TableReading reading;     ///< what was understood of the file
     std::vector<Note> notes;        ///< about the data
     std::vector<Outlying> outlying;
     /// There are outlying numbers, and nobody has said to keep them: means are given, no tests, no

@@ -4,6 +4,7 @@
 #include "base/csv.hpp"
 #include "base/diagnostics.hpp"
 #include "base/number.hpp"
+#include "base/table.hpp"
 #include "base/text.hpp"
 #include "economics/growth.hpp"
 #include "trial/indices.hpp"
@@ -178,6 +179,25 @@ Tank read_tank(const Row& row) {
     return t;
 }
 
+// A head such as "Weight in (g)" is the column weight_in_g.
+std::string column_meant(const std::string& head) {
+    const std::string plain = base::plain_words(head);
+    for (const std::string& column : known_columns()) {
+        if (base::plain_words(column) == plain) return column;
+    }
+    return head;
+}
+
+int known_in(const std::vector<std::string>& cells) {
+    std::set<std::string> seen;
+    for (const std::string& cell : cells) {
+        const std::string column = column_meant(cell);
+        const auto& known = known_columns();
+        if (std::find(known.begin(), known.end(), column) != known.end()) seen.insert(column);
+    }
+    return static_cast<int>(seen.size());
+}
+
 // What to do with a table that has a row a fish.
 constexpr const char* how_to_average =
     "If the rows are fish and not tanks, average them first: the tank is the unit, because the "
@@ -343,12 +363,15 @@ bool natural_less(std::string_view a, std::string_view b) {
 }
 
 TrialData read_trial(std::string_view text, const std::string& file) {
-    const base::CsvTable table = base::parse_csv(text, file);
     Diagnostics problems;
+    auto [table, reading] = base::read_named_table(text, file, known_in, problems);
+    for (std::string& head : table.header)
+        head = column_meant(head);
     check_columns(table, problems);
     problems.throw_if_any();
     TrialData data;
     data.file = file;
+    data.reading = std::move(reading);
     data.feed_in_grams = has(table, "feed_g");
     if (table.rows.empty()) {
         problems.add({file, "line 2", "no rows", "one row a tank", {}});
@@ -389,8 +412,12 @@ std::vector<Note> check(const TrialData& data) {
 
 OneWayData read_one_way(std::string_view text, const std::string& file, const std::string& group,
                         const std::string& response) {
-    const base::CsvTable table = base::parse_csv(text, file);
     Diagnostics problems;
+    const auto named = [&](const std::vector<std::string>& cells) {
+        return static_cast<int>(std::count(cells.begin(), cells.end(), group) +
+                                std::count(cells.begin(), cells.end(), response));
+    };
+    const auto [table, reading] = base::read_named_table(text, file, named, problems);
     for (const std::string& column : {group, response}) {
         if (!has(table, column)) {
             problems.add({file, "header", "no such column", fmt::format("a column \"{}\"", column),
@@ -405,6 +432,7 @@ OneWayData read_one_way(std::string_view text, const std::string& file, const st
     data.file = file;
     data.response = response;
     data.group = group;
+    data.reading = reading;
     int empty = 0;
     // Where a table names its tanks, rows of one tank are fish, or one tank measured again.
     const std::string unit = tank_column(table, group, response);

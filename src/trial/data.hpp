@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "base/table.hpp"
 #include "trial/statistics.hpp"
 
 #include <optional>
@@ -37,11 +38,12 @@ struct Tank {
 
 struct TrialData {
     std::string file;
-    std::vector<Tank> tanks;     ///< in file order
-    bool feed_in_grams = false;  ///< the column is feed_g
+    std::vector<Tank> tanks;        ///< in file order
+    bool feed_in_grams = false;     ///< the column is feed_g
+    base::TableReading reading{};   ///< what was understood of the file
 };
 
-/// Reads CSV text. Throws base::DataError with everything that cannot be: a missing or unknown
+/// Reads a table (base/table.hpp). Throws base::DataError with everything that cannot be: a missing or unknown
 /// column, text where a number belongs, weights or days of 0 or less, more fish out than in,
 /// percentages above 100, a tank named twice, a diet with two levels, a block for some tanks only.
 TrialData read_trial(std::string_view text, const std::string& file);
@@ -110,6 +112,7 @@ struct OneWayData {
     std::vector<Observation> values;
     std::vector<std::size_t> lines;  ///< of the file, one a value
     std::vector<Note> notes;         ///< rows passed over because the response is empty
+    base::TableReading reading{};    ///< what was understood of the file
 };
 
 /// Throws base::DataError for a column that is not there, an empty group, a cell that is not a

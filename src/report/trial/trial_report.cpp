@@ -4,6 +4,7 @@
 #include "base/number.hpp"
 #include "document/plot.hpp"
 #include "report/sections.hpp"
+#include "report/table_words.hpp"
 #include "report/trial/trial_words.hpp"
 
 #include <fmt/format.h>
@@ -391,6 +392,10 @@ Document trial_document(const AnalysisResult& result, const Run& run) {
     Document document;
     document.title = (result.feeding_trial ? "Feeding trial: " : "Groups: ") + result.file;
     document.blocks.push_back(Paragraph{opening(result)});
+    if (!result.reading.plain()) {
+        document.blocks.push_back(
+            Paragraph{reading_text(result.reading, count_of(result.reading.rows, "row", "rows"))});
+    }
     if (const auto texts = notes_on_data(result); !texts.empty()) {
         document.blocks.push_back(Heading{"Look at the data first"});
         Bullets notes;
