@@ -16,6 +16,11 @@ namespace {
 
 constexpr std::array containers{"bag",     "bags", "sack",   "sacks", "pack", "packs",
                                 "package", "box",  "packet", "drum",  "tub"};
+constexpr std::array vessels{"bucket",  "buckets", "scoop", "scoops", "cup",  "cups",
+                             "pail",    "pails",   "tin",   "tins",   "can",  "cans",
+                             "basin",   "basins",  "bowl",  "bowls",  "mug",  "mugs",
+                             "jar",     "jars",    "bottle", "bottles", "spoon", "spoons",
+                             "measure", "measures"};
 // "price per bag of 50 kg", "price in USD".
 constexpr std::array fillers{"of", "in", "a", "the", "one"};
 
@@ -119,6 +124,31 @@ std::size_t pack_at(const std::vector<std::string>& words, std::size_t at,
 }
 
 }  // namespace
+
+std::optional<double> litres_of(std::string_view text, DecimalMark mark) {
+    std::vector<std::string> words = words_of(plain_cell(text));
+    const bool vessel = std::any_of(words.begin(), words.end(), [](const std::string& word) {
+        return is_one(word, vessels);
+    });
+    std::erase_if(words, [&](const std::string& word) {
+        return is_one(word, vessels) || (vessel && is_one(word, fillers));
+    });
+    double count = 1;
+    if (!words.empty() && digit(words.front()[0])) {
+        const auto number = number_of(words.front(), mark);
+        if (!number || !(*number > 0)) return std::nullopt;
+        count = *number;
+        words.erase(words.begin());
+    }
+    if (words.size() != 1) return std::nullopt;
+    const auto one = parse_volume_l("1 " + words.front());
+    return one ? std::optional(count * *one) : std::nullopt;
+}
+
+bool is_vessel(std::string_view text) {
+    const std::vector<std::string> words = words_of(plain_cell(text));
+    return words.size() == 1 && is_one(words.front(), vessels);
+}
 
 bool is_container(std::string_view word) {
     return is_one(lower(word), containers);

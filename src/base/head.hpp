@@ -28,6 +28,13 @@ std::string plain_words(std::string_view text);
 /// "Lb." is "lb". nullopt for anything else, such as a bag of unknown weight.
 std::optional<std::string> pack_of(std::string_view text, DecimalMark mark);
 
+/// Litres of one measure of volume: "l", "ml", "gal", "5 l bucket", "bucket of 10 l", "scoop (250
+/// ml)". nullopt for anything else, such as a bucket of unknown size.
+std::optional<double> litres_of(std::string_view text, DecimalMark mark);
+
+/// Whether `text` is a bucket, scoop, cup or other vessel, whose size it does not say.
+bool is_vessel(std::string_view text);
+
 /// Whether `word` is a bag, sack or other container.
 bool is_container(std::string_view word);
 

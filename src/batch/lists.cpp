@@ -100,6 +100,9 @@ class PriceFiles final : public NumberedLists {
                 continue;
             }
             if (*number == IngredientSet::ignored) continue;
+            if (row.per_litre) {
+                problems.add({list.file, row.place, "a price by volume", "a price by weight", ""});
+            }
             if (quotes.prices[*number] != no_price) {
                 problems.add({list.file, row.place + ", column ingredient",
                               fmt::format("\"{}\", which is {} again", row.ingredient,

@@ -181,6 +181,12 @@ const std::vector<Variation>& Library::variation() {
     return *variation_;
 }
 
+const std::vector<BulkDensity>& Library::bulk_densities() {
+    if (!bulk_densities_)
+        bulk_densities_ = load_if_there("bulk-densities.json", load_bulk_densities);
+    return *bulk_densities_;
+}
+
 const std::vector<LocalName>& Library::local_names() {
     if (!local_names_) {
         local_names_ = load_if_there("names.json", load_names);

@@ -62,6 +62,7 @@ class Library {
     const std::vector<Tolerance>& tolerances();
     const std::vector<Pond>& ponds();
     const std::vector<Variation>& variation();
+    const std::vector<BulkDensity>& bulk_densities();
 
     /// What an ingredient of a category may well hold of a nutrient, percent of the dry matter
     /// where the nutrient is a share of it: the value that nine of ten ingredients of the category
@@ -104,6 +105,7 @@ class Library {
     std::optional<std::vector<Tolerance>> tolerances_;
     std::optional<std::vector<Pond>> ponds_;
     std::optional<std::vector<Variation>> variation_;
+    std::optional<std::vector<BulkDensity>> bulk_densities_;
     std::optional<std::vector<LocalName>> local_names_;
     std::optional<Names> names_;
     std::vector<Cap> own_caps_;

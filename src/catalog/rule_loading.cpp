@@ -306,4 +306,31 @@ std::vector<Pond> load_ponds(const JsonView& root, const NutrientDictionary& dic
     return list;
 }
 
+std::vector<BulkDensity> load_bulk_densities(const JsonView& root,
+                                             const NutrientDictionary& /*dictionary*/) {
+    std::vector<BulkDensity> list;
+    if (!root.require_format("feedwright-bulk-densities/1")) return list;
+    root.allow_only({"format", "note", "densities"});
+    for (const JsonView& item : root.array("densities")) {
+        item.allow_only({"ingredient", "material", "kg_per_l", "source", "note"});
+        BulkDensity one;
+        item.required("ingredient");
+        one.ingredient = item.string("ingredient").value_or("");
+        one.material = item.string("material").value_or("");
+        std::vector<double> sides;
+        for (const JsonView& view : item.array("kg_per_l")) {
+            if (const auto value = view.as_number()) sides.push_back(*value);
+        }
+        if (sides.size() != 2 || !(sides[0] > 0) || sides[0] > sides[1]) {
+            item.problem_found("no range of \"kg_per_l\"", "[lowest, highest], kg per litre");
+            continue;
+        }
+        one.low = sides[0];
+        one.high = sides[1];
+        one.source = source_of(item);
+        list.push_back(std::move(one));
+    }
+    return list;
+}
+
 }  // namespace feedwright::catalog

@@ -20,6 +20,8 @@ std::vector<Tolerance> load_tolerances(const base::JsonView& root,
 std::vector<Variation> load_variation(const base::JsonView& root,
                                       const NutrientDictionary& dictionary);
 std::vector<Pond> load_ponds(const base::JsonView& root, const NutrientDictionary& dictionary);
+std::vector<BulkDensity> load_bulk_densities(const base::JsonView& root,
+                                             const NutrientDictionary& dictionary);
 
 /// The entries of "caps" of caps.json, or of a user's library file.
 std::vector<Cap> read_caps(const base::JsonView& root);

@@ -91,6 +91,17 @@ struct Pond {
     std::string note;
 };
 
+/// How heavy a litre of an ingredient is.
+struct BulkDensity {
+    std::string ingredient;  ///< id
+    std::string material;    ///< as the source names it
+    double low = 0;          ///< kg per litre
+    double high = 0;
+    std::string source;
+
+    double middle() const { return (low + high) / 2; }
+};
+
 /// How far lots of an ingredient, or of a kind of ingredients, differ in a nutrient.
 struct Variation {
     std::string ingredient;  ///< id; empty: a default

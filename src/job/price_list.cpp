@@ -64,6 +64,7 @@ PriceList read_price_list(const std::string& file) {
             cells.problem("price", "an empty cell", price_form, price_hint(""));
         }
         priced.price = prices.read(cells).value_or(0);
+        priced.per_litre = prices.by_volume();
         priced.min = cells.percent("min");
         priced.max = cells.percent("max");
         if (priced.min && priced.max && *priced.min > *priced.max) {

@@ -17,7 +17,8 @@ struct PricedIngredient {
     double price = 0;           ///< money per kg as bought
     std::optional<double> min;  ///< percent of the mix
     std::optional<double> max;
-    std::string place;  ///< "line 3"
+    std::string place;       ///< "line 3"
+    bool per_litre = false;  ///< `price` is money per litre
 };
 
 struct PriceList {

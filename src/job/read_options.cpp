@@ -8,6 +8,7 @@
 #include "job/meant.hpp"
 #include "job/reading.hpp"
 #include "job/table.hpp"
+#include "job/volume.hpp"
 
 #include <fmt/format.h>
 
@@ -64,6 +65,11 @@ void apply_price_list(Reading& reading, const PriceList& prices) {
                                      [&](const Choice& choice) { return choice.id == id; });
         if (at == reading.job.ingredients.end()) continue;
         at->price = row.price;
+        if (row.per_litre) {
+            const auto kilograms =
+                kilograms_a_litre(reading, *at, prices.file, row.place + ", column price");
+            if (kilograms) *at->price /= *kilograms;
+        }
         if (row.min) at->min = row.min;
         if (row.max) at->max = row.max;
         if (at->min && at->max && *at->min > *at->max) {

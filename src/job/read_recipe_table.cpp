@@ -4,6 +4,7 @@
 #include "base/units.hpp"
 #include "job/reading.hpp"
 #include "job/table.hpp"
+#include "job/volume.hpp"
 
 #include <fmt/format.h>
 
@@ -50,7 +51,8 @@ class AmountReader {
     }
 
     // "50", "50 %", "0.5 kg" or "1/2 lb".
-    std::optional<double> read(const base::Cells& cells) {
+    // A volume is of the ingredient `choice`, nullptr where that was not understood.
+    std::optional<double> read(const base::Cells& cells, const Choice* choice) {
         std::string rest;
         const auto value = cells.leading("amount", rest, "a number");
         if (!value) return value;
@@ -60,7 +62,20 @@ class AmountReader {
         if (rest == "%" || base::lower(rest) == "percent") {
             return of_kind(cells, AmountsIn::percent, *value);
         }
-        const auto kilograms = base::kilograms_per(rest);
+        auto kilograms = base::kilograms_per(rest);
+        const auto mark = cells.table().mark.value_or(base::DecimalMark::point);
+        if (const auto litres = base::litres_of(rest, mark); litres && !kilograms) {
+            if (choice == nullptr) return std::nullopt;  // told already
+            const std::string place = fmt::format("line {}, column amount", cells.line());
+            kilograms = kilograms_a_litre(reading_, *choice, reading_.job.file, place);
+            if (!kilograms) return std::nullopt;
+            *kilograms *= *litres;
+        } else if (!kilograms && base::is_vessel(rest)) {
+            cells.problem("amount", fmt::format("\"{} {}\" of unknown size", base::shortest(*value), rest),
+                          fmt::format("its size, such as \"{} {} of 10 l\"",
+                                      base::shortest(*value), rest));
+            return std::nullopt;
+        }
         if (!kilograms) {
             cells.problem("amount",
                           '"' + cells.raw("amount") + (beside.empty() ? "" : ' ' + beside) + '"',
@@ -100,13 +115,18 @@ void read_recipe_table(Reading& reading, std::string_view bytes) {
         const std::string id = cells.text("ingredient");
         Choice* choice = add_library_choice(reading, id, file,
                                             fmt::format("line {}, column ingredient", row.line));
-        const auto amount = amounts.read(cells);
+        const auto amount = amounts.read(cells, choice);
         if (cells.raw("amount").empty())
             cells.problem("amount", "an empty cell", "parts, zero or more");
         if (amount && *amount < 0) {
             cells.problem("amount", base::shortest(*amount), "parts, zero or more");
         }
-        const auto price = prices.read(cells);
+        auto price = prices.read(cells);
+        if (choice != nullptr && price && prices.by_volume()) {
+            const auto kilograms = kilograms_a_litre(
+                reading, *choice, file, fmt::format("line {}, column price", row.line));
+            price = kilograms ? std::optional(*price / *kilograms) : std::nullopt;
+        }
         if (choice != nullptr) {
             choice->amount = amount;
             choice->price = price;

@@ -199,6 +199,15 @@ std::optional<PriceReader::Pack> PriceReader::pack_in(const base::Cells& cells,
     if (const auto pack = base::pack_of(text, table_.mark.value_or(base::DecimalMark::point))) {
         return Pack{*pack, ""};
     }
+    if (const auto litres =
+            base::litres_of(text, table_.mark.value_or(base::DecimalMark::point))) {
+        return Pack{"", "", *litres};
+    }
+    if (base::is_vessel(text)) {
+        cells.problem(column, fmt::format("a price per {} of unknown size", text),
+                      "its size, such as \"per 10 l bucket\"");
+        return std::nullopt;
+    }
     cells.problem(column, '"' + cells.raw(column) + '"',
                   column == "unit" ? "what the price is for, such as \"kg\", \"lb\" or \"50 kg\""
                                    : price_form,
@@ -260,6 +269,7 @@ void PriceReader::ask_about(const base::Cells& cells) {
 }
 
 std::optional<double> PriceReader::read(const base::Cells& cells) {
+    by_volume_ = false;
     const std::string& raw = cells.raw("price");
     if (raw.empty() || !table_.mark) return std::nullopt;
     const auto refuse = [&] {
@@ -308,6 +318,19 @@ std::optional<double> PriceReader::read(const base::Cells& cells) {
     // A weight says more than "bag".
     const auto weighs = [](const Pack& said) { return said.container.empty(); };
     if (std::any_of(packs.begin(), packs.end(), weighs)) std::erase_if(packs, std::not_fn(weighs));
+    if (!packs.empty() && packs.front().litres > 0) {
+        const double litres = packs.front().litres;
+        if (std::any_of(packs.begin(), packs.end(),
+                        [&](const Pack& said) { return said.litres != litres; })) {
+            cells.problem("price", "a price per volume and per something else",
+                          "one unit for the price");
+            return std::nullopt;
+        }
+        by_volume_ = true;
+        in_cells_ = "each its own";
+        ++named_lines_;
+        return number->value / litres;
+    }
     std::string pack;
     for (const Pack& said : packs) {
         const auto weight = weight_of(cells, said);

@@ -33,6 +33,8 @@ class PriceReader {
     PriceReader(base::Table& table, base::Diagnostics& diagnostics);
     /// Money per kg; nullopt for an empty cell, and with a problem recorded for what is no price.
     std::optional<double> read(const base::Cells& cells);
+    /// Whether the last price is money per litre.
+    bool by_volume() const { return by_volume_; }
     /// To be called after the last row: puts currency and unit into the table's reading.
     void finish();
 
@@ -40,6 +42,7 @@ class PriceReader {
     struct Pack {
         std::string text;  ///< as parse_price_per_kg takes it; empty for a bag of unknown weight
         std::string container;
+        double litres = 0;  ///< of a measure of volume; zero for others
     };
 
     void read_head();
@@ -66,6 +69,7 @@ class PriceReader {
     std::string in_cells_;         ///< the one unit that all cells name, "" before the first
     std::size_t named_lines_ = 0;  ///< whose cells name one
     bool asked_ = false;
+    bool by_volume_ = false;
 };
 
 }  // namespace feedwright::job

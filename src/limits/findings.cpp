@@ -64,12 +64,16 @@ class Judge {
         look_at_what_is_known();
         look_at_caps();
         look_at_water();
+        look_at_prices();
         std::stable_sort(found_.begin(), found_.end(), [](const Finding& a, const Finding& b) {
             return std::tuple(a.severity, a.kind) < std::tuple(b.severity, b.kind);
         });
         const auto any = [&](Severity severity) {
             return std::any_of(found_.begin(), found_.end(),
-                               [&](const Finding& one) { return one.severity == severity; });
+                               [&](const Finding& one) {
+                                   return one.severity == severity &&
+                                          one.kind != FindingKind::input;
+                               });
         };
         result.verdict = any(Severity::stop)   ? Verdict::unsafe
                          : any(Severity::warn) ? Verdict::incomplete
@@ -362,6 +366,18 @@ class Judge {
         one.value = 100 - *assessment_.dry_matter;
         one.number = 100 - driest;
         one.unit = "%";
+    }
+
+    // What was given may be wrong, whatever the mix is.
+    void look_at_prices() {
+        for (const job::Note& note : job_.notes) {
+            if (note.kind != job::Note::Kind::dear_price) continue;
+            Finding& one = add(FindingKind::input, Severity::warn, Found::odd_price, note.name);
+            one.value = note.value;
+            one.number = note.number;
+            one.unit = job_.currency.empty() ? "a kg" : job_.currency + " a kg";
+            one.detail = note.category;
+        }
     }
 
     const job::Job& job_;

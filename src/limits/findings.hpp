@@ -52,6 +52,7 @@ enum class Found {
     past_cap,          ///< more of an ingredient than was tried, or is held to be tolerated
     no_cap,            ///< nothing is known of how much is tolerated
     too_wet,
+    odd_price,    ///< 20 times its neighbours'; it leaves the verdict
     free_protein  ///< enough nitrogen, but more of it from free amino acids than counts as protein
 };
 

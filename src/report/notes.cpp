@@ -2,8 +2,11 @@
 #include "report/notes.hpp"
 
 #include "base/number.hpp"
+#include "base/text.hpp"
 
 #include <fmt/format.h>
+
+#include <algorithm>
 
 namespace feedwright::report {
 
@@ -76,6 +79,14 @@ std::string sentence(const Note& note) {
                 "The library does not have \"{}\"; {}, the nearest to it, was taken. Give an "
                 "analysis of your own where they differ.",
                 note.written, note.name);
+        case Note::Kind::by_volume:
+            return fmt::format(
+                "{} is given by volume: a litre was taken for {} kg{}. Volumes are rough: weigh a "
+                "measure of yours once, and write the weight.",
+                note.name, base::compact(*note.value, 3),
+                *note.min == *note.max ? ""
+                                       : fmt::format(" ({} to {} kg)", base::compact(*note.min, 3),
+                                                     base::compact(*note.max, 3)));
         case Note::Kind::dried:
             return fmt::format(
                 "The mix contains {} % water as weighed in. It is compared with the requirements "
@@ -93,9 +104,25 @@ std::vector<std::string> sentences(const std::vector<Note>& notes) {
     return texts;
 }
 
-void add_notes(Document& document, const job::Job& job) {
-    for (const Note& note : job.notes)
+void add_notes(Document& document, const job::Job& job, const limits::Judgement* judged) {
+    const bool prices_told =
+        judged != nullptr &&
+        std::any_of(judged->findings.begin(), judged->findings.end(),
+                    [](const auto& one) { return one.found == limits::Found::odd_price; });
+    std::vector<std::string> names;
+    for (const Note& note : job.notes) {
+        if (note.kind == Note::Kind::read_as)
+            names.push_back(fmt::format("\"{}\" as {}", note.written, note.name));
+    }
+    if (!names.empty()) {
+        document.blocks.push_back(
+            Paragraph{fmt::format("Names read: {}.", base::join_words(names)), Tone::plain});
+    }
+    for (const Note& note : job.notes) {
+        if (note.kind == Note::Kind::read_as) continue;
+        if (note.kind == Note::Kind::dear_price && prices_told) continue;
         document.blocks.push_back(Paragraph{sentence(note), Tone::warn});
+    }
 }
 
 }  // namespace feedwright::report

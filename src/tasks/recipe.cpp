@@ -21,6 +21,10 @@ std::vector<job::Candidate> candidates(const MendRequest& request) {
     const auto add_all = [&](const job::PriceList& prices) {
         prices.problems.throw_if_any();
         for (const job::PricedIngredient& row : prices.rows) {
+            if (row.per_litre) {
+                throw base::DataError(base::Diagnostic{prices.file, row.place, "a price by volume",
+                                                       "a price by weight", ""});
+            }
             list.push_back({row.ingredient, row.price, row.max, prices.file,
                             row.place + ", column ingredient"});
         }

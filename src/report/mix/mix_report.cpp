@@ -188,7 +188,7 @@ Document mix_document(const job::Job& job, const Formulation& result,
         return document;
     }
     add_answer(document, job, result);
-    add_notes(document, job);
+    add_notes(document, job, &result.judgement);
     add_weighing(document, job, result);
     document.blocks.push_back(mix_bars(result));
     add_cost(document, job, result);
@@ -278,7 +278,7 @@ Document check_document(const job::Job& recipe, const limits::Check& result,
     add_profile(document, recipe, Depth::full);
     if (result.asked > 0) add_verdict(document, recipe, result.judgement, "recipe");
     add_misses(document, result);
-    add_notes(document, recipe);
+    add_notes(document, recipe, &result.judgement);
     document.blocks.push_back(Heading{"The recipe"});
     const bool batch = recipe.batch_kg && !recipe.free_total;
     std::vector<Shown> columns{{"ingredient", "name", {}, "ingredient"},
