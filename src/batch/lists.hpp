@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "base/table.hpp"
 #include "catalog/library.hpp"
 #include "job/meant.hpp"
 
@@ -42,6 +43,8 @@ class IngredientSet {
     /// Its number, `ignored` for one that is known but not used, nullopt for one not known. For any
     /// number of threads.
     std::optional<std::size_t> find(std::string_view written) const;
+    /// Whether it is an id that a list may price.
+    bool is_id(std::string_view word) const { return numbers_.contains(std::string(word)); }
     const std::vector<std::string>& used() const { return used_; }
     /// Why `find` does not know a word.
     job::NotMeant why_not(std::string_view written) const;
@@ -81,12 +84,17 @@ class Lists {
     virtual void read(const Piece& piece, const std::function<void(Quotes&)>& each) const = 0;
     /// How much of the input `next` has fetched, from 0 to 1, where that can be told.
     virtual std::optional<double> fetched() const = 0;
+    /// What was understood of a table; that of a plain one for others.
+    virtual base::TableReading reading() const { return {}; }
 };
 
 /// A table, "-" for standard input. Wide: a row a list, the first column its name, the others an
 /// ingredient each. Long (there are columns `ingredient` and `price`): a row a price, its first
 /// column the list's name, `unit` optional; the rows of a list stand together. A list is read from
 /// one line of the file (wide), so a quoted cell cannot go over several. An empty cell is no price.
+/// Encodings, separators, decimal commas, lines above the head, currencies and units in heads and
+/// cells are understood as in other tables (base/table.hpp); a file that is not UTF-8 is read whole.
+/// Columns before the first ingredient of a wide table name the list together.
 /// What is wrong with the header throws base::DataError; what is wrong with a list is its
 /// `problem`. `range` names the lists wanted.
 std::unique_ptr<Lists> open_table(const std::string& file,

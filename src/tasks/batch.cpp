@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "tasks/batch.hpp"
 
+#include "base/currency.hpp"
 #include "base/diagnostics.hpp"
 #include "search/cheapest.hpp"
 #include "tasks/answering.hpp"
@@ -104,6 +105,15 @@ batch::Verdict verdict_on(const JobSource& recipe, catalog::Library& library) {
     return verdict;
 }
 
+void require_currency(const std::vector<job::Job>& jobs, const base::TableReading& table) {
+    for (const job::Job& job : jobs) {
+        if (base::same_currency(job.currency, table.currency)) continue;
+        throw base::DataError(base::Diagnostic{
+            table.file, "", "prices in " + table.currency,
+            "prices in " + job.currency + ", as in " + job.file, "Convert them to one currency"});
+    }
+}
+
 }  // namespace
 
 std::vector<batch::Summary> solve_lists(const BatchRequest& request, catalog::Library& library) {
@@ -114,8 +124,11 @@ std::vector<batch::Summary> solve_lists(const BatchRequest& request, catalog::Li
     const auto open = [&](batch::ListRange range) -> std::unique_ptr<batch::Lists> {
         if (const auto* axes = std::get_if<std::vector<batch::GridAxis>>(&prices))
             return batch::grid_lists(*axes, ingredients, range);
-        if (const auto* table = std::get_if<PriceTable>(&prices))
-            return batch::open_table(table->file, ingredients, range);
+        if (const auto* table = std::get_if<PriceTable>(&prices)) {
+            auto lists = batch::open_table(table->file, ingredients, range);
+            require_currency(jobs, lists->reading());
+            return lists;
+        }
         if (const auto* each = std::get_if<PriceFiles>(&prices))
             return batch::price_files(each->files, ingredients, range);
         return batch::own_prices(*ingredients);
@@ -127,6 +140,7 @@ std::vector<batch::Summary> solve_lists(const BatchRequest& request, catalog::Li
     for (std::size_t j = 0; j < jobs.size(); ++j) {
         if (jobs[j].moisture_assumed) summaries[j].dried_to_percent = jobs[j].finished_moisture;
         summaries[j].read_as = ingredients->read_as();
+        summaries[j].reading = start.lists->reading();
     }
     return summaries;
 }

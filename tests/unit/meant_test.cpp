@@ -150,3 +150,41 @@ TEST_CASE("a job is saved by the ids of what was meant") {
         job::read_job(test.folder.write("saved.json", saved), library(), {}).find("maize")->price ==
         0.9);
 }
+
+TEST_CASE("a recipe may be in buckets and scoops whose size is said") {
+    const Case test;
+    const auto read = [&](const std::string& rows) {
+        job::ReadOptions options;
+        options.profile = "nile-tilapia/grow-out";
+        return job::read_recipe(test.folder.write("recipe.csv", rows), library(), options);
+    };
+    // 0.17 to 0.25 kg a litre of wheat bran, 0.60 to 0.64 of ground maize (New 1987, Appendix XI).
+    const job::Job recipe = read("ingredient,amount\nwheat bran,2 buckets of 10 l\n"
+                                 "corn,500 ml\nsalt,0.1 kg\nsoya meal 44,2 lb\n");
+    CHECK(recipe.find("wheat-bran")->amount == Approx(20 * 0.21));
+    CHECK(recipe.find("maize")->amount == Approx(0.5 * 0.62));
+    CHECK(recipe.find("salt")->amount == Approx(0.1));
+    CHECK(recipe.find("soybean-meal-44")->amount == Approx(2 * 0.45359237));
+    const auto told = report::sentences(recipe.notes);
+    REQUIRE_FALSE(told.empty());
+    CHECK(told[0] == "wheat bran is given by volume: a litre was taken for 0.21 kg (0.17 to 0.25 "
+                     "kg). Volumes are rough: weigh a measure of yours once, and write the weight.");
+    try {
+        read("ingredient,amount\nwheat bran,2 buckets\npremix-tilapia,1 scoop of 50 ml\n");
+        FAIL("taken");
+    } catch (const base::DataError& error) {
+        CHECK_THAT(error.what(), ContainsSubstring("\"2 buckets\" of unknown size") &&
+                                     ContainsSubstring("2 buckets of 10 l") &&
+                                     ContainsSubstring("by volume; expected a weight"));
+    }
+}
+
+TEST_CASE("a price may be for a bucket whose size is said") {
+    const job::Job job = Case().of_list(
+        "ingredient,price,unit\nwheat bran,4.20,20 l bucket\nmaize,0.31,l\nsalt,0.2,kg\n");
+    CHECK(job.find("wheat-bran")->price == Approx(1));
+    CHECK(job.find("maize")->price == Approx(0.5));
+    CHECK(job.find("salt")->price == Approx(0.2));
+    CHECK_THAT(Case().refusal("ingredient,price\nwheat bran,4 per bucket\n"),
+               ContainsSubstring("of unknown size"));
+}

@@ -33,6 +33,27 @@ const Note* find(const std::vector<Note>& notes, Note::Kind kind) {
 
 }  // namespace
 
+TEST_CASE("a trial's table is read as spreadsheets write it") {
+    const std::string plain = head + "1,a,20,19,10.5,30,0.6,56\n2,b,20,20,10,31,0.6,56\n";
+    const TrialData wanted = read_trial(plain, "t.csv");
+    REQUIRE(wanted.tanks.size() == 2);
+    CHECK(wanted.reading.plain());
+    const auto same = [&](const std::string& text) {
+        const TrialData data = read_trial(text, "t.csv");
+        REQUIRE(data.tanks.size() == 2);
+        CHECK(data.tanks[0].name == "1");
+        CHECK(data.tanks[0].weight_in_g == 10.5);
+        CHECK(data.tanks[0].feed_kg == 0.6);
+        CHECK(data.tanks[1].diet == "b");
+        CHECK_FALSE(data.reading.plain());
+    };
+    same("My trial in the shed\n" + plain);
+    same("tank;diet;count in;count out;Weight in (g);Weight out (g);feed (kg);days\r\n"
+         "1;a;20;19;10,5;30;0,6;56\r\n;;;;;;;\r\n2;b;20;20;10;31;0,6;56\r\n");
+    same("tank\tdiet\tcount_in\tcount_out\tweight_in_g\tweight_out_g\tfeed_kg\tdays\n"
+         "1\ta\t20\t19\t10.5\t30\t0.6\t56\n2\tb\t20\t20\t10\t31\t0.6\t56\n");
+}
+
 TEST_CASE("a trial's rows are read with what they leave out empty") {
     const TrialData data = read_trial(
         "tank,diet,level,block,count_in,count_out,weight_in_g,weight_out_g,feed_g,days,temperature_"

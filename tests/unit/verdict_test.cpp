@@ -563,3 +563,18 @@ TEST_CASE("a fertilised pond gives part of what fish need") {
     options.fish_per_m2 = 900;
     CHECK_THROWS_AS(read(tilapia, options), base::DataError);
 }
+
+TEST_CASE("a price that looks wrong is asked about and leaves the verdict") {
+    job::Job job = complete();
+    job.currency = "USD";
+    job.notes.push_back({.kind = job::Note::Kind::dear_price,
+                         .name = "the meal",
+                         .value = 60,
+                         .number = 0.6,
+                         .category = ""});
+    const Finding one = only(judged(job), Verdict::complete, Severity::warn, Found::odd_price);
+    CHECK(one.kind == FindingKind::input);
+    CHECK(one.value == 60.0);
+    CHECK(one.number == 0.6);
+    CHECK(one.unit == "USD a kg");
+}

@@ -4,6 +4,7 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "report/sections.hpp"
+#include "report/table_words.hpp"
 
 #include <fmt/format.h>
 
@@ -47,6 +48,10 @@ void add_counts(Document& document, const Summary& summary) {
 }
 
 void add_names(Document& document, const Summary& summary) {
+    if (!summary.reading.plain()) {
+        document.blocks.push_back(Paragraph{
+            reading_text(summary.reading, count_of(summary.lists, "price list", "price lists"))});
+    }
     if (summary.read_as.empty()) return;
     std::vector<std::string> words;
     for (const auto& [written, id] : summary.read_as)
