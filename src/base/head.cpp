@@ -16,11 +16,10 @@ namespace {
 
 constexpr std::array containers{"bag",     "bags", "sack",   "sacks", "pack", "packs",
                                 "package", "box",  "packet", "drum",  "tub"};
-constexpr std::array vessels{"bucket",  "buckets", "scoop", "scoops", "cup",  "cups",
-                             "pail",    "pails",   "tin",   "tins",   "can",  "cans",
-                             "basin",   "basins",  "bowl",  "bowls",  "mug",  "mugs",
-                             "jar",     "jars",    "bottle", "bottles", "spoon", "spoons",
-                             "measure", "measures"};
+constexpr std::array vessels{
+    "bucket", "buckets", "scoop",  "scoops",  "cup",    "cups",   "pail",    "pails",   "tin",
+    "tins",   "can",     "cans",   "basin",   "basins", "bowl",   "bowls",   "mug",     "mugs",
+    "jar",    "jars",    "bottle", "bottles", "spoon",  "spoons", "measure", "measures"};
 // "price per bag of 50 kg", "price in USD".
 constexpr std::array fillers{"of", "in", "a", "the", "one"};
 
@@ -127,9 +126,8 @@ std::size_t pack_at(const std::vector<std::string>& words, std::size_t at,
 
 std::optional<double> litres_of(std::string_view text, DecimalMark mark) {
     std::vector<std::string> words = words_of(plain_cell(text));
-    const bool vessel = std::any_of(words.begin(), words.end(), [](const std::string& word) {
-        return is_one(word, vessels);
-    });
+    const bool vessel = std::any_of(words.begin(), words.end(),
+                                    [](const std::string& word) { return is_one(word, vessels); });
     std::erase_if(words, [&](const std::string& word) {
         return is_one(word, vessels) || (vessel && is_one(word, fillers));
     });

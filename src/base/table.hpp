@@ -120,10 +120,10 @@ struct NamedTable {
     TableReading reading;
 };
 
-/// Rows end early or go on with empty cells; columns without name and content are dropped. Where the
-/// file has decimal commas, or marks between thousands, cells that hold a number and nothing else
-/// are written with a decimal point. What is wrong goes to `diagnostics`, all of it, except what
-/// cut_table throws for.
+/// Rows end early or go on with empty cells; columns without name and content are dropped. Where
+/// the file has decimal commas, or marks between thousands, cells that hold a number and nothing
+/// else are written with a decimal point. What is wrong goes to `diagnostics`, all of it, except
+/// what cut_table throws for.
 NamedTable read_named_table(std::string_view bytes, const std::string& file,
                             const HeadLikeness& likeness, Diagnostics& diagnostics);
 

@@ -93,10 +93,10 @@ class Lists {
 /// column the list's name, `unit` optional; the rows of a list stand together. A list is read from
 /// one line of the file (wide), so a quoted cell cannot go over several. An empty cell is no price.
 /// Encodings, separators, decimal commas, lines above the head, currencies and units in heads and
-/// cells are understood as in other tables (base/table.hpp); a file that is not UTF-8 is read whole.
-/// Columns before the first ingredient of a wide table name the list together.
-/// What is wrong with the header throws base::DataError; what is wrong with a list is its
-/// `problem`. `range` names the lists wanted.
+/// cells are understood as in other tables (base/table.hpp); a file that is not UTF-8 is read
+/// whole. Columns before the first ingredient of a wide table name the list together. What is wrong
+/// with the header throws base::DataError; what is wrong with a list is its `problem`. `range`
+/// names the lists wanted.
 std::unique_ptr<Lists> open_table(const std::string& file,
                                   std::shared_ptr<const IngredientSet> ingredients,
                                   ListRange range = {});

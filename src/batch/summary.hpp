@@ -75,7 +75,7 @@ struct Summary {
     std::optional<double> dried_to_percent;
     std::optional<Named> dearest;
     std::optional<Named> cheapest;
-    base::TableReading reading;  ///< what was understood of a table of prices
+    base::TableReading reading;                  ///< what was understood of a table of prices
     std::map<std::string, std::string> read_as;  ///< words of the lists, and the ids they stand for
     std::vector<Use> uses;                       ///< in the order of the job
     std::vector<Held> held;                      ///< in the order of the limits

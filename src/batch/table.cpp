@@ -1,11 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/table.hpp"
+
 #include "base/csv.hpp"
 #include "base/currency.hpp"
 #include "base/diagnostics.hpp"
 #include "base/encoding.hpp"
 #include "base/number.hpp"
 #include "base/stream_file.hpp"
-#include "base/table.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
 #include "batch/lists.hpp"
@@ -42,9 +43,9 @@ std::string_view trimmed(std::string_view text) {
 bool holds_nothing(std::string_view line, char separator) {
     const std::string_view content = trimmed(line);
     if (content.empty() || content.front() == '#') return true;
-    return content.front() == separator &&
-           std::all_of(content.begin(), content.end(),
-                       [&](char c) { return c == separator || c == ' ' || c == '\t'; });
+    return content.front() == separator && std::all_of(content.begin(), content.end(), [&](char c) {
+               return c == separator || c == ' ' || c == '\t';
+           });
 }
 
 bool is_plain(std::string_view text) {
@@ -57,7 +58,8 @@ class Lines {
   public:
     /// Reads the beginning. A file whose letters are not UTF-8 is read whole and rewritten.
     explicit Lines(const std::string& file) : in_(file), file_(file) {
-        while (buffer_.size() < block && in_.read(buffer_, block)) {}
+        while (buffer_.size() < block && in_.read(buffer_, block)) {
+        }
         base::refuse_what_is_no_table(buffer_, file_);
         const std::string_view begin = buffer_;
         const bool utf16 = begin.starts_with("\xFF\xFE") || begin.starts_with("\xFE\xFF");
@@ -67,7 +69,8 @@ class Lines {
         const bool short_tail = !utf16 && buffer_.size() < block && good < buffer_.size() &&
                                 is_plain(begin.substr(0, good));
         if (!utf16 && !other && !short_tail) return;
-        while (in_.read(buffer_, block)) {}
+        while (in_.read(buffer_, block)) {
+        }
         base::PlainText plain = base::plain_text(buffer_, file_);
         buffer_ = std::move(plain.text);
         encoding_ = plain.encoding;
@@ -268,9 +271,9 @@ class Table : public Lists {
             (!money.currency.empty() && (reading_.currency.empty() ||
                                          !base::same_currency(reading_.currency, money.currency)));
         const MarkShape shape = base::mark_shape(money.text);
-        const bool unsure = shape == (reading_.mark == base::DecimalMark::point
-                                          ? MarkShape::maybe_comma
-                                          : MarkShape::maybe_point);
+        const bool unsure =
+            shape == (reading_.mark == base::DecimalMark::point ? MarkShape::maybe_comma
+                                                                : MarkShape::maybe_point);
         if (other_money || unsure) return std::nullopt;
         auto number = base::leading_number(money.text, reading_.mark);
         if (number && number->fraction && !number->rest.empty())
@@ -397,15 +400,15 @@ class WideTable final : public Table {
             if (!column) {
                 job::NotMeant why = ingredients_->why_not(header_[c]);
                 // Columns before the prices name the list too, such as region and week.
-                const bool near = why.hint.starts_with("Did") || why.found.find("may be") != 
-                                                                     std::string::npos;
+                const bool near =
+                    why.hint.starts_with("Did") || why.found.find("may be") != std::string::npos;
                 if (!any && !near && keys_ == c) {
                     ++keys_;
                     columns_.emplace_back();
                     continue;
                 }
-                diagnostics.add({file_, "the header", std::move(why.found),
-                                 std::move(why.expected), std::move(why.hint)});
+                diagnostics.add({file_, "the header", std::move(why.found), std::move(why.expected),
+                                 std::move(why.hint)});
             }
             columns_.push_back(column.value_or(Column{}));
             if (columns_.back().number == IngredientSet::ignored) continue;
@@ -415,8 +418,8 @@ class WideTable final : public Table {
         if (!any && keys_ > 1 && diagnostics.empty()) {
             for (std::size_t c = 1; c < keys_; ++c) {
                 job::NotMeant why = ingredients_->why_not(header_[c]);
-                diagnostics.add({file_, "the header", std::move(why.found),
-                                 std::move(why.expected), std::move(why.hint)});
+                diagnostics.add({file_, "the header", std::move(why.found), std::move(why.expected),
+                                 std::move(why.hint)});
             }
         }
         diagnostics.throw_if_any();
@@ -480,11 +483,11 @@ class WideTable final : public Table {
     void refuse_second(std::size_t c, base::Diagnostics& diagnostics) const {
         for (std::size_t other = 0; other + 1 < columns_.size(); ++other) {
             if (columns_[other].number != columns_.back().number) continue;
-            diagnostics.add({file_, "the header",
-                             fmt::format("the columns \"{}\" and \"{}\", which are both {}",
-                                         header_[other + 1], header_[c],
-                                         ingredients_->used()[columns_.back().number]),
-                             "each ingredient once", ""});
+            diagnostics.add(
+                {file_, "the header",
+                 fmt::format("the columns \"{}\" and \"{}\", which are both {}", header_[other + 1],
+                             header_[c], ingredients_->used()[columns_.back().number]),
+                 "each ingredient once", ""});
             return;
         }
     }
@@ -502,8 +505,8 @@ class LongTable final : public Table {
         base::Diagnostics diagnostics;
         ingredient_ = *find_column(header_, job::ingredient_column());
         price_ = *find_column(header_, job::price_column(true));
-        kilograms_ = kilograms_in(base::take_apart(header_[price_]), header_[price_], file_,
-                                  diagnostics);
+        kilograms_ =
+            kilograms_in(base::take_apart(header_[price_]), header_[price_], file_, diagnostics);
         const std::vector<std::string> known{"ingredient", "price", "unit"};
         for (std::size_t c = 1; c < header_.size(); ++c) {
             if (c == ingredient_ || c == price_) continue;
@@ -629,12 +632,14 @@ bool is_price(const std::string& cell) {
 
 // How much the cells of a line look like the head of a table of prices.
 std::size_t likeness(const std::vector<std::string>& cells, const IngredientSet& ingredients) {
-    if (find_column(cells, job::ingredient_column(), 0) && find_column(cells, job::price_column(true)))
+    if (find_column(cells, job::ingredient_column(), 0) &&
+        find_column(cells, job::price_column(true)))
         return cells.size() + 1;
     std::size_t known = 0;
     base::Diagnostics ignored;
     for (std::size_t c = 1; c < cells.size(); ++c) {
-        if (!cells[c].empty() && !is_price(cells[c]) && column_of(cells[c], ingredients, "", ignored))
+        if (!cells[c].empty() && !is_price(cells[c]) &&
+            column_of(cells[c], ingredients, "", ignored))
             ++known;
     }
     return known;
@@ -752,7 +757,9 @@ Layout read_layout(const std::string& file, Lines& lines, const IngredientSet& i
     if (!base::is_utf8(line)) {
         refuse("bytes that are not UTF-8", "UTF-8 text", "Save the table as UTF-8");
     }
-    if (head.cells.empty()) refuse("a quote that is never closed", "\" at the end of the cell");
+    const bool open_quote = std::count(line.begin(), line.end(), '"') % 2 == 1;
+    if (head.cells.empty() || (head.cells.size() == 1 && open_quote))
+        refuse("a quote that is never closed", "\" at the end of the cell");
     layout.header = std::move(head.cells);
     const auto& header = layout.header;
     for (auto name = header.begin(); name != header.end(); ++name) {

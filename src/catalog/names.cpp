@@ -187,8 +187,11 @@ Meaning Names::meaning_of(std::string_view written) const {
         return {kind, name.ingredients, name.note, name.used_in};
     }
     const std::vector<std::string> whole = without_size_words(words);
-    if (!whole.empty() && whole.size() < words.size() && !by_words_.contains(key))
-        return meaning_of(base::join_words(whole, " "));
+    if (!whole.empty() && whole.size() < words.size() && !by_words_.contains(key)) {
+        Meaning plain = meaning_of(base::join_words(whole, " "));
+        if (plain.kind == Kind::id) plain.kind = Kind::name;  // other words were written
+        return plain;
+    }
     Meaning meaning;
     if (const auto found = by_words_.find(key); found != by_words_.end()) {
         for (const std::size_t i : found->second)
@@ -232,6 +235,19 @@ std::string Names::nearest(std::string_view written) const {
     std::vector<std::string> words = words_of(written);
     for (std::string& word : words) {
         if (!vocabulary_.contains(word)) word = kind_meant(word);
+    }
+    // An id with one letter or digit that differs.
+    std::vector<std::string> ids;
+    for (const NamedIngredient& ingredient : ingredients_)
+        ids.push_back(ingredient.id);
+    if (const std::string id = base::nearest(written, ids); !id.empty()) {
+        const std::vector<std::string> its = words_of(id);
+        if (std::all_of(words.begin(), words.end(), [&](const std::string& word) {
+                return !kinds_of_feed().contains(word) ||
+                       std::find(its.begin(), its.end(), word) != its.end();
+            })) {
+            return id;
+        }
     }
     std::string best;
     std::size_t most = words.size() / 2;  // more than half of the words have to be there

@@ -19,7 +19,7 @@ struct Note {
         read_as,        ///< `written` is a name of the ingredient `name` alone
         read_as_nearest,  ///< the library does not have what `written` means; `name` is the nearest
         by_volume,  ///< a litre of `name` was taken for `value` kg, the middle of `min` to `max`
-        dried  ///< as weighed in, `value` % water; compared as if dried to `number` % moisture
+        dried       ///< as weighed in, `value` % water; compared as if dried to `number` % moisture
     };
     Kind kind = Kind::dear_price;
     std::string name{};     ///< of the ingredient or nutrient, for people

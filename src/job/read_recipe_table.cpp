@@ -71,9 +71,9 @@ class AmountReader {
             if (!kilograms) return std::nullopt;
             *kilograms *= *litres;
         } else if (!kilograms && base::is_vessel(rest)) {
-            cells.problem("amount", fmt::format("\"{} {}\" of unknown size", base::shortest(*value), rest),
-                          fmt::format("its size, such as \"{} {} of 10 l\"",
-                                      base::shortest(*value), rest));
+            cells.problem(
+                "amount", fmt::format("\"{} {}\" of unknown size", base::shortest(*value), rest),
+                fmt::format("its size, such as \"{} {} of 10 l\"", base::shortest(*value), rest));
             return std::nullopt;
         }
         if (!kilograms) {

@@ -199,8 +199,7 @@ std::optional<PriceReader::Pack> PriceReader::pack_in(const base::Cells& cells,
     if (const auto pack = base::pack_of(text, table_.mark.value_or(base::DecimalMark::point))) {
         return Pack{*pack, ""};
     }
-    if (const auto litres =
-            base::litres_of(text, table_.mark.value_or(base::DecimalMark::point))) {
+    if (const auto litres = base::litres_of(text, table_.mark.value_or(base::DecimalMark::point))) {
         return Pack{"", "", *litres};
     }
     if (base::is_vessel(text)) {

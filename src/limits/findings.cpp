@@ -69,11 +69,9 @@ class Judge {
             return std::tuple(a.severity, a.kind) < std::tuple(b.severity, b.kind);
         });
         const auto any = [&](Severity severity) {
-            return std::any_of(found_.begin(), found_.end(),
-                               [&](const Finding& one) {
-                                   return one.severity == severity &&
-                                          one.kind != FindingKind::input;
-                               });
+            return std::any_of(found_.begin(), found_.end(), [&](const Finding& one) {
+                return one.severity == severity && one.kind != FindingKind::input;
+            });
         };
         result.verdict = any(Severity::stop)   ? Verdict::unsafe
                          : any(Severity::warn) ? Verdict::incomplete

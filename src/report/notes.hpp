@@ -15,7 +15,6 @@ std::string sentence(const job::Note& note);
 std::vector<std::string> sentences(const std::vector<job::Note>& notes);
 /// A paragraph for each note of the job, one for all names that were read. `judged` has told of
 /// prices already.
-void add_notes(Document& document, const job::Job& job,
-               const limits::Judgement* judged = nullptr);
+void add_notes(Document& document, const job::Job& job, const limits::Judgement* judged = nullptr);
 
 }  // namespace feedwright::report

@@ -174,11 +174,10 @@ std::string sentence(const Finding& one) {
                 "you compare it with the requirements.",
                 value);
         case Found::odd_price:
-            return fmt::format(
-                "Is the price of {} right? {} {} is {} times the median of {}.", name,
-                base::compact(*one.value, 4), one.unit,
-                base::compact(*one.value / *one.number, 2),
-                one.detail.empty() ? "the others" : "the others of its kind");
+            return fmt::format("Is the price of {} right? {} {} is {} times the median of {}.",
+                               name, base::compact(*one.value, 4), one.unit,
+                               base::compact(*one.value / *one.number, 2),
+                               one.detail.empty() ? "the others" : "the others of its kind");
         case Found::free_protein:
             return fmt::format(
                 "{}: {}, below the minimum of {} {}. Free amino acids and urea do not count as "

@@ -108,9 +108,9 @@ batch::Verdict verdict_on(const JobSource& recipe, catalog::Library& library) {
 void require_currency(const std::vector<job::Job>& jobs, const base::TableReading& table) {
     for (const job::Job& job : jobs) {
         if (base::same_currency(job.currency, table.currency)) continue;
-        throw base::DataError(base::Diagnostic{
-            table.file, "", "prices in " + table.currency,
-            "prices in " + job.currency + ", as in " + job.file, "Convert them to one currency"});
+        throw base::DataError(base::Diagnostic{table.file, "", "prices in " + table.currency,
+                                               "prices in " + job.currency + ", as in " + job.file,
+                                               "Convert them to one currency"});
     }
 }
 

@@ -38,14 +38,15 @@ struct Tank {
 
 struct TrialData {
     std::string file;
-    std::vector<Tank> tanks;        ///< in file order
-    bool feed_in_grams = false;     ///< the column is feed_g
-    base::TableReading reading{};   ///< what was understood of the file
+    std::vector<Tank> tanks;       ///< in file order
+    bool feed_in_grams = false;    ///< the column is feed_g
+    base::TableReading reading{};  ///< what was understood of the file
 };
 
-/// Reads a table (base/table.hpp). Throws base::DataError with everything that cannot be: a missing or unknown
-/// column, text where a number belongs, weights or days of 0 or less, more fish out than in,
-/// percentages above 100, a tank named twice, a diet with two levels, a block for some tanks only.
+/// Reads a table (base/table.hpp). Throws base::DataError with everything that cannot be: a missing
+/// or unknown column, text where a number belongs, weights or days of 0 or less, more fish out than
+/// in, percentages above 100, a tank named twice, a diet with two levels, a block for some tanks
+/// only.
 TrialData read_trial(std::string_view text, const std::string& file);
 
 /// What an outlying number was compared with.

@@ -45,7 +45,7 @@ expect 1 'no-such.csv' import no-such.csv -o new.json
 expect 2 'as_fed' import "$report" --id x --basis wet -o new.json
 expect 0 '"format": "feedwright-import/1"' import "$report" --id x -o x.json --as json
 expect 0 'crude protein' show other --library my.json
-expect 2 'id of an ingredient' show my-other --library my.json
+expect 2 'expected an ingredient, species' show my-other --library my.json
 expect 0 'my-meal' list ingredients my-meal --library before.json --library my.json
 printf '{ "format": "feedwright-job/1" }' > job.json
 expect 1 'feedwright-library/1' show maize --library job.json

@@ -63,7 +63,6 @@ const Names& inside() {
                             "job/price_sense.hpp",
                             "job/profile_limits.hpp",
                             "job/reading.hpp",
-                            "job/table.hpp",
                             "lp/proof.hpp"};
     return list;
 }

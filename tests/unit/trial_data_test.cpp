@@ -48,10 +48,12 @@ TEST_CASE("a trial's table is read as spreadsheets write it") {
         CHECK_FALSE(data.reading.plain());
     };
     same("My trial in the shed\n" + plain);
-    same("tank;diet;count in;count out;Weight in (g);Weight out (g);feed (kg);days\r\n"
-         "1;a;20;19;10,5;30;0,6;56\r\n;;;;;;;\r\n2;b;20;20;10;31;0,6;56\r\n");
-    same("tank\tdiet\tcount_in\tcount_out\tweight_in_g\tweight_out_g\tfeed_kg\tdays\n"
-         "1\ta\t20\t19\t10.5\t30\t0.6\t56\n2\tb\t20\t20\t10\t31\t0.6\t56\n");
+    same(
+        "tank;diet;count in;count out;Weight in (g);Weight out (g);feed (kg);days\r\n"
+        "1;a;20;19;10,5;30;0,6;56\r\n;;;;;;;\r\n2;b;20;20;10;31;0,6;56\r\n");
+    same(
+        "tank\tdiet\tcount_in\tcount_out\tweight_in_g\tweight_out_g\tfeed_kg\tdays\n"
+        "1\ta\t20\t19\t10.5\t30\t0.6\t56\n2\tb\t20\t20\t10\t31\t0.6\t56\n");
 }
 
 TEST_CASE("a trial's rows are read with what they leave out empty") {
