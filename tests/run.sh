@@ -24,6 +24,8 @@ root=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
 . "$root/tests/setup.sh"
 
 need_packages test
+# A library of the user's own would change what the tests see.
+export FEEDWRIGHT_LIBRARY=
 build="$root/build/$kind"
 case $kind in
     debug)

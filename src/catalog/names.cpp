@@ -207,9 +207,32 @@ Meaning Names::meaning_of(std::string_view written) const {
             meaning.ingredients.push_back(ingredient.id);
         }
     }
+    if (meaning.ingredients.empty()) meaning = named_and_described(words);
+    if (meaning.kind == Kind::name) return meaning;
     if (meaning.ingredients.empty()) return asked_of_part(words);
     if (meaning.ingredients.size() > most_asked) return {};
     meaning.kind = Kind::several;
+    return meaning;
+}
+
+// A name of an ingredient with words beside it that its other names have: "BSF larvae (dried)".
+Meaning Names::named_and_described(const std::vector<std::string>& words) const {
+    Meaning meaning;
+    for (const NamedIngredient& ingredient : ingredients_) {
+        bool named = false;
+        std::set<std::string> all;
+        for (const std::string& name : names_of(ingredient)) {
+            const std::vector<std::string> its = words_of(name);
+            named = named || (!its.empty() && holds_all(words, its));
+            all.insert(its.begin(), its.end());
+        }
+        if (named && std::includes(all.begin(), all.end(), words.begin(), words.end()))
+            meaning.ingredients.push_back(ingredient.id);
+    }
+    if (!meaning.ingredients.empty()) {
+        meaning.kind =
+            meaning.ingredients.size() == 1 ? Meaning::Kind::name : Meaning::Kind::several;
+    }
     return meaning;
 }
 

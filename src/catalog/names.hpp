@@ -71,6 +71,7 @@ class Names {
     std::string nearest(std::string_view written) const;
 
   private:
+    Meaning named_and_described(const std::vector<std::string>& words) const;
     Meaning asked_of_part(const std::vector<std::string>& words) const;
 
     std::vector<NamedIngredient> ingredients_;

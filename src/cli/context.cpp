@@ -4,7 +4,9 @@
 #include "base/file.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "cli/environment.hpp"
 #include "cli/overwrite.hpp"
+#include "cli/own_library.hpp"
 #include "document/view.hpp"
 
 #include <fmt/format.h>
@@ -22,9 +24,8 @@ namespace feedwright::cli {
 
 namespace {
 
-std::string environment(const char* name) {
-    const char* value = std::getenv(name);  // NOLINT(concurrency-mt-unsafe): before any thread
-    return value == nullptr ? std::string{} : std::string(value);
+std::string set_to(const char* name) {
+    return environment(name).value_or("");
 }
 
 catalog::LibraryFilesPtr folder_named(const std::string& folder, const std::string& by) {
@@ -35,8 +36,8 @@ catalog::LibraryFilesPtr folder_named(const std::string& folder, const std::stri
 
 // Colour is for a terminal whose user has not said no: NO_COLOR, TERM=dumb, --no-colour.
 bool use_colour(bool refused) {
-    return !refused && ::isatty(STDOUT_FILENO) == 1 && environment("NO_COLOR").empty() &&
-           environment("TERM") != "dumb";
+    return !refused && ::isatty(STDOUT_FILENO) == 1 && set_to("NO_COLOR").empty() &&
+           set_to("TERM") != "dumb";
 }
 
 // Columns for text: those of the terminal within what a report can be laid out for.
@@ -49,7 +50,7 @@ std::size_t text_width() {
     // NOLINTNEXTLINE(cppcoreguidelines-pro-type-vararg): the system's way to ask
     if (::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0)
         return std::clamp<std::size_t>(size.ws_col, least, most);
-    const auto columns = base::parse_finite(environment("COLUMNS"));
+    const auto columns = base::parse_finite(set_to("COLUMNS"));
     return columns && *columns >= 1
                ? static_cast<std::size_t>(std::clamp(*columns, double{least}, double{most}))
                : usual;
@@ -67,6 +68,12 @@ void add_how_to_see_more(document::Document& shown, const std::vector<std::strin
 
 }  // namespace
 
+std::optional<std::string> environment(const char* name) {
+    const char* value = std::getenv(name);  // NOLINT(concurrency-mt-unsafe): before any thread
+    if (value == nullptr) return std::nullopt;
+    return std::string(value);
+}
+
 void flush_output() {
     std::cout << std::flush;
     if (!std::cout) throw IoError("standard output: cannot write all of the result");
@@ -74,12 +81,15 @@ void flush_output() {
 
 catalog::LibraryFilesPtr library_files(const std::string& asked) {
     if (!asked.empty()) return folder_named(asked, "--data");
-    const std::string named = environment("FEEDWRIGHT_DATA");
+    const std::string named = set_to("FEEDWRIGHT_DATA");
     return named.empty() ? catalog::carried_files() : folder_named(named, "FEEDWRIGHT_DATA");
 }
 
 catalog::Library& Context::library() {
-    if (!library_) library_ = std::make_unique<catalog::Library>(library_files(data), libraries);
+    if (library_) return *library_;
+    std::vector<std::string> own = own_library_files();
+    own.insert(own.end(), libraries.begin(), libraries.end());
+    library_ = std::make_unique<catalog::Library>(library_files(data), own);
     return *library_;
 }
 

@@ -48,7 +48,8 @@ class Context {
     std::vector<std::string> parts;  ///< --show: sections in full
 
     /// The library: the folder that --data or else FEEDWRIGHT_DATA names, or else the one that the
-    /// program carries.
+    /// program carries. The user's own files lie over it: those of own_library.hpp, then
+    /// `libraries`.
     catalog::Library& library();
 
     /// The form of the result. Throws UsageError when the ending of `output` says another one, or

@@ -2,6 +2,7 @@
 #include "base/file.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "cli/own_library.hpp"
 #include "report/catalog/import_report.hpp"
 #include "tasks/catalog.hpp"
 
@@ -17,16 +18,19 @@ struct Request {
     std::string file;
     std::string basis;
     std::string library;  // the file to write
+    std::string save_as;  // or its name in the user's own library
     bool force = false;
     catalog::ImportOptions options;
 };
 
 ExitStatus run(const Request& request, Context& context) {
-    const std::string& library = request.library;
-    if (library.empty()) {
-        throw UsageError("import", "no -o FILE", "the library file to write",
+    if (request.library.empty() == request.save_as.empty()) {
+        throw UsageError("import", request.library.empty() ? "no -o FILE" : "-o and --save-as",
+                         "the library file to write, or --save-as NAME",
                          "For example: feedwright import " + request.file + " -o my-library.json");
     }
+    const bool saved = !request.save_as.empty();
+    const std::string library = saved ? own_library_file(request.save_as) : request.library;
     std::error_code error;
     if (!request.force && std::filesystem::exists(library, error)) {
         throw IoError(library + ": already exists; use --force to overwrite");
@@ -34,10 +38,16 @@ ExitStatus run(const Request& request, Context& context) {
     tasks::ImportRequest asked{request.file, request.options};
     if (!request.basis.empty()) asked.options.basis = catalog::basis_from(request.basis);
     const tasks::Imported result = tasks::import_table(asked, context.library());
+    if (saved) {
+        const std::string folder = std::filesystem::path(library).parent_path().string();
+        std::filesystem::create_directories(folder, error);
+        if (error) throw IoError(folder + ": cannot make this folder: " + error.message());
+    }
     base::write_file(library, result.library_file);
     context.show(
         [&] {
-            return report::import_document(result.import, library, context.library().dictionary());
+            return report::import_document(result.import, library, saved,
+                                           context.library().dictionary());
         },
         [&] { return report::import_json(result.import, library); });
     return ExitStatus::success;
@@ -73,12 +83,14 @@ Command import_command(Context& context) {
         {"--skip-unknown", &options.skip_unknown, "",
          "Ignore columns or rows that name no nutrient", figures},
         {"-o,--output", &request->library, "FILE", "The library file to write", "Result"},
-        {"--force", &request->force, "", "Overwrite the FILE of -o if it exists", "Result"},
+        {"--save-as", &request->save_as, "NAME",
+         "Write it into the library of your own, which every command uses", "Result"},
+        {"--force", &request->force, "", "Overwrite the file if it exists", "Result"},
     });
     add_form_options(command, context);
     add_library_options(command, context);
     command.examples = {"feedwright import lab-report.csv --id my-fish-meal -o my-library.json",
-                        "feedwright import table.csv --basis dry_matter -o my-library.json"};
+                        "feedwright import table.csv --basis dry_matter --save-as my-feeds"};
     command.exits = {{0, "the library file was written"},
                      {1, "bad data, or a file that cannot be read or written"},
                      {2, "wrong command line"}};

@@ -19,7 +19,8 @@ struct Request {
 
 document::Table found(const std::string& what, const std::string& match,
                       catalog::Library& library) {
-    if (what == "ingredients") return report::list_table(tasks::list_ingredients(match, library));
+    if (what == "ingredients")
+        return report::list_table(tasks::list_ingredients(match, library), library.own_files());
     if (what == "profiles") return report::list_table(tasks::list_stages(match, library));
     if (what == "nutrients") return report::list_table(tasks::list_nutrients(match, library));
     return report::list_table(tasks::list_sources(match, library));

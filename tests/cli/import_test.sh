@@ -2,6 +2,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # What `import` and `--library` do to files and exit codes.   import_test.sh PROGRAM SOURCE-FOLDER
 set -u
+export FEEDWRIGHT_LIBRARY=
 program=$1
 export FEEDWRIGHT_DATA="$2/data"
 report=$2/examples/own-numbers/lab-report.csv
@@ -51,4 +52,20 @@ printf '{ "format": "feedwright-job/1" }' > job.json
 expect 1 'feedwright-library/1' show maize --library job.json
 printf '{ "format": "feedwright-library/1", "ingredients": [ { "id": "salt", "extend": "salt", "name": "sea salt" } ] }' > salt.json
 expect 0 'sea salt' show salt --library salt.json
+
+# A library of one's own, which no command has to name.
+unset FEEDWRIGHT_LIBRARY
+export XDG_DATA_HOME="$folder/data"
+expect 0 'library/my-feeds.json' import "$report" --id my-meal --save-as my-feeds
+must [ -f "$XDG_DATA_HOME/feedwright/library/my-feeds.json" ]
+expect 1 'already exists' import "$report" --id my-meal --save-as my-feeds
+expect 0 'my-feeds.json' list ingredients my-meal
+expect 0 'the library' list ingredients meal
+expect 2 'a name of small letters' import "$report" --id x --save-as ../x
+expect 2 'found -o and --save-as' import "$report" --id x --save-as x -o y.json
+FEEDWRIGHT_LIBRARY= expect 2 'my-meal' list ingredients my-meal
+FEEDWRIGHT_LIBRARY="$folder/salt.json" expect 0 'sea salt' show salt
+FEEDWRIGHT_LIBRARY="$folder/none.json" expect 1 'not there' show salt
+# A file of a command lies over it.
+expect 0 'before.json' list ingredients my-meal --library before.json
 exit $failed

@@ -83,6 +83,17 @@ TEST_CASE("what is ground or cracked is the same feed") {
     CHECK(one("cracked", Kind::unknown) == "");
 }
 
+TEST_CASE(
+    "a name with a word of another name of the same ingredient beside it is that ingredient") {
+    const Names names({{"fly-full-fat", "fly larvae, dried, full-fat", {"BSF larvae"}},
+                       {"fly-fresh", "fly larvae, fresh", {"BSF larvae, fresh"}}},
+                      {});
+    const Meaning dried = names.meaning_of("BSF larvae (dried)");
+    CHECK(dried.kind == Kind::name);
+    CHECK(dried.ingredients == std::vector<std::string>{"fly-full-fat"});
+    CHECK(names.meaning_of("BSF larvae (rotten)").kind == Kind::unknown);
+}
+
 TEST_CASE("a word to be asked about is asked with more words beside it") {
     const Names names(
         {{"larvae-fresh", "fly larvae, fresh", {}}, {"larvae-meal", "fly larvae, full-fat", {}}},

@@ -28,7 +28,7 @@ std::string basis_text(catalog::Basis basis) {
 }  // namespace
 
 Document import_document(const catalog::Import& import, const std::string& library,
-                         const catalog::NutrientDictionary& dictionary) {
+                         bool always_used, const catalog::NutrientDictionary& dictionary) {
     Document document;
     document.title = "Imported from " + import.file;
     Table made;
@@ -77,7 +77,9 @@ Document import_document(const catalog::Import& import, const std::string& libra
     }
     document.blocks.push_back(Heading{"Next"});
     document.blocks.push_back(Paragraph{
-        fmt::format("{} is written. Add --library {} to any command to use it.", library, library),
+        always_used ? fmt::format("{} is written. Every command uses it.", library)
+                    : fmt::format("{} is written. Add --library {} to any command to use it.",
+                                  library, library),
         Tone::plain});
     return document;
 }

@@ -9,9 +9,9 @@
 namespace feedwright::report {
 
 /// What an import read and how it understood it, so that a wrong unit or basis is seen at once.
-/// `library` is the file written.
+/// `library` is the file written; `always_used` where every command finds it by itself.
 Document import_document(const catalog::Import& import, const std::string& library,
-                         const catalog::NutrientDictionary& dictionary);
+                         bool always_used, const catalog::NutrientDictionary& dictionary);
 std::string import_json(const catalog::Import& import, const std::string& library);
 
 }  // namespace feedwright::report

@@ -5,6 +5,7 @@
 #include "report/catalog/catalog_pages.hpp"
 #include "report/sections.hpp"
 
+#include <algorithm>
 #include <utility>
 
 namespace feedwright::report {
@@ -33,11 +34,21 @@ void add_row(Table& table, std::vector<std::string> texts) {
 
 }  // namespace
 
-Table list_table(const std::vector<const catalog::Ingredient*>& ingredients) {
-    Table table =
-        table_of("ingredients", {{"id", "id"}, {"name", "name"}, {"category", "category"}});
-    for (const catalog::Ingredient* one : ingredients)
-        add_row(table, {one->id, one->name, one->category});
+Table list_table(const std::vector<const catalog::Ingredient*>& ingredients,
+                 const std::vector<std::string>& own_files) {
+    // Whose value it is matters only where there is a choice.
+    const auto is_own = [&](const catalog::Ingredient* one) {
+        return std::find(own_files.begin(), own_files.end(), one->file) != own_files.end();
+    };
+    const bool own = std::any_of(ingredients.begin(), ingredients.end(), is_own);
+    std::vector<Column> columns{{"id", "id"}, {"name", "name"}, {"category", "category"}};
+    if (own) columns.push_back({"from", "from"});
+    Table table = table_of("ingredients", columns);
+    for (const catalog::Ingredient* one : ingredients) {
+        std::vector<std::string> row{one->id, one->name, one->category};
+        if (own) row.push_back(is_own(one) ? one->file : "the library");
+        add_row(table, std::move(row));
+    }
     return table;
 }
 

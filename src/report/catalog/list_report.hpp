@@ -10,7 +10,9 @@
 namespace feedwright::report {
 
 /// Things of the library, one a row, by id.
-Table list_table(const std::vector<const catalog::Ingredient*>& ingredients);
+/// `own_files`: the library files that are the user's own; a column tells what comes from them.
+Table list_table(const std::vector<const catalog::Ingredient*>& ingredients,
+                 const std::vector<std::string>& own_files);
 Table list_table(const std::vector<tasks::StageOf>& stages);
 Table list_table(const std::vector<const catalog::Nutrient*>& nutrients);
 Table list_table(const std::vector<const catalog::Source*>& sources);
