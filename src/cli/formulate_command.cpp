@@ -97,11 +97,15 @@ ExitStatus show_mix(const Request& request, const tasks::Answer& answer, Context
 }
 
 ExitStatus show_weighed(const Request& request, Context& context, catalog::Library& library) {
-    const tasks::Weighed result =
-        tasks::weigh({asked(request), request.weigh.read(), request.weigh.sheet}, library);
+    tasks::WeighRequest wanted{asked(request), request.weigh.read(), request.weigh.sheet};
+    // Nobody waits longer for a sheet; what is found by then is told with its gap.
+    constexpr double usual_seconds = 5;
+    if (request.search.time_limit.empty()) wanted.mix.solve.time_limit_seconds = usual_seconds;
+    const tasks::Weighed result = tasks::weigh(wanted, library);
     if (!result.weighing) return show_mix(request, result.exact, context);
     const job::Job& job = result.exact.job;
     const search::Weighing& weighing = *result.weighing;
+    const search::NearWeighing* near = result.near ? &*result.near : nullptr;
     const auto& cautions = result.cautions;
     const report::Run run = about(request, job, context);
     if (result.plan) {
@@ -109,8 +113,8 @@ ExitStatus show_weighed(const Request& request, Context& context, catalog::Libra
             [&] { return report::sheet_document(job, weighing, *result.plan, cautions); },
             [&] { return report::sheet_json(job, weighing, *result.plan, cautions, run); });
     } else {
-        context.show([&] { return report::weighing_document(job, weighing, cautions, run); },
-                     [&] { return report::weighing_json(job, weighing, cautions, run); });
+        context.show([&] { return report::weighing_document(job, weighing, near, cautions, run); },
+                     [&] { return report::weighing_json(job, weighing, near, cautions, run); });
     }
     return exit_status_of(weighing.status, !weighing.amounts.empty());
 }

@@ -45,7 +45,11 @@ void WeighOptions::add_to(Command& command) {
 
 search::WeighingScale WeighOptions::read() const {
     search::WeighingScale result;
-    if (!scale.empty()) result.step_g = grams_of(scale, "--scale");
+    if (!scale.empty()) {
+        result.step_g = grams_of(scale, "--scale");
+        const std::string unit = base::parse_quantity(scale)->unit;
+        result.in_ounces = unit == "oz" || unit == "lb";
+    }
     if (!fine_scale.empty()) result.fine_step_g = grams_of(fine_scale, "--fine-scale");
     if (!fine_below.empty()) {
         if (fine_scale.empty()) {

@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <numeric>
 #include <utility>
@@ -142,6 +143,13 @@ class Weigher {
             start_[i] = to_micrograms(exact_grams(i)) / steps_[i];
         }
         batch_ = to_micrograms(1000 * batch_kg());
+        // A quarter of an ounce is no whole number of micrograms; 20 lb are 1280 of them all the
+        // same. What is weighed then differs from the batch by less than any balance can show.
+        const double units = static_cast<double>(batch_) / static_cast<double>(unit_);
+        constexpr double same_share = 1e-7;
+        constexpr double same_steps = 0.01;
+        if (std::abs(units - std::round(units)) < std::min(same_share * units, same_steps))
+            batch_ = std::llround(units) * unit_;
         if (!portion_.is_ration() && !loose_ && batch_ % unit_ != 0) {
             refuse(fmt::format("a batch of {} g and steps of {} g",
                                base::shortest(to_grams(batch_)), base::shortest(to_grams(unit_))),
@@ -363,11 +371,19 @@ class Weigher {
         return all_met;
     }
 
+    // Seconds, for all searches together.
+    double left() const {
+        const std::chrono::duration<double> gone = std::chrono::steady_clock::now() - begun_;
+        return std::max(options_.time_limit_seconds - gone.count(), 1e-3);
+    }
+
     void search() {
         constexpr int most_rounds = 8;
         std::optional<double> bound;
         for (int round = 0; round < most_rounds; ++round) {
-            const lp::Solution solution = lp::solve(feed_.program(), options_);
+            lp::SolveOptions options = options_;
+            options.time_limit_seconds = left();
+            const lp::Solution solution = lp::solve(feed_.program(), options);
             result_.status = solution.status;
             result_.message = solution.message;
             // Every later round leaves out mixes, so only the first one bounds them all.
@@ -470,6 +486,7 @@ class Weigher {
     void find_obstacles() {
         build(true);
         lp::SolveOptions options = options_;
+        options.time_limit_seconds = left();
         options.integer_gap = 0.01;
         const lp::Solution nearest = lp::solve(feed_.program(), options);
         if (nearest.primal.empty()) return;
@@ -513,6 +530,7 @@ class Weigher {
     bool loose_ = false;      // the batch is met within a step, not exactly
     FeedProgram feed_;
     std::vector<LimitRow> rows_;
+    std::chrono::steady_clock::time_point begun_ = std::chrono::steady_clock::now();
 };
 
 }  // namespace

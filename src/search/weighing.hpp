@@ -19,6 +19,7 @@ struct WeighingScale {
     double step_g = 1;
     std::optional<double> fine_step_g;
     double fine_below_g = 100;
+    bool in_ounces = false;  ///< the balance shows pounds and ounces
 };
 
 /// One weight to read off.

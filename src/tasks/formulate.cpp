@@ -30,14 +30,17 @@ Answer formulate(const FormulateRequest& request, catalog::Library& library) {
 }
 
 Weighed weigh(const WeighRequest& request, catalog::Library& library) {
-    Weighed result{formulate(request.mix, library), {}, {}, {}};
+    Weighed result{formulate(request.mix, library), {}, {}, {}, {}};
     const Answer& exact = result.exact;
     if (!exact.has_mix()) return result;
     lp::SolveOptions options = request.mix.solve;
     options.cost_gap = fair_gap(exact);
     result.weighing = search::weigh(exact.job, exact.mix, request.scale, options);
     const search::Weighing& weighing = *result.weighing;
-    if (weighing.amounts.empty()) return result;
+    if (weighing.amounts.empty()) {
+        result.near = search::weigh_near(exact.job, exact.mix, weighing, options);
+        return result;
+    }
     result.cautions = limits::cautions_for(exact.job, weighing.amounts, library.cautions());
     if (request.sheet) {
         result.plan =

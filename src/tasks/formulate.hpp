@@ -7,7 +7,7 @@
 #include "lp/solver.hpp"
 #include "search/curve.hpp"
 #include "search/formulation.hpp"
-#include "search/weighing.hpp"
+#include "search/weighing_near.hpp"
 #include "sheet/mixing_plan.hpp"
 #include "tasks/reading.hpp"
 
@@ -48,6 +48,7 @@ struct WeighRequest {
 struct Weighed {
     Answer exact;
     std::optional<search::Weighing> weighing;  ///< empty: there is no exact mix to weigh
+    std::optional<search::NearWeighing> near;  ///< what can be weighed where `weighing` has none
     std::optional<sheet::MixingPlan> plan;     ///< where a sheet is asked for and there are weights
     std::vector<limits::CautionResult> cautions;  ///< of the mix as weighed
 };

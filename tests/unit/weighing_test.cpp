@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "search/weighing.hpp"
-
 #include "base/diagnostics.hpp"
 #include "job/edit.hpp"
 #include "report/weighing/weighing_report.hpp"
 #include "search/cheapest.hpp"
+#include "search/weighing_near.hpp"
 #include "sheet/mixing_plan.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
@@ -105,10 +104,59 @@ TEST_CASE("an exact share that the scale cannot weigh is named with its weight")
     CHECK(weighing.obstacles[0].min_g == Approx(10.3));
     CHECK(weighing.obstacles[0].max_g == Approx(10.3));
     const auto text =
-        document::render_text(report::weighing_document(plain(1.03), weighing, {}, {}));
+        document::render_text(report::weighing_document(plain(1.03), weighing, nullptr, {}, {}));
     CHECK(text.find("exactly 10.3 g") != std::string::npos);
     // A batch of 1 kg makes it 10 g.
     CHECK(weigh(plain(1), {5, {}, 100}).status == lp::Status::optimal);
+}
+
+TEST_CASE("where the batch cannot be weighed, the nearest that can is given") {
+    // 0.04 % of vitamin C in 10 kg is 4 g, and 1 % of premix 100 g: in steps of 5 g a batch of
+    // 12.5 kg is the nearest that has whole steps of both.
+    const job::Job job = backyard(10);
+    const auto exact = search::formulate(job);
+    const auto failed = search::weigh(job, exact, {5, {}, 100});
+    REQUIRE(failed.amounts.empty());
+    const auto near = search::weigh_near(job, exact, failed);
+    REQUIRE(near.has_value());
+    CHECK(near->other_batch);
+    CHECK(near->batch_kg == Approx(12.5));
+    CHECK(grams_of(near->weighing, "ascorbyl-phosphate-35") == 5);
+    CHECK(grams_of(near->weighing, "premix-tilapia") == 125);
+    for (const auto& limit : limits::limits_of(job))
+        CHECK((limit.advisory || search::meets_exactly(job, limit, near->weighing.micrograms)));
+}
+
+TEST_CASE("a batch with a stock keeps its size, and what is in the way goes on a finer scale") {
+    job::Job job = backyard(10);
+    for (job::Choice& choice : job.ingredients)
+        if (choice.id == "soybean-meal-44") choice.stock_kg = 9;
+    const auto exact = search::formulate(job);
+    const auto failed = search::weigh(job, exact, {5, {}, 100});
+    REQUIRE(failed.amounts.empty());
+    const auto near = search::weigh_near(job, exact, failed);
+    REQUIRE(near.has_value());
+    CHECK_FALSE(near->other_batch);
+    CHECK(near->batch_kg == 10);
+    CHECK(near->weighing.scale.fine_step_g == 0.5);
+    CHECK(grams_of(near->weighing, "ascorbyl-phosphate-35") == 4);
+}
+
+TEST_CASE("20 lb are a whole number of quarter ounces") {
+    job::Job job = backyard(20 * 0.45359237);
+    job::remove(job, "ascorbyl-phosphate-35");
+    job::set(job, "premix-tilapia.min=0.9");
+    job::set(job, "premix-tilapia.max=1.1");
+    const auto weighing = search::weigh(job, search::formulate(job), {7.087381, {}, 100, true});
+    REQUIRE_FALSE(weighing.amounts.empty());
+    // 20 lb of 16 ounces of 4 quarters.
+    double steps = 0;
+    for (const auto& item : weighing.mix)
+        steps += item.grams / 7.087381;
+    CHECK(steps == Approx(1280).epsilon(1e-9));
+    const auto text =
+        document::render_text(report::weighing_document(job, weighing, nullptr, {}, {}));
+    CHECK(text.find("20 lb") != std::string::npos);
 }
 
 TEST_CASE("an exact nutrient limit that no whole steps hit is named with the nearest value") {

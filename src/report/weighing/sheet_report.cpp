@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "base/units.hpp"
 #include "report/json_sections.hpp"
 #include "report/sections.hpp"
 #include "report/weighing/weighing_report.hpp"
@@ -19,14 +20,6 @@ namespace {
 using sheet::DilutionRound;
 using sheet::MixingPlan;
 using sheet::PlanItem;
-
-std::string grams(double value) {
-    return base::shortest(std::round(value * 1e6) / 1e6) + " g";
-}
-
-std::string whole_grams(double value) {
-    return base::fixed(value, 0) + " g";
-}
 
 // "mix 4 to 5 minutes [vtt1993]"
 std::string sourced(const std::string& text, const sheet::PracticeFigure& figure) {
@@ -74,6 +67,12 @@ class SheetBuilder {
     }
 
   private:
+    std::string weighed(double grams) const { return weight_text(grams, weighing_.scale); }
+    std::string weighed_roughly(double grams) const {
+        const double unit = weighing_.scale.in_ounces ? 1000 * *base::kilograms_per("oz") : 1;
+        return weighed(unit * std::round(grams / unit));
+    }
+
     void heading(const std::string& text) {
         document_.blocks.push_back(Heading{fmt::format("{}. {}", ++step_, text)});
     }
@@ -83,14 +82,14 @@ class SheetBuilder {
     }
 
     void add_head() {
-        std::string text = fmt::format("Batch of {}", grams(plan_.batch_g));
+        std::string text = fmt::format("Batch of {}", weighed(plan_.batch_g));
         if (job_.profile)
             text += fmt::format(", for {}, {}", job_.profile->name, job_.profile->stage_name);
         const search::WeighingScale& scale = weighing_.scale;
-        text += fmt::format(". Weighed to {}", grams(scale.step_g));
+        text += fmt::format(". Weighed to {}", weighed(scale.step_g));
         if (scale.fine_step_g) {
-            text += fmt::format(", below {} to {}", grams(scale.fine_below_g),
-                                grams(*scale.fine_step_g));
+            text += fmt::format(", below {} to {}", weighed(scale.fine_below_g),
+                                weighed(*scale.fine_step_g));
         }
         say(text + '.');
         say("Date ____________   By ____________   Batch no. ____________");
@@ -138,8 +137,8 @@ class SheetBuilder {
             so_far += item.grams;
             table.rows.push_back({text_cell("[ ]"),
                                   text_cell(item.name + (item.fine ? " (fine)" : "")),
-                                  {grams(item.grams), item.grams, Tone::plain},
-                                  {grams(so_far), so_far, Tone::plain}});
+                                  {weighed(item.grams), item.grams, Tone::plain},
+                                  {weighed(so_far), so_far, Tone::plain}});
         }
         document_.blocks.push_back(std::move(table));
     }
@@ -175,8 +174,8 @@ class SheetBuilder {
                 fmt::format("Dilute in the bowl with {} from the mixer; mix well each time:",
                             plan_.carrier->name);
             for (const DilutionRound& round : plan_.rounds) {
-                text += fmt::format(" [ ] add {} ({} in the bowl)", grams(round.carrier_g),
-                                    grams(round.total_g));
+                text += fmt::format(" [ ] add {} ({} in the bowl)", weighed(round.carrier_g),
+                                    weighed(round.total_g));
             }
             say(fmt::format("{}; {} times the small amounts ({}). Then put all into the mixer.",
                             text, ratio_text(ratio), practice));
@@ -191,17 +190,17 @@ class SheetBuilder {
                          {"then mix well, in the bowl", Align::right, "total_grams"}};
         for (const DilutionRound& round : plan_.rounds) {
             table.rows.push_back({text_cell("[ ]"),
-                                  {grams(round.bowl_g), round.bowl_g, Tone::plain},
-                                  {grams(round.carrier_g), round.carrier_g, Tone::plain},
+                                  {weighed(round.bowl_g), round.bowl_g, Tone::plain},
+                                  {weighed(round.carrier_g), round.carrier_g, Tone::plain},
                                   {"1 : " + ratio_text(round.carrier_g / round.bowl_g),
                                    round.carrier_g / round.bowl_g, Tone::plain},
-                                  {grams(round.total_g), round.total_g, Tone::plain}});
+                                  {weighed(round.total_g), round.total_g, Tone::plain}});
         }
         document_.blocks.push_back(std::move(table));
         say(fmt::format(
             "Carrier: {}, {} of what is weighed in already, {} times the small amounts ({}). Then "
             "spread the contents of the bowl over the mixer and mix.",
-            plan_.carrier->name, grams(plan_.carrier->grams), ratio_text(ratio), practice));
+            plan_.carrier->name, weighed(plan_.carrier->grams), ratio_text(ratio), practice));
     }
 
     std::string mash() const {
@@ -222,10 +221,10 @@ class SheetBuilder {
         }
         std::string text =
             fmt::format("The mix contains {} % moisture.", base::fixed(*plan_.moisture, 1));
-        text += *plan_.water_g >= 0
-                    ? fmt::format(" [ ] Add {} of water ({})", whole_grams(*plan_.water_g), mash())
-                    : fmt::format(" [ ] Add no water. Evaporate {} first ({})",
-                                  whole_grams(-*plan_.water_g), mash());
+        text += *plan_.water_g >= 0 ? fmt::format(" [ ] Add {} of water ({})",
+                                                  weighed_roughly(*plan_.water_g), mash())
+                                    : fmt::format(" [ ] Add no water. Evaporate {} first ({})",
+                                                  weighed_roughly(-*plan_.water_g), mash());
         text +=
             fmt::format(". Mix {} minutes [{}]. Press through the mincer.",
                         range(plan_.practice.mixing_minutes), plan_.practice.mixing_minutes.source);
@@ -253,13 +252,13 @@ class SheetBuilder {
         const double moist = 1000 * *plan_.finished_g / *plan_.sample_g;
         if (*plan_.finished_g > moist) {
             say(fmt::format("It is drier already: {} of water would bring it to {}.",
-                            whole_grams(*plan_.finished_g - moist), target));
+                            weighed_roughly(*plan_.finished_g - moist), target));
             return;
         }
         std::string text = fmt::format(
             "Dry until the batch weighs {}. Check: 1000 g of moist feed must weigh {} when dry. "
             "Weigh one tray before and after.",
-            whole_grams(*plan_.finished_g), whole_grams(*plan_.sample_g));
+            weighed_roughly(*plan_.finished_g), weighed_roughly(*plan_.sample_g));
         if (plan_.pellets) {
             text += fmt::format(
                 " One study needed {} h in air at {} °C [{}]; your time will differ.",
@@ -284,11 +283,13 @@ std::size_t lines_of(const Document& document) {
     return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
 }
 
+using Cautions = std::vector<limits::CautionResult>;
+
 struct Told {
     const job::Job& job;
     const search::Weighing& weighing;
     const MixingPlan& plan;
-    const std::vector<limits::CautionResult>& cautions;
+    const Cautions& cautions;
 };
 
 const Fields<MixingPlan>& plan_fields() {
@@ -325,27 +326,15 @@ const Fields<MixingPlan>& plan_fields() {
 }
 
 const Format<Told>& sheet_format() {
-    static const Format<Told> format{"sheet", "The result of formulate with --sheet",
-                                     {{here, [](auto& of) -> auto& {return of.job;
-}
-, head_fields()
-}  // namespace
-, {"step_g", [](auto& of) { return of.weighing.scale.step_g; }, above_zero},
-    {"fine_step_g", [](auto& of) { return of.weighing.scale.fine_step_g; }, above_zero},
-    {here, [](auto& of) -> auto& {return of.plan;
-}  // namespace feedwright::report
-, plan_fields()
-}
-, {
-    "cautions", [](auto& of) -> auto& {
-        return of.cautions;
-    }
-    , caution_fields()
-}
-}
-}
-;
-return format;
+    static const Format<Told> format{
+        "sheet",
+        "The result of formulate with --sheet",
+        {{here, [](auto& of) -> const job::Job& { return of.job; }, head_fields()},
+         {"step_g", [](auto& of) { return of.weighing.scale.step_g; }, above_zero},
+         {"fine_step_g", [](auto& of) { return of.weighing.scale.fine_step_g; }, above_zero},
+         {here, [](auto& of) -> const MixingPlan& { return of.plan; }, plan_fields()},
+         {"cautions", [](auto& of) -> const Cautions& { return of.cautions; }, caution_fields()}}};
+    return format;
 }
 
 }  // namespace

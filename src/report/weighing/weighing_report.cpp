@@ -3,6 +3,7 @@
 
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "base/units.hpp"
 #include "report/json_sections.hpp"
 #include "report/limit_sections.hpp"
 #include "report/notes.hpp"
@@ -22,19 +23,29 @@ namespace {
 using search::Obstacle;
 using search::Weighing;
 
-std::string grams(double value) {
-    return base::shortest(value) + " g";
+double ounce_g() {
+    return 1000 * *base::kilograms_per("oz");
 }
 
-Cell grams_cell(double value) {
-    return {grams(value), value, Tone::plain};
+// Rounded: nobody weighs it.
+std::string exact_text(double grams, const search::WeighingScale& scale) {
+    if (scale.in_ounces) {
+        const double unit = ounce_g() / 10;
+        return weight_text(std::round(grams / unit) * unit, scale);
+    }
+    return base::fixed(grams, grams < 10 ? 2 : 1) + " g";
+}
+
+Cell weight_cell(double grams, const search::WeighingScale& scale) {
+    return {weight_text(grams, scale), grams, Tone::plain};
 }
 
 std::string scale_text(const search::WeighingScale& scale) {
-    std::string text = fmt::format("steps of {}", grams(scale.step_g));
+    std::string text = fmt::format("steps of {}", weight_text(scale.step_g, scale));
     if (scale.fine_step_g) {
-        text += fmt::format(" ({} for what weighs less than {})", grams(*scale.fine_step_g),
-                            grams(scale.fine_below_g));
+        text += fmt::format(" ({} for what weighs less than {})",
+                            weight_text(*scale.fine_step_g, scale),
+                            weight_text(scale.fine_below_g, scale));
     }
     return text;
 }
@@ -53,18 +64,20 @@ std::string bounds_text(const std::optional<double>& min, const std::optional<do
     return text;
 }
 
-std::string obstacle_text(const Obstacle& obstacle) {
+std::string obstacle_text(const Obstacle& obstacle, const search::WeighingScale& scale) {
     std::string text =
         obstacle.name + ": " + bounds_text(obstacle.min, obstacle.max, obstacle.unit);
     if (obstacle.min_g || obstacle.max_g) {
-        const auto rounded = [](const std::optional<double>& value) -> std::optional<double> {
-            if (!value) return std::nullopt;
-            return std::round(*value * 1e6) / 1e6;
+        const double unit = scale.in_ounces ? ounce_g() : 1;
+        const auto rounded = [&](const std::optional<double>& grams) -> std::optional<double> {
+            if (!grams) return std::nullopt;
+            return std::round(*grams / unit * 1e6) / 1e6;
         };
         if (obstacle.min || obstacle.max) text += ", that is ";
         text += fmt::format("{}, and no whole number of {} steps is",
-                            bounds_text(rounded(obstacle.min_g), rounded(obstacle.max_g), "g"),
-                            grams(obstacle.step_g));
+                            bounds_text(rounded(obstacle.min_g), rounded(obstacle.max_g),
+                                        scale.in_ounces ? "oz" : "g"),
+                            weight_text(obstacle.step_g, scale));
         return text + '.';
     }
     if (obstacle.nearest) {
@@ -86,17 +99,13 @@ void add_no_weighing(Document& document, const Weighing& weighing) {
         Tone::bad});
     Bullets bullets;
     for (const Obstacle& obstacle : weighing.obstacles) {
-        bullets.items.push_back({obstacle_text(obstacle), Tone::bad});
+        bullets.items.push_back({obstacle_text(obstacle, weighing.scale), Tone::bad});
     }
     if (bullets.items.empty()) {
         bullets.items.push_back(
             {"whole steps for the total, the stocks and the number of ingredients.", Tone::bad});
     }
     document.blocks.push_back(std::move(bullets));
-    document.blocks.push_back(Paragraph{
-        "Weigh in finer steps, choose a batch size that makes these weights whole steps, or write "
-        "an exact limit as a small range.",
-        Tone::plain});
 }
 
 double rounding_percent(const Weighing& weighing) {
@@ -136,20 +145,60 @@ void add_weights(Document& document, const job::Job& job, const Weighing& weighi
         {"% of mix", Align::right, "percent"},
         {job.currency.empty() ? "cost" : "cost, " + job.currency, Align::right, "cost"}};
     for (const search::WeighedItem& item : weighing.mix) {
-        table.rows.push_back({text_cell(item.name + (item.fine ? " (fine scale)" : "")),
-                              grams_cell(item.grams),
-                              {base::fixed(item.exact_grams, item.exact_grams < 10 ? 2 : 1) + " g",
-                               item.exact_grams, Tone::plain},
-                              number_cell(item.percent, 3),
-                              number_cell(item.cost, 2)});
+        table.rows.push_back(
+            {text_cell(item.name + (item.fine ? " (fine scale)" : "")),
+             weight_cell(item.grams, weighing.scale),
+             {exact_text(item.exact_grams, weighing.scale), item.exact_grams, Tone::plain},
+             number_cell(item.percent, 3),
+             number_cell(item.cost, 2)});
     }
     const double total = std::round(weighing.weighed_kg * 1e9) / 1e6;
-    table.rows.push_back({text_cell("total"), grams_cell(total), Cell{}, number_cell(100, 3),
-                          number_cell(weighing.cost, 2)});
+    table.rows.push_back({text_cell("total"), weight_cell(total, weighing.scale), Cell{},
+                          number_cell(100, 3), number_cell(weighing.cost, 2)});
     document.blocks.push_back(std::move(table));
 }
 
+// What can be weighed in place of what was asked for.
+void add_near(Document& document, const job::Job& job, const search::NearWeighing* near) {
+    if (near == nullptr) {
+        document.blocks.push_back(Paragraph{
+            "No batch of half to twice the size can be weighed on this scale, and no finer "
+            "scale that was tried can weigh it either. Write an exact limit as a small range.",
+            Tone::plain});
+        return;
+    }
+    const Weighing& weighing = near->weighing;
+    const bool pounds = weighing.scale.in_ounces;
+    const double size = near->batch_kg / (pounds ? *base::kilograms_per("lb") : 1);
+    const std::string batch = base::shortest(std::round(size * 1e4) / 1e4) + (pounds ? "lb" : "kg");
+    const std::string how = near->other_batch
+                                ? "--weight " + batch
+                                : fmt::format("--fine-scale {}g --fine-below {}g",
+                                              base::compact(*weighing.scale.fine_step_g, 6),
+                                              base::compact(weighing.scale.fine_below_g, 6));
+    document.blocks.push_back(Heading{"The nearest batch that can be weighed"});
+    document.blocks.push_back(Paragraph{
+        fmt::format("{} in {}, at {} per kg of feed; the exact mix costs {}. To print it with its "
+                    "limits or as a sheet, use {}.",
+                    batch, scale_text(weighing.scale), money(weighing.cost_per_kg, job.currency, 4),
+                    money(weighing.exact_cost_per_kg, job.currency, 4), how),
+        Tone::plain});
+    add_weights(document, job, weighing);
+}
+
 }  // namespace
+
+std::string weight_text(double grams, const search::WeighingScale& scale) {
+    if (!scale.in_ounces) return base::shortest(std::round(grams * 1e6) / 1e6) + " g";
+    // Steps are kept to a microgram, so that 60 lb of them are off by less than a thousandth of an
+    // ounce.
+    const double ounces = std::round(grams / ounce_g() * 1e3) / 1e3;
+    constexpr double ounces_in_pound = 16;
+    const double pounds = std::trunc(ounces / ounces_in_pound);
+    const double rest = std::round((ounces - pounds * ounces_in_pound) * 1e3) / 1e3;
+    if (pounds == 0) return base::shortest(rest) + " oz";
+    return base::shortest(pounds) + " lb" + (rest == 0 ? "" : ' ' + base::shortest(rest) + " oz");
+}
 
 void add_coarse(Document& document, const Weighing& weighing) {
     // Half a step is then more than a twentieth of the weight.
@@ -158,7 +207,8 @@ void add_coarse(Document& document, const Weighing& weighing) {
     for (const search::WeighedItem& item : weighing.mix) {
         const double step = item.fine ? *weighing.scale.fine_step_g : weighing.scale.step_g;
         if (item.grams < fewest_steps * step) {
-            items.push_back(fmt::format("{} ({})", item.name, grams(item.grams)));
+            items.push_back(
+                fmt::format("{} ({})", item.name, weight_text(item.grams, weighing.scale)));
         }
     }
     if (items.empty()) return;
@@ -206,10 +256,13 @@ std::string_view status_text(const Weighing& weighing) {
     return "failed";
 }
 
+using Cautions = std::vector<limits::CautionResult>;
+
 struct Told {
     const job::Job& job;
     const Weighing& weighing;
-    const std::vector<limits::CautionResult>& cautions;
+    const search::NearWeighing* near;
+    const Cautions& cautions;
 };
 
 const Fields<Weighing>& weighing_fields() {
@@ -259,43 +312,41 @@ const Fields<Weighing>& weighing_fields() {
     return list;
 }
 
+const Fields<search::NearWeighing>& near_fields() {
+    using search::NearWeighing;
+    static const Fields<NearWeighing> list{
+        {"batch_kg", &NearWeighing::batch_kg, above_zero},
+        {"other_batch", &NearWeighing::other_batch, anything, "else a finer scale"},
+        {here, &NearWeighing::weighing, weighing_fields()}};
+    return list;
+}
+
 const Format<Told>& weighing_format() {
     static const Format<Told> format{
-        "weighing", "The result of formulate with --scale",
+        "weighing",
+        "The result of formulate with --scale",
         {{"status", [](auto& of) { return status_text(of.weighing); }, {.ref = "mix_status"}},
          {"message", if_any([](auto& of) { return of.weighing.message; })},
-         {here, [](auto& of) -> auto& {return of.job;
-}
-, head_fields()
-}  // namespace
-, {here, [](auto& of) -> auto& {return of.weighing;
-}  // namespace feedwright::report
-, weighing_fields()
-}
-, {
-    "cautions", [](auto& of) -> auto& {
-        return of.cautions;
-    }
-    , caution_fields()
-}
-}
-, {
-    "proven_best", "mix", "limits", "analysis"
-}
-}
-;
-return format;
+         {here, [](auto& of) -> const job::Job& { return of.job; }, head_fields()},
+         {here, [](auto& of) -> const Weighing& { return of.weighing; }, weighing_fields()},
+         {"nearest", [](auto& of) { return of.near; }, near_fields(),
+          "what can be weighed where this cannot"},
+         {"cautions", [](auto& of) -> const Cautions& { return of.cautions; }, caution_fields()}},
+        {"proven_best", "mix", "limits", "analysis"}};
+    return format;
 }
 
 }  // namespace
 
 Document weighing_document(const job::Job& job, const Weighing& weighing,
+                           const search::NearWeighing* near,
                            const std::vector<limits::CautionResult>& cautions, const Run& run) {
     Document document;
     document.title = job.title.empty() ? "Mix to weigh out" : job.title;
     add_profile(document, job);
     if (weighing.amounts.empty()) {
         add_no_weighing(document, weighing);
+        add_near(document, job, near);
         return document;
     }
     add_verdict(document, weighing);
@@ -312,8 +363,9 @@ Document weighing_document(const job::Job& job, const Weighing& weighing,
 }
 
 std::string weighing_json(const job::Job& job, const Weighing& weighing,
+                          const search::NearWeighing* near,
                           const std::vector<limits::CautionResult>& cautions, const Run& run) {
-    return to_json(weighing_format(), {job, weighing, cautions}, run);
+    return to_json(weighing_format(), {job, weighing, near, cautions}, run);
 }
 
 std::string weighing_schema() {

@@ -4,7 +4,7 @@
 #include "job/job.hpp"
 #include "report/results.hpp"
 #include "report/vocabulary.hpp"
-#include "search/weighing.hpp"
+#include "search/weighing_near.hpp"
 #include "sheet/mixing_plan.hpp"
 
 #include <string>
@@ -13,11 +13,13 @@
 namespace feedwright::report {
 
 /// A mix in whole steps of a scale for people: the weights, what rounding costs, the limits as
-/// weighed.
+/// weighed. `near` is told where there are no weights; it may be null.
 Document weighing_document(const job::Job& job, const search::Weighing& weighing,
+                           const search::NearWeighing* near,
                            const std::vector<limits::CautionResult>& cautions, const Run& run);
 /// feedwright-weighing/1
 std::string weighing_json(const job::Job& job, const search::Weighing& weighing,
+                          const search::NearWeighing* near,
                           const std::vector<limits::CautionResult>& cautions, const Run& run);
 std::string weighing_schema();
 
