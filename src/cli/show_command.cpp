@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/text.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "report/catalog/catalog_pages.hpp"
@@ -60,25 +61,32 @@ class Page {
     const catalog::NutrientDictionary& dictionary_;
 };
 
-ExitStatus run(const tasks::ShowRequest& request, Context& context) {
-    std::visit(Page(context), tasks::show(request, context.library()));
+struct Request {
+    std::vector<std::string> words;
+    std::string species;
+};
+
+ExitStatus run(const Request& request, Context& context) {
+    const tasks::ShowRequest asked{base::join_words(request.words, " "), request.species};
+    std::visit(Page(context), tasks::show(asked, context.library()));
     return ExitStatus::success;
 }
 
 }  // namespace
 
 Command show_command(Context& context) {
-    auto request = std::make_shared<tasks::ShowRequest>();
+    auto request = std::make_shared<Request>();
     Command command{"show", "Show one ingredient, species, profile, nutrient or source"};
     command.add({
-        required({"id", &request->id, "ID", "Its id, as \"feedwright list\" gives it"}),
+        required(
+            {"id", &request->words, "ID", "Its id, as \"feedwright list\" gives it, or its name"}),
         {"--for", &request->species, "SPECIES", "Species whose digestibility values to use"},
     });
     add_common_options(command, context,
                        {"values", "digestibility", "caps", "advisory", "feeding", "notes",
                         "conflicts", "cautions", "sources"});
     command.examples = {"feedwright show duckweed-dried", "feedwright show nile-tilapia",
-                        "feedwright show nile-tilapia/grow-out", "feedwright show crude_protein"};
+                        "feedwright show nile-tilapia/grow-out", "feedwright show vitamin C"};
     command.exits = {{0, "the page was printed"},
                      {1, "a file of the library cannot be read"},
                      {2, "wrong command line, or no such item"}};

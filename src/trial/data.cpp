@@ -117,12 +117,48 @@ bool has(const base::CsvTable& table, const std::string& column) {
     return std::find(table.header.begin(), table.header.end(), column) != table.header.end();
 }
 
+// Other words for columns. They are told and not taken: a "start weight" may be that of one fish or
+// of all.
+std::string hint_for_column(const std::string& column) {
+    static const std::vector<std::pair<const char*, const char*>> meanings{
+        {"start_weight", "weight_in_g"},
+        {"initial_weight", "weight_in_g"},
+        {"stocking_weight", "weight_in_g"},
+        {"end_weight", "weight_out_g"},
+        {"final_weight", "weight_out_g"},
+        {"harvest_weight", "weight_out_g"},
+        {"fish_start", "count_in"},
+        {"fish_in", "count_in"},
+        {"number_in", "count_in"},
+        {"fish_end", "count_out"},
+        {"fish_out", "count_out"},
+        {"number_out", "count_out"},
+        {"feed", "feed_kg"},
+        {"feed_given", "feed_kg"},
+        {"feed_eaten", "feed_kg"},
+        {"treatment", "diet"},
+        {"pond", "tank"},
+        {"replicate", "tank"}};
+    const std::string plain = base::plain_words(column);
+    for (const auto& [words, meant] : meanings) {
+        if (plain != base::plain_words(words)) continue;
+        const std::string what = std::string_view(meant).starts_with("weight")
+                                     ? ", the mean weight of one animal in g: the weight of all of "
+                                       "them over their number"
+                                 : std::string_view(meant).starts_with("feed")
+                                     ? " or \"feed_g\", the feed given to the tank"
+                                     : "";
+        return fmt::format("Did you mean \"{}\"{}?", meant, what);
+    }
+    return base::did_you_mean(column, known_columns());
+}
+
 void check_columns(const base::CsvTable& table, Diagnostics& problems) {
     for (const std::string& column : table.header) {
         const auto& known = known_columns();
         if (std::find(known.begin(), known.end(), column) == known.end()) {
             problems.add({table.file, "header", fmt::format("column \"{}\"", column),
-                          "a column of trial data", base::did_you_mean(column, known)});
+                          "a column of trial data", hint_for_column(column)});
         }
     }
     for (const char* column : {"tank", "diet", "weight_in_g", "weight_out_g", "days"}) {
