@@ -97,11 +97,8 @@ ExitStatus show_mix(const Request& request, const tasks::Answer& answer, Context
 }
 
 ExitStatus show_weighed(const Request& request, Context& context, catalog::Library& library) {
-    tasks::WeighRequest wanted{asked(request), request.weigh.read(), request.weigh.sheet};
-    // Nobody waits longer for a sheet; what is found by then is told with its gap.
-    constexpr double usual_seconds = 5;
-    if (request.search.time_limit.empty()) wanted.mix.solve.time_limit_seconds = usual_seconds;
-    const tasks::Weighed result = tasks::weigh(wanted, library);
+    const tasks::Weighed result =
+        tasks::weigh({asked(request), request.weigh.read(), request.weigh.sheet}, library);
     if (!result.weighing) return show_mix(request, result.exact, context);
     const job::Job& job = result.exact.job;
     const search::Weighing& weighing = *result.weighing;
