@@ -48,7 +48,11 @@ struct Batch::Plan {
         : job(given),
           program(search::cheapest_program(with_all_prices(given))),
           format(shared, given, program.limits(), given.file) {
-        if (!program.program().has_integers()) {
+        const job::Job priced = with_all_prices(given);
+        cones = search::cheapest_program(priced).cones();
+        if (!cones.empty()) {
+            planes = lp::solve(program.program(), cones).planes;
+        } else if (!program.program().has_integers()) {
             repricer.emplace(program.program());
         }
     }
@@ -56,7 +60,9 @@ struct Batch::Plan {
     job::Job job;
     search::FeedProgram program;
     LineFormat format;
-    std::optional<lp::Repricer> repricer;  ///< none where whole numbers are asked for
+    std::optional<lp::Repricer> repricer;  ///< none where whole numbers are asked for, or sureness
+    std::vector<lp::Cone> cones;
+    std::vector<lp::Plane> planes;  ///< of the cones, at the job's own prices: every list starts so
 };
 
 namespace {
@@ -66,8 +72,15 @@ class Solver {
   public:
     Solver(const job::Job& job, const search::FeedProgram& program,
            const std::optional<lp::Repricer>& repricer, const LineFormat& format,
-           const IngredientSet& ingredients, bool want_shadow)
-        : job_(job), portion_(job), program_(program), format_(format), want_shadow_(want_shadow) {
+           const IngredientSet& ingredients, bool want_shadow, const std::vector<lp::Cone>& cones,
+           const std::vector<lp::Plane>& planes)
+        : job_(job),
+          portion_(job),
+          program_(program),
+          cones_(cones),
+          planes_(planes),
+          format_(format),
+          want_shadow_(want_shadow) {
         if (repricer) repricer_.emplace(repricer->another());
         for (const job::Choice& choice : job.ingredients) {
             numbers_.push_back(ingredients.find(choice.id).value());
@@ -180,7 +193,8 @@ class Solver {
     void formulate_anew() {
         known_ = false;
         const job::Job job = with_costs();
-        search::Formulation result = search::formulate(job);
+        search::Formulation result =
+            cones_.empty() ? search::formulate(job) : formulate_surely(job);
         switch (result.status) {
             case lp::Status::optimal:
                 break;
@@ -205,6 +219,14 @@ class Solver {
         if (want_shadow_) add_shadow_prices(job, *anew_, result);
     }
 
+    // The program is the job's; only prices differ.
+    search::Formulation formulate_surely(const job::Job& job) {
+        search::FeedProgram feed = program_;
+        for (std::size_t i = 0; i < costs_.size(); ++i)
+            feed.program().set_cost(i, costs_[i]);
+        return search::formulate(job, feed, {}, cones_, planes_);
+    }
+
     static double largest(const lp::Certificate& proof) {
         return std::max({proof.primal_residual, proof.dual_residual, proof.duality_gap});
     }
@@ -212,6 +234,8 @@ class Solver {
     const job::Job& job_;
     job::Portion portion_;
     const search::FeedProgram& program_;
+    const std::vector<lp::Cone>& cones_;
+    const std::vector<lp::Plane>& planes_;
     const LineFormat& format_;
     bool want_shadow_;
     std::optional<lp::Repricer> repricer_;
@@ -278,7 +302,7 @@ std::vector<Summary> Batch::run(Lists& lists, const IngredientSet& ingredients, 
         solvers->reserve(plans_.size());
         for (const auto& plan : plans_) {
             solvers->emplace_back(plan->job, plan->program, plan->repricer, plan->format,
-                                  ingredients, want_shadow);
+                                  ingredients, want_shadow, plan->cones, plan->planes);
         }
         return [this, &lists, solvers = std::move(solvers)](const Piece& piece) {
             PieceResult result;

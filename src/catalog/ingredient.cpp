@@ -58,9 +58,10 @@ class Deriver {
             if (const Digestibility* share =
                     closest(ingredient_.digestibility, rule.digestible_of, animal_)) {
                 if (const Amount* whole = amount(rule.digestible_of, depth + 1)) {
-                    return keep(*nutrient,
-                                {whole->value * share->percent / 100,
-                                 less_sure(Origin::derived, whole->origin), share->source});
+                    return keep(*nutrient, {whole->value * share->percent / 100,
+                                            less_sure(Origin::derived, whole->origin),
+                                            share->source,
+                                            {{rule.digestible_of, share->percent / 100}}});
                 }
             }
             // Nothing of it can be digested where there is none of it.
@@ -116,7 +117,11 @@ class Deriver {
         if (all_zero) sum.origin = Origin::zero;
         const bool balance =
             nutrient.derived && nutrient.derived->kind == Derivation::Kind::balance;
-        if (sum.value < 0 && !balance) sum.value = 0;
+        if (sum.value < 0 && !balance) {
+            sum.value = 0;
+        } else if (sum.origin != Origin::zero) {
+            sum.parts = terms;
+        }
         return keep(nutrient, std::move(sum));
     }
 

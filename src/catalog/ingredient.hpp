@@ -120,6 +120,9 @@ struct Amount {
     double value = 0;
     Origin origin = Origin::stated;
     std::string source;
+    /// Of what is worked out: the nutrients it is a sum of, each times a number, but for a
+    /// constant.
+    std::vector<std::pair<std::string, double>> parts{};
 };
 
 /// Amounts as fed of one ingredient for one animal. A nutrient that is not there is unknown, not

@@ -153,35 +153,21 @@ void read_value(const JsonView& view, const std::string& id, const Block& block,
     value.source = block.source;
     value.note = block.note;
     value.animals = block.animals;
-    std::optional<double> amount;
     if (view.is_object()) {
-        view.allow_only({"value", "sd", "n", "min", "max", "spread", "note"});
-        if (const auto number = view.required("value")) {
-            amount = read_amount(*number, *nutrient, value.basis);
-        }
-        if (const auto sd = view.member("sd")) value.sd = read_amount(*sd, *nutrient, value.basis);
-        value.n = view.number_within("n", 0, 1e9, "a number of samples");
-        const auto min = view.member("min");
-        const auto max = view.member("max");
-        if (min) value.min = read_amount(*min, *nutrient, value.basis);
-        if (max) value.max = read_amount(*max, *nutrient, value.basis);
-        if (amount &&
-            ((value.min && *value.min > *amount) || (value.max && *value.max < *amount))) {
-            view.problem_found("a value outside \"min\" and \"max\"", "a value from min to max");
-        }
-        value.spread = spread_from(read_word(view, "spread", spreads)).value_or(Spread::unstated);
-        if (value.spread != Spread::unstated && !value.sd && !value.min && !value.max && !value.n) {
-            view.problem_found("a \"spread\" of nothing",
-                               "\"sd\", \"min\", \"max\" or \"n\" beside it");
-        }
-        if (const auto note = view.string("note")) {
-            value.note += (value.note.empty() ? "" : "; ") + *note;
-        }
+        const auto read = read_spread_value(view, *nutrient, value.basis);
+        if (!read) return;
+        value.amount = read->amount;
+        value.sd = read->sd;
+        value.n = read->n;
+        value.min = read->min;
+        value.max = read->max;
+        value.spread = read->spread;
+        if (!read->note.empty()) value.note += (value.note.empty() ? "" : "; ") + read->note;
     } else {
-        amount = read_amount(view, *nutrient, value.basis);
+        const auto amount = read_amount(view, *nutrient, value.basis);
+        if (!amount) return;
+        value.amount = *amount;
     }
-    if (!amount) return;
-    value.amount = *amount;
     for (const StatedValue& other : stated) {
         if (other.nutrient == id && other.animals == value.animals) {
             view.problem_found(fmt::format("a second value of {}", id),
@@ -523,6 +509,34 @@ std::optional<double> read_amount(const JsonView& view, const Nutrient& nutrient
         return std::nullopt;
     }
     return amount;
+}
+
+std::optional<StatedValue> read_spread_value(const JsonView& view, const Nutrient& nutrient,
+                                             Basis basis) {
+    view.allow_only({"value", "sd", "n", "min", "max", "spread", "note"});
+    StatedValue value;
+    value.nutrient = nutrient.id;
+    value.basis = basis;
+    std::optional<double> amount;
+    if (const auto number = view.required("value")) amount = read_amount(*number, nutrient, basis);
+    if (const auto sd = view.member("sd")) value.sd = read_amount(*sd, nutrient, basis);
+    value.n = view.number_within("n", 0, 1e9, "a number of samples");
+    const auto min = view.member("min");
+    const auto max = view.member("max");
+    if (min) value.min = read_amount(*min, nutrient, basis);
+    if (max) value.max = read_amount(*max, nutrient, basis);
+    if (amount && ((value.min && *value.min > *amount) || (value.max && *value.max < *amount))) {
+        view.problem_found("a value outside \"min\" and \"max\"", "a value from min to max");
+    }
+    value.spread = spread_from(read_word(view, "spread", spreads)).value_or(Spread::unstated);
+    if (value.spread != Spread::unstated && !value.sd && !value.min && !value.max && !value.n) {
+        view.problem_found("a \"spread\" of nothing",
+                           "\"sd\", \"min\", \"max\" or \"n\" beside it");
+    }
+    value.note = view.string("note").value_or("");
+    if (!amount) return std::nullopt;
+    value.amount = *amount;
+    return value;
 }
 
 const Nutrient* find_nutrient(const JsonView& at, std::string_view id,

@@ -30,6 +30,11 @@ double most_percent(const Nutrient& nutrient);
 std::optional<double> read_amount(const base::JsonView& view, const Nutrient& nutrient,
                                   Basis basis);
 
+/// { "value", "sd", "n", "min", "max", "spread", "note" }, numbers as read_amount() reads them.
+/// nullopt without a value.
+std::optional<StatedValue> read_spread_value(const base::JsonView& view, const Nutrient& nutrient,
+                                             Basis basis);
+
 /// The nutrient that `view` names; an unknown one is a problem, with the nearest known id.
 const Nutrient* read_nutrient_id(const base::JsonView& view, const NutrientDictionary& dictionary);
 const Nutrient* find_nutrient(const base::JsonView& at, std::string_view id,

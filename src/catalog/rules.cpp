@@ -23,7 +23,10 @@ namespace {
 // kin the farther.
 int rank_of(const Variation& entry, const Ingredient& ingredient, const Nutrient& nutrient) {
     const bool exact = entry.nutrient == nutrient.id;
-    if (!exact && entry.nutrient != "group:" + nutrient.group) return 0;
+    constexpr std::string_view mark = "group:";
+    const std::string_view named(entry.nutrient);
+    const bool of_group = named.starts_with(mark) && named.substr(mark.size()) == nutrient.group;
+    if (!exact && !of_group) return 0;
     if (entry.ingredient.empty()) {
         if (entry.category.empty()) return exact ? 2 : 1;
         return entry.category == ingredient.category ? (exact ? 4 : 3) : 0;
@@ -38,6 +41,19 @@ int rank_of(const Variation& entry, const Ingredient& ingredient, const Nutrient
 }
 
 }  // namespace
+
+std::vector<Variation> variations_near(const std::vector<Variation>& entries,
+                                       const Ingredient& ingredient) {
+    std::vector<Variation> near;
+    for (const Variation& entry : entries) {
+        const bool is_default = entry.ingredient.empty();
+        const bool fits = is_default
+                              ? entry.category.empty() || entry.category == ingredient.category
+                              : is_or_extends(ingredient.id, ingredient.kin, entry.ingredient);
+        if (fits) near.push_back(entry);
+    }
+    return near;
+}
 
 const Variation* variation_of(const std::vector<Variation>& entries, const Ingredient& ingredient,
                               const Nutrient& nutrient) {

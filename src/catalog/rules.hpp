@@ -120,6 +120,10 @@ struct Variation {
 const Variation* variation_of(const std::vector<Variation>& entries, const Ingredient& ingredient,
                               const Nutrient& nutrient);
 
+/// Those entries that say something of the ingredient or its kind.
+std::vector<Variation> variations_near(const std::vector<Variation>& entries,
+                                       const Ingredient& ingredient);
+
 /// Entries of a list whose ingredient or category fits, those for the ingredient itself (2) before
 /// those for its category (1); 0: no fit. An entry that names neither fits every ingredient (1).
 int fit(const std::vector<std::string>& ingredients, const std::vector<std::string>& categories,

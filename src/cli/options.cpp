@@ -76,6 +76,9 @@ void JobOptions::add_to(Command& command) {
          "pond, or pond:N for N animals per m2: the feed is a supplement to the natural food of a "
          "fertilised pond (default: no natural food)",
          group},
+        {"--sure", &sure, "PERCENT",
+         "Each limit on contents must hold in so many of 100 lots of the ingredients, such as 90",
+         group},
         {"--strict", &strict, "", "Refuse ingredients without a value for a limited nutrient",
          group},
         formerly("--batch", {"--weight", &batch, "WEIGHT",
@@ -189,6 +192,14 @@ tasks::JobSource JobOptions::source(const std::string& file) const {
         options.finished_moisture = percent;
     }
     if (!system.empty()) options.fish_per_m2 = read_system(system);
+    if (!sure.empty()) {
+        options.sure_percent = base::parse_finite(sure);
+        if (!options.sure_percent || !(*options.sure_percent > 50 && *options.sure_percent < 100)) {
+            throw UsageError("--sure", '"' + sure + '"',
+                             "in how many of 100 lots each limit must hold, above 50 and below "
+                             "100, such as 90");
+        }
+    }
     if (!batch.empty()) {
         options.batch_kg = base::parse_mass_kg(batch);
         if (!options.batch_kg) {
@@ -213,12 +224,15 @@ Settings JobOptions::settings() const {
     if (!min.empty()) list.emplace_back("min", base::join_words(min));
     if (!max.empty()) list.emplace_back("max", base::join_words(max));
     if (!stock.empty()) list.emplace_back("stock", base::join_words(stock));
+    if (!sure.empty()) list.emplace_back("sure_percent", sure);
     if (strict) list.emplace_back("strict", "yes");
     return list;
 }
 
 Settings JobOptions::settings(const job::Job& job) const {
     auto list = settings();
+    if (job.sure_percent && sure.empty())
+        list.emplace_back("sure_percent", base::shortest(*job.sure_percent));
     if (job.moisture_assumed) {
         list.emplace_back("finished_moisture", base::shortest(*job.finished_moisture));
     }

@@ -36,6 +36,7 @@ struct JobOptions {
     std::vector<std::string> min;
     std::vector<std::string> max;
     std::vector<std::string> stock;
+    std::string sure;
     bool strict = false;
 
     /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --weight,

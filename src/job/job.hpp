@@ -8,6 +8,7 @@
 #include "catalog/nutrient.hpp"
 #include "catalog/profile.hpp"
 #include "catalog/rules.hpp"
+#include "catalog/variation.hpp"
 #include "job/note.hpp"
 #include "job/price_list.hpp"
 
@@ -37,6 +38,7 @@ struct Choice {
     std::vector<std::string> processing;
     std::vector<std::string> kin;  ///< ids of the ingredients that it extends
     catalog::Composition composition;
+    catalog::Variability variability;  ///< of those amounts, from lot to lot
     /// High amounts of its kind, as fed, of nutrients that have a maximum and no value here: they
     /// count under the maximum, and nowhere else.
     std::map<std::string, catalog::Amount, std::less<>> assumed;
@@ -73,6 +75,7 @@ struct NutrientLimit {
     /// Rests on memory, on a relative or on a target of practice: a recipe that misses it is warned
     /// of, not failed.
     bool weak = false;
+    std::optional<double> sure_percent;  ///< its own, instead of the job's
     std::string harms;   ///< of a safe maximum: animal, eater or law; empty for others
     std::string level;   ///< requirement, practical, target, borrowed, or empty for the job's own
     std::string source;  ///< source id, or "job"
@@ -97,6 +100,7 @@ struct RatioLimit {
     bool yields = false;
     bool weak = false;
     std::string source;
+    std::optional<double> sure_percent{};  ///< its own, instead of the job's
 };
 
 /// `ingredient` supplies at most `max` percent of the protein that it and `references` supply
@@ -155,6 +159,8 @@ struct Job {
         false;  ///< nobody gave it: set because the mix would be too wet to compare as it is
     bool free_total = false;
     std::optional<int> at_most;  ///< ingredients in one mix
+    /// Each limit on a nutrient and each ratio must hold in so many of 100 lots; empty: on average.
+    std::optional<double> sure_percent;
     CapsInUse caps_in_use = CapsInUse::usual;
     /// Kinds of advisory limits that must hold; empty: those of default_needs hold where they can
     /// be met.
@@ -224,7 +230,8 @@ struct ReadOptions {
     std::optional<double> finished_moisture;  ///< percent, instead of the file's
     std::optional<double> fish_per_m2;        ///< in a fertilised pond
     std::optional<double> batch_kg;
-    std::optional<int> at_most;  ///< ingredients in one mix
+    std::optional<int> at_most;          ///< ingredients in one mix
+    std::optional<double> sure_percent;  ///< instead of the file's
     /// Added where the file does not hold them; in a recipe, with an amount of zero.
     std::vector<Candidate> candidates;
     std::vector<Extra> with;

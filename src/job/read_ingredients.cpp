@@ -47,7 +47,15 @@ void own_value(Reading& reading, const JsonView& view, const std::string& nutrie
                catalog::Ingredient& own) {
     const catalog::Nutrient* known = catalog::find_nutrient(view, nutrient, reading.job.dictionary);
     if (known == nullptr) return;
-    if (const auto amount = catalog::read_amount(view, *known, basis)) {
+    if (view.is_object()) {
+        if (auto value = catalog::read_spread_value(view, *known, basis)) {
+            value->source = "job";
+            // Whoever measured several took them of what is bought, unless the file says otherwise.
+            if (value->sd && value->spread == catalog::Spread::unstated)
+                value->spread = catalog::Spread::lots;
+            own.stated.push_back(std::move(*value));
+        }
+    } else if (const auto amount = catalog::read_amount(view, *known, basis)) {
         own.stated.push_back({nutrient, *amount, basis, "job", {}, {}, "", {}, false});
     }
 }
@@ -98,7 +106,7 @@ Choice* add_inline(Reading& reading, const JsonView& item, const JsonView& id_vi
         }
     }
     catalog::require_possible(item, own, reading.job.dictionary);
-    choice.composition = composition_of(reading, own);
+    set_contents(reading, own, choice);
     return add(reading, std::move(choice), item.file(), id_view.place());
 }
 
@@ -189,7 +197,7 @@ Choice* add_library_choice(Reading& reading, const std::string& written, const s
     // One of the job's own has no entry there; it is in the job, and add tells of that.
     if (const catalog::Ingredient* ingredient = reading.library.ingredient(choice.id)) {
         describe(choice, *ingredient);
-        choice.composition = composition_of(reading, *ingredient);
+        set_contents(reading, *ingredient, choice);
     }
     return add(reading, std::move(choice), file, place, written);
 }

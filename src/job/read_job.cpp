@@ -116,6 +116,7 @@ Reading::Reading(catalog::Library& from, const ReadOptions& asked, bool is_recip
     job.enforce = options.enforce;
     job.fish_per_m2 = options.fish_per_m2;
     job.finished_moisture = options.finished_moisture;
+    job.sure_percent = options.sure_percent;
     if (!options.prices) return;
     // Told with what else is wrong.
     for (const base::Diagnostic& problem : options.prices->problems.list())

@@ -40,8 +40,20 @@ void require_reachable(Reading& reading, const JsonView& item, const NutrientLim
     if (problem) item.problem_found(problem->found, problem->expected, problem->hint);
 }
 
+// Nothing can be sure to be one number exactly.
+std::optional<double> read_sure_percent_of(const JsonView& item, const std::optional<double>& min,
+                                           const std::optional<double>& max) {
+    const auto percent = read_sure_percent(item);
+    if (percent && min && max && *min == *max) {
+        item.member("sure_percent")
+            ->problem_found("a sure_percent of a limit with min equal to max",
+                            "a min below the max, or no sure_percent");
+    }
+    return percent;
+}
+
 void read_limit(Reading& reading, const JsonView& item) {
-    item.allow_only({"nutrient", "min", "max", "basis", "note", "source"});
+    item.allow_only({"nutrient", "min", "max", "basis", "note", "source", "sure_percent"});
     const auto id = item.required("nutrient");
     const catalog::Nutrient* nutrient =
         id ? catalog::read_nutrient_id(*id, reading.job.dictionary) : nullptr;
@@ -63,6 +75,7 @@ void read_limit(Reading& reading, const JsonView& item) {
         item.problem_found("neither \"min\" nor \"max\"", "at least one of them");
     }
     catalog::require_order(item, limit.min, limit.max);
+    limit.sure_percent = read_sure_percent_of(item, limit.min, limit.max);
     for (const NutrientLimit& other : reading.job.limits) {
         require_reachable(reading, item, limit, other);
         require_reachable(reading, item, other, limit);
@@ -109,7 +122,7 @@ void read_group(Reading& reading, const JsonView& item) {
 }
 
 void read_ratio(Reading& reading, const JsonView& item) {
-    item.allow_only({"of", "to", "min", "max", "note", "source"});
+    item.allow_only({"of", "to", "min", "max", "note", "source", "sure_percent"});
     RatioLimit ratio;
     const auto read_id = [&](std::string_view key) {
         const auto view = item.required(key);
@@ -129,6 +142,7 @@ void read_ratio(Reading& reading, const JsonView& item) {
         item.problem_found("neither \"min\" nor \"max\"", "at least one of them");
     }
     catalog::require_order(item, ratio.min, ratio.max);
+    ratio.sure_percent = read_sure_percent_of(item, ratio.min, ratio.max);
     for (const RatioLimit& other : reading.job.ratios) {
         if (other.of == ratio.of && other.to == ratio.to) {
             item.problem_found(fmt::format("a second ratio {} : {}", ratio.of, ratio.to),

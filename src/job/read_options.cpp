@@ -109,7 +109,7 @@ void add_extras(Reading& reading) {
     }
 }
 
-catalog::Composition composition_of(Reading& reading, const catalog::Ingredient& ingredient) {
+void set_contents(Reading& reading, const catalog::Ingredient& ingredient, Choice& choice) {
     std::optional<catalog::Ingredient> changed;
     for (const Restated& restated : reading.options.restated) {
         if (restated.ingredient != ingredient.id) continue;
@@ -124,7 +124,11 @@ catalog::Composition composition_of(Reading& reading, const catalog::Ingredient&
                                     catalog::Scale::none, reading.job.dictionary);
     }
     if (changed) require_possible_as_restated(reading, ingredient, *changed);
-    return compose(changed ? *changed : ingredient, reading.job.dictionary, reading.job.animal);
+    const catalog::Ingredient& stated = changed ? *changed : ingredient;
+    const Job& job = reading.job;
+    choice.composition = compose(stated, job.dictionary, job.animal);
+    choice.variability =
+        variability_of(stated, job.dictionary, job.animal, reading.library.variation());
 }
 
 void check_restated(Reading& reading) {

@@ -121,10 +121,20 @@ void set_species(Reading& reading, const JsonView& view) {
 
 }  // namespace
 
+std::optional<double> read_sure_percent(const JsonView& item) {
+    const auto view = item.member("sure_percent");
+    const auto percent = view ? view->as_number() : std::nullopt;
+    if (percent && !(*percent > 50 && *percent < 100)) {
+        view->problem("in how many of 100 lots it must hold, above 50 and below 100");
+        return std::nullopt;
+    }
+    return percent;
+}
+
 void read_settings(Reading& reading, const JsonView& root) {
     root.allow_only({"format", "title", "profile", "currency", "batch_kg", "finished_moisture",
                      "total", "ingredients", "limits", "groups", "ratios", "replacements",
-                     "nutrients", "note", "species", "system", "fish_per_m2"});
+                     "nutrients", "note", "species", "system", "fish_per_m2", "sure_percent"});
     reading.job.title = root.string("title").value_or("");
     reading.job.note = root.string("note").value_or("");
     reading.job.currency = root.string("currency").value_or("");
@@ -136,6 +146,8 @@ void read_settings(Reading& reading, const JsonView& root) {
         }
         if (!reading.job.batch_kg) batch->problem("a weight above zero, in kg or as \"50 lb\"");
     }
+    const auto sure = read_sure_percent(root);
+    reading.job.sure_percent = reading.options.sure_percent ? reading.options.sure_percent : sure;
     if (const auto moisture = root.member("finished_moisture")) {
         if (const auto percent = moisture->as_number()) {
             if (*percent < 0 || *percent > 99) {

@@ -49,6 +49,9 @@ void set_profile_of_options(Reading& reading);
 /// Of the ponds known for the animal, the one that just holds as many as were asked for.
 void set_pond(Reading& reading);
 
+/// Member "sure_percent" of the job or of a limit: above 50, below 100.
+std::optional<double> read_sure_percent(const base::JsonView& item);
+
 // read_ingredients.cpp: entries of "ingredients".
 void read_ingredients(Reading& reading, const base::JsonView& root);
 /// nullptr, and a diagnostic, for an ingredient that the library does not hold or the job has.
@@ -73,8 +76,8 @@ void apply_amounts(Reading& reading);
 /// Keeps what was understood of a table, and takes its currency for the job's where that has none.
 void take_reading(Reading& reading, const base::TableReading& table);
 void check_restated(Reading& reading);
-/// As composed, but for what the options state anew.
-catalog::Composition composition_of(Reading& reading, const catalog::Ingredient& ingredient);
+/// Sets what the ingredient holds and how lots of it vary, but for what the options state anew.
+void set_contents(Reading& reading, const catalog::Ingredient& ingredient, Choice& choice);
 
 // read_limits.cpp: "limits", "groups", "ratios" and "replacements".
 void read_limits(Reading& reading, const base::JsonView& root);

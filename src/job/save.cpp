@@ -123,6 +123,7 @@ std::string as_file(const Job& job, const ReadOptions& options, catalog::Library
     set(root, "currency", job.currency);
     set(root, "batch_kg", options.batch_kg);
     set(root, "finished_moisture", options.finished_moisture);
+    set(root, "sure_percent", options.sure_percent);
     if (options.fish_per_m2) {
         set(root, "system", "pond");
         set(root, "fish_per_m2", options.fish_per_m2);

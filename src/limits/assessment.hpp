@@ -5,6 +5,7 @@
 #include "job/job.hpp"
 #include "limits/limit.hpp"
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <vector>
@@ -43,6 +44,13 @@ struct LimitResult {
     /// Of a recipe: missed by less than the tolerance that feed law allows between a label and an
     /// analysis.
     bool within_tolerance = false;
+    /// In how many of 100 lots it holds, by the mean and the spread of its value, to first order;
+    /// of a limit on contents. Filled by add_chance().
+    std::optional<double> holds_percent;
+    /// Of a limit that must hold surely: it leaves nothing to spare in that, whatever the margin of
+    /// its mean.
+    bool sure_binding = false;
+    double sure_price = 0;  ///< as shadow_price, of what it must hold surely
 };
 
 /// The amount of one nutrient in the mix.
@@ -67,12 +75,23 @@ struct CautionResult {
     int danger = 3;        ///< 1 can kill or is against the law, 2 can harm, 3 good practice
 };
 
+/// How sure a mix is of its limits on contents, but those that are advisory.
+struct Chance {
+    double all_percent = 100;            ///< in so many of 100 lots all of them hold
+    std::optional<std::size_t> weakest;  ///< of Assessment::limits, the one that fails in most lots
+    double weakest_percent = 100;        ///< in how many of 100 lots that one holds
+    std::size_t values = 0;   ///< of ingredients in the mix, that vary and matter to a limit
+    std::size_t assumed = 0;  ///< those of them whose spread is not measured
+};
+
 /// Everything that follows from amounts alone.
 struct Assessment {
     std::vector<LimitResult> limits;
     std::vector<AnalysisItem> analysis;
     std::optional<double>
         dry_matter;  ///< percent as mixed; empty when unknown for an ingredient in use
+    /// Filled by add_chance(); empty too where no limit is on contents.
+    std::optional<Chance> chance;
 };
 
 /// Compares amounts `x` (in the job's ingredient order; kg per kg of feed, or kg) with `limits`,

@@ -227,6 +227,7 @@ class LimitReader {
         limit.min = ratio.min;
         limit.max = ratio.max;
         limit.weak = ratio.weak;
+        limit.sure_percent = sure(ratio, ratio.sure_percent);
         limit.advisory = ratio.advisory;
         limit.source = ratio.source;
     }
@@ -389,11 +390,19 @@ class LimitReader {
         limit.max = asked.max;
         limit.advisory = asked.advisory;
         limit.weak = asked.weak;
+        limit.sure_percent = sure(asked, asked.sure_percent);
         limit.harms = asked.harms;
         limit.level = asked.level;
         limit.source = asked.source;
         limit.note = asked.note;
         limit.from_pond = asked.from_pond;
+    }
+
+    // How sure a limit must be: of one number exactly nothing can be.
+    template <class Asked>
+    std::optional<double> sure(const Asked& asked, const std::optional<double>& own) const {
+        if (asked.min && asked.max && *asked.min == *asked.max) return std::nullopt;
+        return own ? own : job_.sure_percent;
     }
 
     const job::Job& job_;

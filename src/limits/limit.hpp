@@ -62,6 +62,8 @@ struct Limit {
     std::string source;
     std::string note;
     std::optional<job::PondShare> from_pond;  ///< taken off the minimum
+    /// Each side must hold in so many of 100 lots, above 50; empty: on average.
+    std::optional<double> sure_percent{};
 };
 
 /// The unit with what it is a share of, for sentences: "% of dry matter", "% of protein", "%".

@@ -52,32 +52,6 @@ void require_sound(const LinearProgram& program, const std::vector<Cone>& cones)
     }
 }
 
-Plane plane_at(const std::vector<Cone>& cones, std::size_t k, const std::vector<double>& x) {
-    double length = 0;
-    Plane plane{k, forms_at(cones[k], x, length)};
-    for (double& part : plane.direction)
-        part = length > 0 ? part / length : 0;
-    return plane;
-}
-
-Row row_of(const Cone& cone, const Plane& plane, std::size_t number) {
-    std::map<std::size_t, long double> sum;
-    for (const Entry& entry : cone.entries)
-        sum[entry.column] += entry.value;
-    long double lower = cone.lower;
-    for (std::size_t f = 0; f < cone.forms.size(); ++f) {
-        const long double factor = static_cast<long double>(cone.weight) * plane.direction[f];
-        for (const Entry& entry : cone.forms[f].entries)
-            sum[entry.column] -= factor * entry.value;
-        lower += factor * cone.forms[f].constant;
-    }
-    Row row{
-        "plane " + std::to_string(number) + " of " + cone.id, static_cast<double>(lower), {}, {}};
-    for (const auto& [column, value] : sum)
-        row.entries.push_back({column, static_cast<double>(value)});
-    return row;
-}
-
 // The optimum of the program and its cones from what rests on a limit at a point near it. Solved by
 // Newton's method: the costs are balanced by the multipliers of what is tight, and what is tight
 // is met exactly.
@@ -500,6 +474,32 @@ ConeSolution solve_with_whole_numbers(const LinearProgram& program, const std::v
 }
 
 }  // namespace
+
+Plane plane_at(const std::vector<Cone>& cones, std::size_t k, const std::vector<double>& x) {
+    double length = 0;
+    Plane plane{k, forms_at(cones[k], x, length)};
+    for (double& part : plane.direction)
+        part = length > 0 ? part / length : 0;
+    return plane;
+}
+
+Row row_of(const Cone& cone, const Plane& plane, std::size_t number) {
+    std::map<std::size_t, long double> sum;
+    for (const Entry& entry : cone.entries)
+        sum[entry.column] += entry.value;
+    long double lower = cone.lower;
+    for (std::size_t f = 0; f < cone.forms.size(); ++f) {
+        const long double factor = static_cast<long double>(cone.weight) * plane.direction[f];
+        for (const Entry& entry : cone.forms[f].entries)
+            sum[entry.column] -= factor * entry.value;
+        lower += factor * cone.forms[f].constant;
+    }
+    Row row{
+        "plane " + std::to_string(number) + " of " + cone.id, static_cast<double>(lower), {}, {}};
+    for (const auto& [column, value] : sum)
+        row.entries.push_back({column, static_cast<double>(value)});
+    return row;
+}
 
 double slack_of(const Cone& cone, const std::vector<double>& x) {
     double length = 0;

@@ -66,6 +66,11 @@ double scale_of(const Cone& cone);
 ConeSolution solve(const LinearProgram& program, const std::vector<Cone>& cones,
                    const SolveOptions& options = {}, const std::vector<Plane>& start = {});
 
+/// The plane that touches cone k where x is, or straight above it.
+Plane plane_at(const std::vector<Cone>& cones, std::size_t k, const std::vector<double>& x);
+/// A plane as a row, with `number` in its id.
+Row row_of(const Cone& cone, const Plane& plane, std::size_t number);
+
 /// `program` with the planes as further rows.
 LinearProgram with_planes(LinearProgram program, const std::vector<Cone>& cones,
                           const std::vector<Plane>& planes);

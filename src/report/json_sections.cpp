@@ -91,6 +91,12 @@ const Fields<LimitResult>& limit_fields() {
         {"met", &LimitResult::met},
         {"proven", [](auto& r) { return r.proven ? std::nullopt : std::optional(false); }, anything,
          "false: what is unknown could make the mix miss it"},
+        {"holds_percent", &LimitResult::holds_percent, share,
+         "in so many of 100 lots of the ingredients it holds"},
+        {"sure_percent", of_limit(&Limit::sure_percent), share,
+         "in so many of 100 lots it must hold"},
+        {"sure_binding", if_any(&LimitResult::sure_binding), when_true,
+         "that leaves nothing to spare"},
         {"binding", &LimitResult::binding},
         {"shadow_price", &LimitResult::shadow_price, anything,
          "change of the cost of one kg when the number rises by one"},
@@ -135,8 +141,22 @@ const Fields<limits::Assessment>& assessment_fields() {
              return catalog::unsureness(of.origin) > 0 ? to_string(of.origin) : std::string_view{};
          }),
          {.ref = "origin"}}};
-    static const Fields<Assessment> list{{"limits", &Assessment::limits, limit_fields()},
-                                         {"analysis", &Assessment::analysis, item}};
+    const auto varies = [](auto& of) { return of.chance && of.chance->values > 0; };
+    static const Fields<Assessment> list{
+        {"chance_all_percent", when(varies, [](auto& of) { return of.chance->all_percent; }), share,
+         "in so many of 100 lots all limits on contents hold that are not advisory"},
+        {"fails_first",
+         [](auto& of) {
+             const bool any = of.chance && of.chance->weakest;
+             return any ? std::optional(of.limits[*of.chance->weakest].limit.id) : std::nullopt;
+         },
+         anything, "id of the limit that fails in most of them"},
+        {"values_that_vary", when(varies, [](auto& of) { return of.chance->values; }), from_zero,
+         "of the ingredients, and matter to a limit"},
+        {"spreads_assumed", when(varies, [](auto& of) { return of.chance->assumed; }), from_zero,
+         "of those, from the kind of ingredient"},
+        {"limits", &Assessment::limits, limit_fields()},
+        {"analysis", &Assessment::analysis, item}};
     return list;
 }
 

@@ -35,6 +35,44 @@ bool frames(const limits::Limit& limit) {
            limit.kind == limits::LimitKind::group;
 }
 
+// With limits that must hold surely. Of equally cheap mixes it is any one: a move among them along
+// the planes could leave a cone.
+Formulation formulate_surely(const job::Job& job, const FeedProgram& feed,
+                             const std::vector<lp::Cone>& cones, const lp::SolveOptions& options,
+                             const std::vector<lp::Plane>& planes) {
+    Formulation result;
+    lp::ConeSolution found = lp::solve(feed.program(), cones, options, planes);
+    lp::Solution& solution = found.solution;
+    result.status = solution.status;
+    result.message = solution.message;
+    const bool stopped = solution.status == lp::Status::limit && !solution.primal.empty();
+    if (solution.status != lp::Status::optimal && !stopped) {
+        if (solution.status == lp::Status::infeasible) result.reachable = reachable_limits(feed);
+        return result;
+    }
+    result.proven_best = !stopped;
+    if (feed.program().has_integers()) result.bound = solution.bound;
+    result.proof = lp::certify(found.program, solution);
+    if (!result.proof.holds()) {
+        result.status = lp::Status::failed;
+        result.message = "the solver's answer did not pass the program's own check";
+        return result;
+    }
+    fill(job, feed, solution, result);
+    result.sure = SureProof{cones.size(), found.planes.size(), found.shortfall, found.gap};
+    result.planes = std::move(found.planes);
+    const std::vector<limits::Side> sides = feed.sure_sides();
+    for (std::size_t k = 0; k < sides.size(); ++k) {
+        limits::LimitResult& limit = result.assessment.limits[sides[k].limit];
+        const double slack = lp::slack_of(cones[k], solution.primal);
+        if (slack <= 10 * limits::binding_margin * lp::scale_of(cones[k]))
+            limit.sure_binding = true;
+        const double scale = limits::scale_of(limit.limit, result.amounts);
+        limit.sure_price += (sides[k].is_min ? 1 : -1) * scale * found.cone_dual[k];
+    }
+    return result;
+}
+
 }  // namespace
 
 Formulation formulate(const job::Job& job, const lp::SolveOptions& options) {
@@ -44,6 +82,8 @@ Formulation formulate(const job::Job& job, const lp::SolveOptions& options) {
 Formulation formulate(const job::Job& job, const FeedProgram& feed,
                       const lp::SolveOptions& options) {
     Formulation result;
+    const std::vector<lp::Cone> cones = feed.cones();
+    if (!cones.empty()) return formulate_surely(job, feed, cones, options, {});
     lp::Solution solution = lp::solve(feed.program(), options);
     result.status = solution.status;
     result.message = solution.message;
@@ -83,6 +123,11 @@ Formulation formulate(const job::Job& job, const FeedProgram& feed,
         }
     }
     return result;
+}
+
+Formulation formulate(const job::Job& job, const FeedProgram& feed, const lp::SolveOptions& options,
+                      const std::vector<lp::Cone>& cones, const std::vector<lp::Plane>& planes) {
+    return formulate_surely(job, feed, cones, options, planes);
 }
 
 std::vector<Reachable> reachable_limits(const FeedProgram& feed) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "job/job.hpp"
+#include "lp/cones.hpp"
 #include "lp/solver.hpp"
 #include "search/formulation.hpp"
 #include "search/program.hpp"
@@ -31,6 +32,12 @@ Formulation formulate(const job::Job& job, const lp::SolveOptions& options = {})
 /// The same with `program`, which is cheapest_program(job).
 Formulation formulate(const job::Job& job, const FeedProgram& program,
                       const lp::SolveOptions& options);
+
+/// The same with `cones`, which are program.cones(), and planes that touch them, known from a solve
+/// at other prices.
+Formulation formulate(const job::Job& job, const FeedProgram& program,
+                      const lp::SolveOptions& options, const std::vector<lp::Cone>& cones,
+                      const std::vector<lp::Plane>& planes);
 
 /// What each limit could reach under balance, inclusion limits and groups alone, one entry a side.
 std::vector<Reachable> reachable_limits(const FeedProgram& program);

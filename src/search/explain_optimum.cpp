@@ -570,12 +570,30 @@ class OptimumExplainer {
     double most_cost_ = 0;
 };
 
+// The price of a limit that must hold surely is that of its cone. How far it holds bends with it.
+void add_sure_prices(Formulation& result) {
+    for (limits::LimitResult& limit : result.assessment.limits) {
+        if (!limit.sure_binding) continue;
+        limit.shadow_price = limit.shadow_price.value_or(0) + limit.sure_price;
+        limit.rise = limit.fall = std::nullopt;
+    }
+}
+
 }  // namespace
 
 void explain_optimum(const job::Job& job, const FeedProgram& program, Formulation& result,
                      const lp::SolveOptions& options) {
     if (result.status != lp::Status::optimal) return;
-    OptimumExplainer(job, program, result, options).run();
+    if (result.planes.empty()) {
+        OptimumExplainer(job, program, result, options).run();
+        return;
+    }
+    // The planes that touch the cones at the mix stand for them: what it is cheapest for under them
+    // it is cheapest for under the cones.
+    FeedProgram touched = program;
+    touched.program() = lp::with_planes(touched.program(), program.cones(), result.planes);
+    OptimumExplainer(job, touched, result, options).run();
+    add_sure_prices(result);
 }
 
 void price_limits(const job::Job& job, const FeedProgram& program, Formulation& result,

@@ -5,6 +5,7 @@
 #include "limits/findings.hpp"
 #include "limits/mix.hpp"
 #include "limits/side.hpp"
+#include "lp/cones.hpp"
 #include "lp/solution.hpp"
 #include "search/conflict.hpp"
 
@@ -35,6 +36,25 @@ struct Reachable {
     bool possible = true;
 };
 
+/// How it is proven that limits hold surely.
+struct SureProof {
+    std::size_t cones = 0;
+    std::size_t planes = 0;
+    double shortfall = 0;  ///< the most that a cone is short by, over its scale
+    double gap = 0;        ///< of the cost over the bound of the program with planes
+};
+
+/// Why no mix is as sure as was asked.
+struct SureConflict {
+    double asked_percent = 0;     ///< the most that a limit was asked to be sure
+    double possible_percent = 0;  ///< the most that is possible where every sure limit asks for it
+    /// Names of the limits of which each, were it to hold on average alone, would make a mix
+    /// possible.
+    std::vector<std::string> relax;
+    /// Names of those that keep the sureness from being higher than possible_percent.
+    std::vector<std::string> tight;
+};
+
 /// The answer to a job: a mix, where there is one.
 struct Formulation : limits::Mix {
     lp::Status status = lp::Status::failed;
@@ -48,13 +68,16 @@ struct Formulation : limits::Mix {
     limits::Assessment assessment;
     limits::Judgement judgement;
     lp::Certificate proof;
+    std::optional<SureProof> sure;  ///< where limits must hold surely
+    std::vector<lp::Plane> planes;  ///< of that proof: they hold at any prices
     /// No other mix costs as little. Empty where that is not known: with least amounts that hold
     /// only if used, other choices of what to use are not compared.
     std::optional<bool> unique;
     /// The same among mixes of the ingredients that are in use.
     std::optional<bool> unique_in_use;
-    std::vector<Reachable> reachable;       ///< when infeasible
-    std::optional<Conflict> conflict;       ///< when infeasible and explained
+    std::vector<Reachable> reachable;           ///< when infeasible
+    std::optional<Conflict> conflict;           ///< when infeasible and explained
+    std::optional<SureConflict> sure_conflict;  ///< when infeasible for sureness alone
     std::vector<std::string> unbounded_by;  ///< when unbounded: nothing limits these ingredients
 };
 

@@ -2,6 +2,8 @@
 #include "search/program.hpp"
 
 #include "base/diagnostics.hpp"
+#include "base/normal.hpp"
+#include "limits/chance.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -209,6 +211,49 @@ std::size_t FeedProgram::add_side(const limits::Side& side, double number,
                                           side.is_min ? Number() : asked, give);
     places_.push_back({side, false, row, {}, 1});
     return row;
+}
+
+std::vector<limits::Side> FeedProgram::sure_sides() const {
+    std::vector<limits::Side> sides;
+    for (std::size_t k = 0; k < limits().size(); ++k) {
+        const limits::Limit& limit = limits()[k];
+        if (limit.advisory || limit.sure_percent.value_or(50) <= 50) continue;
+        if (limit.min) sides.push_back({k, true});
+        if (limit.max) sides.push_back({k, false});
+    }
+    return sides;
+}
+
+std::vector<lp::Cone> FeedProgram::cones() const {
+    std::vector<lp::Cone> list;
+    for (const limits::Side& side : sure_sides())
+        list.push_back(cone_of(side));
+    return list;
+}
+
+lp::Cone FeedProgram::cone_of(const limits::Side& side) const {
+    const limits::Limit& limit = limit_of(side);
+    const double number = limits::number_of(limit, side.is_min);
+    const double sign = side.is_min ? 1 : -1;
+    lp::Cone cone;
+    cone.id = "sure " + row_id(limit, side.is_min);
+    cone.weight = base::normal_quantile(*limit.sure_percent / 100);
+    cone.lower = is_share(limit) ? 0 : sign * number * *feed_kg_;
+    const std::vector<double> spreads = limits::spreads_of(*job_, limit, number);
+    for (std::size_t i = 0; i < amounts_.size(); ++i) {
+        double per = 0;
+        if (is_share(limit)) per = limit.per.empty() ? portion_.makes(i) : limit.per[i];
+        const double coefficient = sign * (limit.amount[i] - number * per);
+        const Amount& amount = amounts_[i];
+        cone.lower -= coefficient * amount.base;
+        lp::Cone::Form form{{}, spreads[i] * amount.base};
+        for (const lp::Entry& part : amount.parts) {
+            cone.entries.push_back({part.column, coefficient * part.value});
+            form.entries.push_back({part.column, spreads[i] * part.value});
+        }
+        if (spreads[i] > 0) cone.forms.push_back(std::move(form));
+    }
+    return cone;
 }
 
 void FeedProgram::add_distance(std::size_t i, double kg, double cost) {

@@ -5,6 +5,7 @@
 #include "job/portion.hpp"
 #include "limits/limit.hpp"
 #include "limits/side.hpp"
+#include "lp/cones.hpp"
 #include "lp/linear_program.hpp"
 #include "lp/solution.hpp"
 #include "lp/solver.hpp"
@@ -96,6 +97,14 @@ class FeedProgram {
                         std::optional<double> lower, std::optional<double> upper,
                         std::optional<Give> give = {});
 
+    /// What the sides of limits that must hold in more than half of all lots ask (Limit::
+    /// sure_percent), over the columns: the mean less so many standard deviations of what varies.
+    /// One of each entry of sure_sides(), in its order. Their rows in the program ask for the mean
+    /// alone.
+    std::vector<lp::Cone> cones() const;
+    /// Those sides.
+    std::vector<limits::Side> sure_sides() const;
+
     /// Columns for how far amount i is above and under `kg`, each at `cost` a kg.
     void add_distance(std::size_t i, double kg, double cost);
 
@@ -136,6 +145,7 @@ class FeedProgram {
                               std::optional<double> max, std::optional<Give> give = {});
     std::vector<Place> add_rows_of(const limits::Limit& limit);
     bool add_bounds(std::size_t k);
+    lp::Cone cone_of(const limits::Side& side) const;
 
     const job::Job* job_;
     job::Portion portion_;

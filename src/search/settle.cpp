@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "job/portion.hpp"
+#include "lp/cones.hpp"
 #include "lp/solver.hpp"
 #include "search/cheapest.hpp"
 
@@ -46,6 +47,50 @@ bool has_mix(const job::Job& job) {
     return lp::solve(cheapest_program(job).relaxed()).status == lp::Status::optimal;
 }
 
+// The same where what must hold surely does.
+bool has_sure_mix(const job::Job& job) {
+    const FeedProgram feed = cheapest_program(job);
+    return lp::solve(feed.relaxed(), feed.cones()).solution.status == lp::Status::optimal;
+}
+
+constexpr double on_average = 50;  // percent of lots
+
+// Of the limits that yield and hold on average, those that cannot hold surely with the rest hold on
+// average alone; the most dangerous ones to miss are the first to be sure.
+void settle_sureness(job::Job& job) {
+    struct Sure {
+        std::optional<double>* sure;
+        std::optional<double> asked;
+        std::tuple<int, std::size_t> order;
+    };
+    std::vector<Sure> yielding;
+    for (job::NutrientLimit& limit : job.limits) {
+        if (limit.yields && !limit.advisory) {
+            yielding.push_back(
+                {&limit.sure_percent,
+                 limit.sure_percent,
+                 {order_of(job, limit.nutrient, !limit.harms.empty()), yielding.size()}});
+        }
+    }
+    for (job::RatioLimit& ratio : job.ratios) {
+        if (ratio.yields && !ratio.advisory) {
+            yielding.push_back({&ratio.sure_percent,
+                                ratio.sure_percent,
+                                {order_of(job, ratio.of, false), yielding.size()}});
+        }
+    }
+    if (yielding.empty() || has_sure_mix(job)) return;
+    std::sort(yielding.begin(), yielding.end(),
+              [](const Sure& a, const Sure& b) { return a.order < b.order; });
+    for (const Sure& one : yielding)
+        *one.sure = on_average;
+    if (!has_sure_mix(job)) return;
+    for (const Sure& one : yielding) {
+        *one.sure = one.asked;
+        if (!has_sure_mix(job)) *one.sure = on_average;
+    }
+}
+
 }  // namespace
 
 job::Job settle(job::Job job) {
@@ -82,6 +127,7 @@ job::Job settle(job::Job job) {
             }
         }
     }
+    if (job.sure_percent) settle_sureness(job);
     for (std::size_t i = 0; i < prices.size(); ++i)
         job.ingredients[i].price = prices[i];
     return job;

@@ -265,6 +265,8 @@ class Weigher {
         feed_ = FeedProgram(job_, limits_);
         feed_.set_feed(loose_ ? std::nullopt : std::optional(batch_kg()));
         rows_.clear();
+        planes_.clear();
+        moved_ = false;
         // A batch that may end a little light must not gain by it: feed costs what it costs per kg
         // in the exact mix, and only what goes beyond that is minimised.
         const double per_kg = loose_ ? exact_.cost : 0;
@@ -290,8 +292,32 @@ class Weigher {
             if (limit.max) add_side({k, false}, misses);
         }
         add_uses();
+        cones_ = misses ? std::vector<lp::Cone>{} : feed_.cones();
         // The cost of the start, so that a gap is a share of the whole cost.
         feed_.add_column("start", misses ? 0 : base, 1.0, 1.0);
+        if (!cones_.empty()) add_first_planes();
+    }
+
+    // Those of the mix in no steps: most of what a mix in whole steps needs.
+    void add_first_planes() {
+        lp::LinearProgram free = feed_.program();
+        for (std::size_t c = 0; c < free.columns().size(); ++c)
+            free.set_integer(c, false);
+        planes_ = lp::solve(free, cones_, options_).planes;
+        feed_.program() = lp::with_planes(std::move(feed_.program()), cones_, planes_);
+    }
+
+    // Adds a plane for each limit that must hold surely and does not at the point.
+    bool is_sure(const std::vector<double>& point) {
+        bool sure = true;
+        for (std::size_t k = 0; k < cones_.size(); ++k) {
+            if (lp::slack_of(cones_[k], point) >= -lp::cone_tolerance * lp::scale_of(cones_[k]))
+                continue;
+            sure = false;
+            planes_.push_back(lp::plane_at(cones_, k, point));
+            feed_.program().add_row(lp::row_of(cones_[k], planes_.back(), planes_.size() - 1));
+        }
+        return sure;
     }
 
     void add_side(const limits::Side& side, bool misses) {
@@ -378,7 +404,7 @@ class Weigher {
     }
 
     void search() {
-        constexpr int most_rounds = 8;
+        const int most_rounds = cones_.empty() ? 8 : 100;
         std::optional<double> bound;
         for (int round = 0; round < most_rounds; ++round) {
             lp::SolveOptions options = options_;
@@ -386,11 +412,13 @@ class Weigher {
             const lp::Solution solution = lp::solve(feed_.program(), options);
             result_.status = solution.status;
             result_.message = solution.message;
-            // Every later round leaves out mixes, so only the first one bounds them all.
-            if (round == 0) bound = solution.bound;
+            // A later round leaves out mixes where a row was moved: the one before bounds them all.
+            if (!moved_) bound = solution.bound;
             if (solution.status == lp::Status::infeasible && !same_) find_obstacles();
             if (solution.primal.empty()) return;
             std::vector<std::int64_t> weights = weights_of(solution);
+            if (!is_sure(solution.primal)) continue;
+            moved_ = true;
             if (tighten(weights, solution)) {
                 result_.micrograms = std::move(weights);
                 finish(bound);
@@ -529,6 +557,9 @@ class Weigher {
     std::int64_t batch_ = 0;  // micrograms; of a ration what one kg of its amounts is
     bool loose_ = false;      // the batch is met within a step, not exactly
     FeedProgram feed_;
+    std::vector<lp::Cone> cones_;
+    std::vector<lp::Plane> planes_;
+    bool moved_ = false;  // a row, so that mixes were left out
     std::vector<LimitRow> rows_;
     std::chrono::steady_clock::time_point begun_ = std::chrono::steady_clock::now();
 };

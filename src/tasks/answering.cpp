@@ -4,10 +4,12 @@
 #include "base/diagnostics.hpp"
 #include "job/edit.hpp"
 #include "job/portion.hpp"
+#include "limits/chance.hpp"
 #include "search/cheapest.hpp"
 #include "search/conflict.hpp"
 #include "search/explain.hpp"
 #include "search/program.hpp"
+#include "search/sureness.hpp"
 #include "tasks/purchasable.hpp"
 
 #include <algorithm>
@@ -159,7 +161,9 @@ void say_what_it_holds_over(Solved& solved) {
 
 void say_why(Solved& solved, const lp::SolveOptions& options) {
     if (solved.mix.status != lp::Status::infeasible || solved.mix.conflict) return;
-    solved.mix.conflict = search::explain_conflict(solved.job, options);
+    solved.mix.sure_conflict = search::explain_sure_conflict(solved.job);
+    if (solved.mix.sure_conflict) return;
+    solved.mix.conflict = search::explain_conflict(search::on_average(solved.job), options);
 }
 
 Answer answer(const JobSource& source, const lp::SolveOptions& options, catalog::Library& library) {
@@ -169,6 +173,7 @@ Answer answer(const JobSource& source, const lp::SolveOptions& options, catalog:
     if (solved.mix.conflict) find_ingredients(source, solved.job, library, *solved.mix.conflict);
     Answer result{std::move(solved.job), std::move(solved.mix), {}};
     if (result.has_mix()) {
+        limits::add_chance(result.job, result.mix.amounts, result.mix.assessment);
         result.cautions = limits::cautions_for(result.job, result.mix.amounts, library.cautions());
     }
     return result;

@@ -5,6 +5,7 @@
 #include "base/text.hpp"
 #include "job/meant.hpp"
 #include "job/portion.hpp"
+#include "limits/chance.hpp"
 #include "sheet/practice.hpp"
 #include "tasks/answering.hpp"
 
@@ -36,11 +37,12 @@ Weighed weigh(const WeighRequest& request, catalog::Library& library) {
     lp::SolveOptions options = request.mix.solve;
     options.cost_gap = fair_gap(exact);
     result.weighing = search::weigh(exact.job, exact.mix, request.scale, options);
-    const search::Weighing& weighing = *result.weighing;
+    search::Weighing& weighing = *result.weighing;
     if (weighing.amounts.empty()) {
         result.near = search::weigh_near(exact.job, exact.mix, weighing, options);
         return result;
     }
+    limits::add_chance(exact.job, weighing.amounts, weighing.assessment);
     result.cautions = limits::cautions_for(exact.job, weighing.amounts, library.cautions());
     if (request.sheet) {
         result.plan =
@@ -57,6 +59,7 @@ CurveOf curve(const CurveRequest& request, catalog::Library& library) {
             "", "--curve", '"' + request.ingredient + '"', "an ingredient of the job",
             base::did_you_mean(request.ingredient, job.ingredient_ids())});
     }
+    refuse_sureness(job, "--curve");
     job = solve(job, request.mix.solve).job;
     search::Curve curve =
         search::inclusion_curve(job, ingredient, request.steps, request.mix.solve);

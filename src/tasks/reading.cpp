@@ -6,6 +6,7 @@
 #include "catalog/ingredient.hpp"
 #include "job/save.hpp"
 #include "limits/limit.hpp"
+#include "search/sureness.hpp"
 
 #include <algorithm>
 #include <optional>
@@ -64,6 +65,14 @@ job::Job read_recipe(const JobSource& source, catalog::Library& library) {
 
 std::string job_file_of(const JobSource& source, catalog::Library& library) {
     return job::as_file(read_job(source, library), source.options, library);
+}
+
+void refuse_sureness(const job::Job& job, const std::string& what) {
+    if (!search::asks_sureness(job)) return;
+    throw base::DataError(base::Diagnostic{job.file, "sure_percent", "limits that must hold surely",
+                                           "limits that hold on average, for " + what,
+                                           "formulate, weighing, batch and what-if hold limits "
+                                           "surely; leave out --sure and \"sure_percent\" here"});
 }
 
 std::map<std::size_t, std::vector<std::string>> unknown_contents(const job::Job& job,

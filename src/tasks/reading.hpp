@@ -29,6 +29,8 @@ job::Job read_recipe(const JobSource& source, catalog::Library& library);
 
 /// The text of a job file that asks what `source` asks (job/save.hpp).
 std::string job_file_of(const JobSource& source, catalog::Library& library);
+/// Throws base::DataError where a limit must hold surely: `what` works with limits on average.
+void refuse_sureness(const job::Job& job, const std::string& what);
 
 /// By its place, each ingredient of the job that has no value for a limit that is not advisory,
 /// with the names of such limits. A premix need not have what no premix of the library states, such

@@ -3,6 +3,7 @@
 
 #include "base/diagnostics.hpp"
 #include "job/portion.hpp"
+#include "limits/chance.hpp"
 #include "search/cheapest.hpp"
 #include "tasks/purchasable.hpp"
 
@@ -105,6 +106,7 @@ Checked check(job::Job recipe, catalog::Library& library) {
         result.recipe = std::move(*dried);
         result.check = limits::check(result.recipe);
     }
+    limits::add_chance(result.recipe, result.check.amounts, result.check.assessment);
     result.cautions = limits::cautions_for(result.recipe, result.check.amounts, library.cautions());
     return result;
 }
@@ -113,6 +115,7 @@ Mended mend(const MendRequest& request, catalog::Library& library) {
     JobSource source = request.recipe;
     source.options.candidates = candidates(request);
     Mended result{search::settle(read_to_mend(source, library)), {}, {}, {}};
+    refuse_sureness(result.recipe, "mend");
     result.options.add_at_most = request.add_at_most;
     result.options.solve = request.solve;
     result.mending = search::mend(result.recipe, result.options);
@@ -122,6 +125,11 @@ Mended mend(const MendRequest& request, catalog::Library& library) {
             "Name a profile with --for, such as nile-tilapia/grow-out"});
     }
     if (result.mending.before.passes) raise_premix(result);
+    search::Mending& mending = result.mending;
+    limits::add_chance(result.recipe, mending.before.amounts, mending.before.assessment);
+    for (auto* change : {&mending.smallest, &mending.cheapest}) {
+        if (*change) limits::add_chance(result.recipe, (*change)->amounts, (*change)->assessment);
+    }
     result.purchases = find_purchases(source, result, library);
     if (!request.from.empty()) result.recipe.inputs.push_back(request.from);
     return result;

@@ -135,7 +135,9 @@ trial::DesignSeries series_of(const job::Job& job, const search::SeriesQuestion&
 TrialDesign design_trial(const TrialDesignRequest& request, catalog::Library& library) {
     const lp::SolveOptions& options = request.job.solve;
     TrialDesign result;
-    result.job = solve(read_job(request.job.job, library), options).job;
+    const job::Job asked = read_job(request.job.job, library);
+    refuse_sureness(asked, "trial design");
+    result.job = solve(asked, options).job;
     job::Job& job = result.job;
     if (!job.batch_kg) job.batch_kg = 1;
     const search::SeriesQuestion question{job::named_in(job, library, request.test),

@@ -3,6 +3,7 @@
 
 #include "job/edit.hpp"
 #include "job/meant.hpp"
+#include "limits/chance.hpp"
 #include "search/cheapest.hpp"
 #include "tasks/answering.hpp"
 
@@ -60,6 +61,8 @@ WhatIf what_if(const WhatIfRequest& request, catalog::Library& library) {
     Solved after = solve(after_job, options);
     say_what_it_holds_over(before);
     say_what_it_holds_over(after);
+    for (Solved* one : {&before, &after})
+        limits::add_chance(one->job, one->mix.amounts, one->mix.assessment);
     say_why(after, options);
     return {in_words(request.changes), std::move(before.job), std::move(before.mix),
             std::move(after.job), std::move(after.mix)};

@@ -3,6 +3,7 @@
 
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "report/chance_words.hpp"
 #include "report/json_sections.hpp"
 #include "report/notes.hpp"
 #include "report/sections.hpp"
@@ -326,7 +327,9 @@ const Fields<ChangeOf>& change_fields() {
         {"change_kg", &Changed::change_kg, anything, "for the batch, or for 1 kg"},
         {"added", if_any(&Changed::added), when_true, "the recipe had none of it"},
         {"price", &Changed::price, from_zero}};
-    static const Fields<limits::Assessment> limits = only(assessment_fields(), {"limits"});
+    static const Fields<limits::Assessment> limits = only(
+        assessment_fields(),
+        {"chance_all_percent", "fails_first", "values_that_vary", "spreads_assumed", "limits"});
     static const Fields<ChangeOf> list{
         {"proven_best", [](auto& of) { return of.change.status == lp::Status::optimal; }},
         {"message", if_any([](auto& of) { return of.change.message; })},
@@ -435,6 +438,7 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
         if (mending.before.judgement.verdict) {
             add_verdict(document, recipe, mending.before.judgement, "recipe");
         }
+        add_chance(document, mending.before.assessment);
         if (mending.smallest) add_rate_change(document, recipe, *mending.smallest);
         if (purchases) add_purchases(document, *purchases, false);
         return document;
@@ -479,6 +483,7 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
     add_lost(document, smallest);
     add_costs(document, recipe, mending, smallest);
     add_verdict_after(document, recipe, smallest.judgement);
+    add_chance(document, smallest.assessment);
     if (both) {
         document.blocks.push_back(Heading{"The cheapest change", Depth::brief, "changes"});
         document.blocks.push_back(
@@ -501,6 +506,7 @@ Document mend_document(const job::Job& recipe, const Mending& mending,
         add_lost(document, *mending.cheapest);
         add_costs(document, recipe, mending, *mending.cheapest);
         add_verdict_after(document, recipe, mending.cheapest->judgement);
+        add_chance(document, mending.cheapest->assessment);
     } else if (!mending.no_price.empty()) {
         document.blocks.push_back(
             Paragraph{fmt::format("The cheapest change is not known: no price for {}.",

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "report/chance_words.hpp"
 #include "report/json_sections.hpp"
 #include "report/limit_sections.hpp"
 #include "report/mix/conflict_report.hpp"
@@ -78,6 +79,8 @@ void add_answer(Document& document, const job::Job& job, const Formulation& resu
     }
     document.blocks.push_back(
         Paragraph{std::move(text), result.proven_best ? Tone::plain : Tone::warn});
+    add_chance(document, result.assessment);
+    add_assumed_spreads(document, result.assessment);
 }
 
 Shown batch_column(const job::Job& job) {
@@ -151,8 +154,37 @@ void add_proof(Document& document, const Formulation& result) {
     add("primal residual", result.proof.primal_residual);
     add("dual residual", result.proof.dual_residual);
     add("duality gap", result.proof.duality_gap);
+    if (result.sure) {
+        add("largest shortfall of a sure limit", result.sure->shortfall);
+        facts.items.emplace_back("planes",
+                                 Cell{std::to_string(result.sure->planes),
+                                      static_cast<double>(result.sure->planes), Tone::plain});
+    }
     document.blocks.push_back(Heading{"Proof", Depth::full});
     document.blocks.push_back(std::move(facts));
+}
+
+// What stands in the way of a mix as sure as was asked.
+void add_sure_conflict(Document& document, const search::SureConflict& conflict) {
+    document.blocks.push_back(Paragraph{
+        fmt::format("No mix holds every limit in {} of 100 lots, although one meets them all on "
+                    "average: each can be sure in {} of 100 lots at most.",
+                    base::compact(conflict.asked_percent, 4),
+                    base::fixed(std::floor(10 * conflict.possible_percent) / 10, 1)),
+        Tone::bad});
+    if (!conflict.tight.empty()) {
+        document.blocks.push_back(
+            Paragraph{fmt::format("What keeps it from more: {}.", base::join_words(conflict.tight)),
+                      Tone::plain});
+    }
+    document.blocks.push_back(Paragraph{
+        conflict.relax.empty()
+            ? "No limit alone stands in the way of what was asked: ask for less (--sure), add "
+              "ingredients, or have those that vary most analysed."
+            : fmt::format("There is a mix as sure as was asked in all else if one of these has to "
+                          "hold on average alone: {}.",
+                          base::join_words(conflict.relax, " or ")),
+        Tone::plain});
 }
 
 void add_no_mix(Document& document, const job::Job& job, const Formulation& result, bool detail) {
@@ -166,6 +198,10 @@ void add_no_mix(Document& document, const job::Job& job, const Formulation& resu
     }
     if (result.status != lp::Status::infeasible) {
         document.blocks.push_back(Paragraph{"No answer: " + result.message + ".", Tone::bad});
+        return;
+    }
+    if (result.sure_conflict) {
+        add_sure_conflict(document, *result.sure_conflict);
         return;
     }
     document.blocks.push_back(
@@ -278,6 +314,8 @@ Document check_document(const job::Job& recipe, const limits::Check& result,
     add_profile(document, recipe, Depth::full);
     if (result.asked > 0) add_verdict(document, recipe, result.judgement, "recipe");
     add_misses(document, result);
+    add_chance(document, result.assessment);
+    add_assumed_spreads(document, result.assessment);
     add_notes(document, recipe, &result.judgement);
     document.blocks.push_back(Heading{"The recipe"});
     const bool batch = recipe.batch_kg && !recipe.free_total;

@@ -28,6 +28,18 @@ std::string_view status_text(const Formulation& result) {
     return "failed";
 }
 
+const Fields<search::SureConflict>& sure_conflict_fields() {
+    using search::SureConflict;
+    static const Fields<SureConflict> list{
+        {"asked_percent", &SureConflict::asked_percent, share},
+        {"possible_percent", &SureConflict::possible_percent, share,
+         "the most that each limit can be sure of at once"},
+        {"tight", &SureConflict::tight, anything, "names of limits that keep it from being more"},
+        {"relax", &SureConflict::relax, anything,
+         "names of limits of which each, held on average alone, makes a mix possible"}};
+    return list;
+}
+
 // What there is of a mix that was found.
 const Fields<Answer>& mix_fields() {
     static const Fields<UnusedItem> unused{
@@ -40,10 +52,16 @@ const Fields<Answer>& mix_fields() {
          {.above = 0, .most = 100},
          "its share of the mix at a price just under that"},
         {"enters_unknown", if_any(&UnusedItem::enters_unknown), when_true}};
-    static const Fields<lp::Certificate> proof{
-        {"primal_residual", &lp::Certificate::primal_residual, from_zero},
-        {"dual_residual", &lp::Certificate::dual_residual, from_zero},
-        {"duality_gap", &lp::Certificate::duality_gap, from_zero}};
+    const auto surely = [](auto& of) { return of.sure.has_value(); };
+    static const Fields<Formulation> proof{
+        {"primal_residual", [](auto& of) { return of.proof.primal_residual; }, from_zero},
+        {"dual_residual", [](auto& of) { return of.proof.dual_residual; }, from_zero},
+        {"duality_gap", [](auto& of) { return of.proof.duality_gap; }, from_zero},
+        {"sure_shortfall", when(surely, [](auto& of) { return of.sure->shortfall; }), from_zero,
+         "the most that a limit that must hold surely is short by, over its scale"},
+        {"sure_gap", when(surely, [](auto& of) { return of.sure->gap; }), from_zero,
+         "of the cost over the bound of the program with planes"},
+        {"planes", when(surely, [](auto& of) { return of.sure->planes; }), from_zero}};
     const auto whole = [](auto& of) { return of.result.bound.has_value(); };
     const auto ration = [](auto& of) { return of.job.free_total; };
     const auto dried = [](auto& of) { return of.job.finished_moisture.has_value(); };
@@ -65,7 +83,7 @@ const Fields<Answer>& mix_fields() {
 }
 , {
     "proof", [](auto& of) -> auto& {
-        return of.result.proof;
+        return of.result;
     }
     , proof
 }
@@ -158,7 +176,12 @@ const Fields<Answer>& answer_fields() {
         {"message", if_any([](auto& of) { return of.result.message; }), anything,
          "why there is no proven answer"},
         {here, when(found, itself), mix_fields()},
-        {"conflict", when(is(lp::Status::infeasible), itself), conflict_fields()},
+        {"sure_conflict", [](auto& of) { return of.result.sure_conflict; }, sure_conflict_fields(),
+         "a mix exists on average, and none as sure as was asked"},
+        {"conflict",
+         when([is](auto& of) { return is(lp::Status::infeasible)(of) && !of.result.sure_conflict; },
+              itself),
+         conflict_fields()},
         {"unbounded_by",
          when(is(lp::Status::unbounded), [](auto& of) { return of.result.unbounded_by; })}};
     return list;

@@ -4,6 +4,7 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
+#include "report/chance_words.hpp"
 #include "report/json_sections.hpp"
 #include "report/limit_sections.hpp"
 #include "report/notes.hpp"
@@ -350,6 +351,8 @@ Document weighing_document(const job::Job& job, const Weighing& weighing,
         return document;
     }
     add_verdict(document, weighing);
+    add_chance(document, weighing.assessment);
+    add_assumed_spreads(document, weighing.assessment);
     add_notes(document, job);
     add_weights(document, job, weighing);
     add_coarse(document, weighing);
