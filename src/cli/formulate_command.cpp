@@ -7,9 +7,11 @@
 #include "cli/weigh_options.hpp"
 #include "cli/what_if_options.hpp"
 #include "report/mix/curve_report.hpp"
+#include "report/mix/sure_curve_report.hpp"
 #include "report/mix/what_if.hpp"
 #include "report/weighing/weighing_report.hpp"
 #include "tasks/formulate.hpp"
+#include "tasks/sure_curve.hpp"
 
 #include <algorithm>
 #include <iostream>
@@ -23,6 +25,7 @@ struct Request {
     std::string job;
     std::string at_most;
     std::string curve;
+    bool sure_curve = false;
     std::string save;
     JobOptions options;
     SearchOptions search;
@@ -47,6 +50,7 @@ report::Run about(const Request& request, const job::Job& job, const Context& co
     Settings list = request.options.settings(job);
     if (!request.at_most.empty()) list.emplace_back("at_most", request.at_most);
     if (!request.curve.empty()) list.emplace_back("curve", request.curve);
+    if (request.sure_curve) list.emplace_back("sure_curve", "true");
     append(list, request.weigh.settings());
     append(list, request.search.settings());
     if (request.what_if.each()) list.emplace_back("without", "each");
@@ -61,6 +65,15 @@ ExitStatus show_curve(const Request& request, Context& context, catalog::Library
     const auto& points = result.curve.points;
     const bool any = std::any_of(points.begin(), points.end(),
                                  [](const auto& point) { return point.cost_per_kg.has_value(); });
+    return any ? ExitStatus::success : ExitStatus::no_mix;
+}
+
+ExitStatus show_sure_curve(const Request& request, Context& context, catalog::Library& library) {
+    const tasks::SureCurve result = tasks::sure_curve(asked(request), library);
+    const report::Run run = about(request, result.job, context);
+    context.show([&] { return report::sure_curve_document(result); },
+                 [&] { return report::sure_curve_json(result, run); });
+    const bool any = !result.points.empty() && result.points.front().cost_per_kg;
     return any ? ExitStatus::success : ExitStatus::no_mix;
 }
 
@@ -142,6 +155,7 @@ ExitStatus run(const Request& request, Context& context) {
                                       : show_what_if(request, context, library);
     }
     if (!request.curve.empty()) return show_curve(request, context, library);
+    if (request.sure_curve) return show_sure_curve(request, context, library);
     if (request.weigh.asked()) return show_weighed(request, context, library);
     return show_mix(request, tasks::formulate(asked(request), library), context);
 }
@@ -161,6 +175,9 @@ Command formulate_command(Context& context) {
          "What to meet"},
         {"--curve", &request->curve, "ID",
          "Cost and safety margin by share of this ingredient, from none to its maximum"},
+        {"--sure-curve", &request->sure_curve, "",
+         "Cost by how sure each limit is, from 50 to 99.9 of 100 lots, and what an analysis of one "
+         "lot saves"},
     });
     request->weigh.add_to(command);
     request->what_if.add_to(command);
@@ -172,7 +189,8 @@ Command formulate_command(Context& context) {
                         "feedwright formulate --for nile-tilapia/grow-out --prices prices.csv",
                         "feedwright formulate job.json --scale 5g --fine-scale 0.1g --sheet",
                         "feedwright formulate job.json --without fish-meal-65",
-                        "feedwright formulate job.json --curve duckweed-dried"};
+                        "feedwright formulate job.json --curve duckweed-dried",
+                        "feedwright formulate job.json --sure-curve"};
     command.exits = {{0, "a mix was found, complete or not"},
                      {1, "bad data, or a file that cannot be read or written"},
                      {2, "wrong command line"},

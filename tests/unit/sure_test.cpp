@@ -8,8 +8,10 @@
 #include "search/weighing.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
+#include "tasks/sure_curve.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 
 using namespace feedwright;
@@ -72,6 +74,31 @@ TEST_CASE("the published cattle feed whose protein is sure, as a job") {
     }
     CHECK(search::formulate(read(cattle_feed(""))).cost_per_kg ==
           Approx(28.942648).margin(1e-6).epsilon(0));
+}
+
+TEST_CASE("the cattle feed at other chances, as a job") {
+    // Worked out by sequential quadratic programming from the published data; the percentages are
+    // those of z = 1.28 and z = 2.326.
+    struct Expected {
+        std::string sure;
+        double cost, barley, groundnut, oats, sesame;
+    };
+    for (const Expected& expected : std::vector<Expected>{
+             {"", 28.942648, 0.68524491, 0, 0.01269905, 0.30205604},
+             {R"(, "sure_percent": 89.9727432045558)", 29.676979, 0.64928369, 0.03941872, 0,
+              0.31129758},
+             {R"(, "sure_percent": 98.99907246591323)", 30.237044, 0.23224707, 0.15549762,
+              0.4604271, 0.1518282},
+         }) {
+        INFO(expected.sure);
+        const search::Formulation mix = search::formulate(read(cattle_feed(expected.sure)));
+        REQUIRE(mix.status == lp::Status::optimal);
+        CHECK(mix.cost_per_kg == Approx(expected.cost).margin(1e-6).epsilon(0));
+        CHECK(mix.amounts[0] == Approx(expected.barley).margin(1e-5).epsilon(0));
+        CHECK(mix.amounts[1] == Approx(expected.groundnut).margin(1e-5).epsilon(0));
+        CHECK(mix.amounts[2] == Approx(expected.oats).margin(1e-5).epsilon(0));
+        CHECK(mix.amounts[3] == Approx(expected.sesame).margin(1e-5).epsilon(0));
+    }
 }
 
 TEST_CASE("what a sure limit is worth is what the cost changes by") {
@@ -155,6 +182,31 @@ TEST_CASE("a limit that yields is held surely where that can be, and on average 
     }
 }
 
+TEST_CASE("first order is near the full model for a mix of the library") {
+    catalog::Library library((test::source_folder() / "data").string());
+    const std::string file =
+        (test::source_folder() / "examples/backyard-tilapia/job.json").string();
+    double largest = 0;
+    for (const double percent : {0.0, 70.0, 80.0, 90.0, 95.0}) {
+        job::ReadOptions options;
+        if (percent > 0) options.sure_percent = percent;
+        const job::Job job = search::settle(job::read_job(file, library, options));
+        search::Formulation mix = search::formulate(job);
+        REQUIRE(mix.status == lp::Status::optimal);
+        limits::add_chance(job, mix.amounts, mix.assessment);
+        const limits::Chance& chance = *mix.assessment.chance;
+        REQUIRE(chance.weakest);
+        const auto& weakest = mix.assessment.limits[*chance.weakest];
+        INFO(percent << ": " << weakest.limit.id);
+        const double difference = std::abs(*weakest.holds_percent - chance.weakest_percent);
+        CHECK(difference < 1.5);
+        largest = std::max(largest, difference);
+    }
+    // docs/method.md has the figure. The draws alone have a standard error of 0.5 points.
+    INFO("largest difference, points of percent: " << largest);
+    CHECK(largest < 1.5);
+}
+
 TEST_CASE("how sure is asked between 50 and 100, and of no limit that asks for one number") {
     const auto refuses = [](const std::string& text) {
         try {
@@ -170,4 +222,69 @@ TEST_CASE("how sure is asked between 50 and 100, and of no limit that asks for o
     CHECK(refuses(cattle_feed(R"(, "sure_percent": 40)")));
     CHECK(refuses(cattle_feed(R"(, "max": 21, "sure_percent": 90)")));
     CHECK_FALSE(refuses(cattle_feed(R"(, "max": 21)", R"("sure_percent": 90, )")));
+}
+
+TEST_CASE("the knee of a curve is where it bends most") {
+    std::vector<tasks::SurePoint> points;
+    const auto add = [&](double percent, std::optional<double> cost, std::size_t on_average = 0) {
+        points.push_back({percent, lp::Status::optimal, cost, {}, {}, "", on_average});
+    };
+    add(50, 1.0);
+    add(80, 1.1);
+    add(90, 1.2);
+    add(99.9, 3.0);
+    CHECK(tasks::knee_of(points) == 2U);
+    // One that holds fewer limits surely is another question, however cheap.
+    points.back().on_average = 3;
+    add(99.95, 1.1, 3);
+    CHECK(tasks::knee_of(points) == 1U);
+    points.clear();
+    add(50, 1.0);
+    add(80, 1.0);
+    add(90, 1.0);
+    CHECK_FALSE(tasks::knee_of(points));
+    points[1].cost_per_kg.reset();
+    CHECK_FALSE(tasks::knee_of(points));
+}
+
+TEST_CASE("the curve of sureness costs what each job with such a sureness does") {
+    const test::TempFolder folder;
+    catalog::Library library((test::source_folder() / "data").string());
+    const auto file = [&](const std::string& name, const std::string& text) {
+        return folder.write(name, R"({"format":"feedwright-job/1",)" + text + "}");
+    };
+    tasks::FormulateRequest request;
+    request.job.file = file("job.json", cattle_feed(""));
+    const tasks::SureCurve curve = tasks::sure_curve(request, library);
+    REQUIRE(curve.points.size() > 10);
+    CHECK(curve.points.front().sure_percent == 50);
+    CHECK(curve.points.back().sure_percent == 99.9);
+    for (const tasks::SurePoint& point : curve.points) {
+        INFO(point.sure_percent);
+        const std::string sure = point.sure_percent > 50
+                                     ? ", \"sure_percent\": " + std::to_string(point.sure_percent)
+                                     : "";
+        const search::Formulation mix = search::formulate(read(cattle_feed(sure)));
+        REQUIRE(point.cost_per_kg.has_value() == (mix.status == lp::Status::optimal));
+        if (!point.cost_per_kg) continue;
+        CHECK(*point.cost_per_kg == Approx(mix.cost_per_kg).epsilon(1e-9));
+        CHECK(point.on_average == 0);
+    }
+    const auto& first = curve.points.front();
+    CHECK(*first.further_percent_costs ==
+          Approx((*curve.points[1].cost_per_kg - *first.cost_per_kg) / 5).epsilon(1e-9));
+    REQUIRE(curve.knee);
+    CHECK(curve.analysed_percent == curve.points[*curve.knee].sure_percent);
+    // What an analysis saves is what a job without that spread does.
+    REQUIRE_FALSE(curve.analyses.empty());
+    CHECK(curve.analyses.front().id == "sesame");
+    std::string known =
+        cattle_feed(", \"sure_percent\": " + std::to_string(*curve.analysed_percent));
+    known.replace(known.find("4.527692569068709"), 17, "0");
+    const double cost = search::formulate(read(known)).cost_per_kg;
+    CHECK(curve.analyses.front().cost_per_kg == Approx(cost).epsilon(1e-9));
+    CHECK(curve.analyses.front().saves_per_kg ==
+          Approx(*curve.analysed_cost_per_kg - cost).epsilon(1e-6));
+    for (std::size_t i = 1; i < curve.analyses.size(); ++i)
+        CHECK(curve.analyses[i].saves_per_kg <= curve.analyses[i - 1].saves_per_kg);
 }
