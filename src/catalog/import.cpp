@@ -898,7 +898,13 @@ class Importer {
 
 Import read_import(const LaboratoryTable& laboratory, const NutrientDictionary& dictionary,
                    const ImportOptions& options) {
-    return Importer(laboratory, dictionary, options).read();
+    Import import = Importer(laboratory, dictionary, options).read();
+    for (ImportedIngredient& item : import.ingredients) {
+        for (StatedValue& value : item.values) {
+            if (value.sd) value.spread = options.spread;
+        }
+    }
+    return import;
 }
 
 void require_loadable(const std::string& text, const std::string& file, Library& library) {
@@ -950,6 +956,8 @@ std::string library_json(const Import& import) {
                 }
                 json.begin_object();
                 json.member("value", value.amount).member("sd", value.sd).member("n", value.n);
+                if (value.spread != Spread::unstated)
+                    json.member("spread", to_string(value.spread));
                 if (!value.note.empty()) json.member("note", value.note);
                 json.end_object();
             }

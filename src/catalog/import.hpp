@@ -32,7 +32,8 @@ struct ImportOptions {
     std::string category;  ///< where the table has no column for it
     std::string extend;    ///< likewise
     std::string scale;     ///< likewise
-    bool skip_unknown = false;  ///< leave out columns and rows that name no nutrient
+    Spread spread = Spread::unstated;  ///< what the standard deviations in the table are between
+    bool skip_unknown = false;         ///< leave out columns and rows that name no nutrient
 };
 
 /// How one column of a table, or one row of a report, was understood.

@@ -17,6 +17,7 @@ namespace {
 struct Request {
     std::string file;
     std::string basis;
+    std::string spread;
     std::string library;  // the file to write
     std::string save_as;  // or its name in the user's own library
     bool force = false;
@@ -37,6 +38,8 @@ ExitStatus run(const Request& request, Context& context) {
     }
     tasks::ImportRequest asked{request.file, request.options};
     if (!request.basis.empty()) asked.options.basis = catalog::basis_from(request.basis);
+    if (!request.spread.empty())
+        asked.options.spread = catalog::spread_from(request.spread).value();
     const tasks::Imported result = tasks::import_table(asked, context.library());
     if (saved) {
         const std::string folder = std::filesystem::path(library).parent_path().string();
@@ -46,10 +49,9 @@ ExitStatus run(const Request& request, Context& context) {
     base::write_file(library, result.library_file);
     context.show(
         [&] {
-            return report::import_document(result.import, library, saved,
-                                           context.library().dictionary());
+            return report::import_document(result, library, saved, context.library().dictionary());
         },
-        [&] { return report::import_json(result.import, library); });
+        [&] { return report::import_json(result, library); });
     return ExitStatus::success;
 }
 
@@ -69,6 +71,11 @@ Command import_command(Context& context) {
             {"--basis", &request->basis, "BASIS",
              "Basis of figures that name none: as_fed, dry_matter or of_protein (default: as_fed)",
              figures}),
+        one_of({"lots", "regions", "replicates", "samples"},
+               {"--spread", &request->spread, "BETWEEN",
+                "What the standard deviations are between: lots, regions, replicates (of one lot) "
+                "or samples (unknown); only the first two go before the default",
+                figures}),
         {"--source", &options.source, "TEXT", "Source of the figures, as reports name it", figures},
         {"--id", &options.id, "ID", "Id of the sample of a laboratory report", figures},
         {"--name", &options.name, "TEXT", "Name of the sample", figures},

@@ -8,6 +8,7 @@
 #include "job/meant.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <initializer_list>
 #include <map>
 #include <set>
@@ -180,12 +181,44 @@ const catalog::Ingredient* named(const std::string& written, catalog::Library& l
 
 }  // namespace
 
+namespace {
+
+std::vector<ImportedSpread> spreads_of(const catalog::Import& import, catalog::Library& library) {
+    std::vector<ImportedSpread> list;
+    for (const catalog::ImportedIngredient& item : import.ingredients) {
+        catalog::Ingredient kind;
+        if (const catalog::Ingredient* base = library.ingredient(item.extend)) kind = *base;
+        if (!item.extend.empty()) kind.kin.insert(kind.kin.begin(), item.extend);
+        kind.id = item.id;
+        if (!item.category.empty()) kind.category = item.category;
+        const auto near = catalog::variations_near(library.variation(), kind);
+        for (const catalog::StatedValue& value : item.values) {
+            if (!value.sd) continue;
+            const catalog::Nutrient& nutrient = *library.dictionary().find(value.nutrient);
+            ImportedSpread spread{item.id,      value.nutrient, nutrient.unit, value.basis,
+                                  value.amount, *value.sd,      value.n,       {},
+                                  {},           false};
+            if (const auto* entry = catalog::variation_of(near, kind, nutrient)) {
+                spread.assumed_sd = std::abs(value.amount) * entry->cv_percent / 100;
+                spread.assumed_source = entry->source;
+            }
+            spread.counts =
+                value.spread == catalog::Spread::lots || value.spread == catalog::Spread::regions;
+            list.push_back(std::move(spread));
+        }
+    }
+    return list;
+}
+
+}  // namespace
+
 Imported import_table(const ImportRequest& request, catalog::Library& library) {
     const catalog::LaboratoryTable table =
         catalog::read_laboratory_table(base::read_file(request.file), request.file);
-    Imported result{catalog::read_import(table, library.dictionary(), request.options), {}};
+    Imported result{catalog::read_import(table, library.dictionary(), request.options), {}, {}};
     result.library_file = catalog::library_json(result.import);
     catalog::require_loadable(result.library_file, request.file, library);
+    result.spreads = spreads_of(result.import, library);
     return result;
 }
 

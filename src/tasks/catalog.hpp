@@ -6,6 +6,7 @@
 #include "catalog/library.hpp"
 #include "job/job.hpp"
 
+#include <optional>
 #include <string>
 #include <utility>
 #include <variant>
@@ -19,9 +20,24 @@ struct ImportRequest {
     catalog::ImportOptions options;
 };
 
+/// A standard deviation of the table beside what is assumed of the ingredient's kind.
+struct ImportedSpread {
+    std::string ingredient;  ///< id
+    std::string nutrient;    ///< id
+    std::string unit;
+    catalog::Basis basis = catalog::Basis::as_fed;
+    double value = 0;
+    double sd = 0;
+    std::optional<double> n;
+    std::optional<double> assumed_sd;  ///< for that value; empty where nothing is known
+    std::string assumed_source;
+    bool counts = false;  ///< it is between lots or regions, and so goes before what is assumed
+};
+
 struct Imported {
     catalog::Import import;
     std::string library_file;  ///< the text of a library file that holds it
+    std::vector<ImportedSpread> spreads;
 };
 
 /// A library file of one's own from a table or a laboratory report. Throws base::DataError also

@@ -3,9 +3,11 @@
 
 #include "base/diagnostics.hpp"
 #include "base/file.hpp"
+#include "base/normal.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "job/meant.hpp"
+#include "limits/chance.hpp"
 #include "search/series.hpp"
 #include "sheet/practice.hpp"
 #include "tasks/answering.hpp"
@@ -13,6 +15,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <numeric>
 #include <set>
 #include <utility>
@@ -107,6 +110,38 @@ void add_sensitivities(const TrialDesignRequest& request, int diets, trial::Desi
     }
 }
 
+// What two diets differ by is what the amounts that differ bring in: a lot is in both.
+void add_variation(const job::Job& job, const std::vector<search::SeriesDiet>& diets,
+                   trial::DesignSeries& series) {
+    constexpr double lots = 0.95;
+    const double z = base::normal_quantile((1 + lots) / 2);
+    for (const std::string& nutrient : series.equal) {
+        limits::Limit content;
+        content.kind = limits::LimitKind::nutrient;
+        content.nutrient = nutrient;
+        for (const job::Choice& choice : job.ingredients) {
+            const catalog::Amount* amount = choice.composition.find(nutrient);
+            content.amount.push_back(amount != nullptr ? amount->value : 0);
+        }
+        const std::vector<double> spreads = limits::spreads_of(job, content, 0);
+        double largest = 0;
+        for (std::size_t a = 0; a < diets.size(); ++a) {
+            for (std::size_t b = 0; b < a; ++b) {
+                if (diets[a].amounts.empty() || diets[b].amounts.empty()) continue;
+                double variance = 0;
+                for (std::size_t i = 0; i < spreads.size(); ++i) {
+                    const double apart = diets[a].amounts[i] - diets[b].amounts[i];
+                    variance += apart * apart * spreads[i] * spreads[i];
+                }
+                largest = std::max(largest, std::sqrt(variance));
+            }
+        }
+        if (!(largest > 0)) continue;
+        const catalog::Nutrient& entry = *job.dictionary.find(nutrient);
+        series.variation.push_back({nutrient, entry.name, entry.unit, z * largest});
+    }
+}
+
 trial::DesignSeries series_of(const job::Job& job, const search::SeriesQuestion& question) {
     trial::DesignSeries series;
     series.title = job.title;
@@ -182,6 +217,7 @@ TrialDesign design_trial(const TrialDesignRequest& request, catalog::Library& li
         series.protein_spread = trial::spread(proteins);
         result.whole = result.whole && *series.protein_spread <= trial::equal_protein_points;
     }
+    add_variation(job, diets, series);
     if (names.size() > 1)
         series.plan = trial::draw_plan(names, request.tanks, request.blocks, request.seed);
     add_sensitivities(request, static_cast<int>(names.size()), series);

@@ -85,6 +85,16 @@ struct DesignSeries {
     double batch_kg = 0;  ///< finished feed of each diet
     std::vector<DesignDiet> diets;
     std::optional<double> protein_spread;  ///< of the weights; empty with fewer than two diets
+    /// What diets that are equal by their tables differ by because lots of ingredients do.
+    struct Variation {
+        std::string nutrient;
+        std::string name;
+        std::string unit;
+        /// The two diets farthest apart differ by no more in 95 of 100 sets of lots, when all
+        /// diets are mixed from the same lots. In `unit`.
+        double difference = 0;
+    };
+    std::vector<Variation> variation;  ///< one for each of `equal` that varies
     TankPlan plan;
     /// Coefficients of variation among tanks, percent, and where they come from; one power table
     /// each.

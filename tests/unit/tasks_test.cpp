@@ -14,6 +14,7 @@
 #include "tasks/what_if.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <functional>
 #include <map>
 #include <memory>
@@ -473,6 +474,35 @@ TEST_CASE("design_trial makes a control and a diet a level, all equal in protein
     CHECK(design.sheets.size() == 3);
     CHECK(design.whole == (*design.series.protein_spread <= trial::equal_protein_points));
     CHECK(design.job.inputs.back() == request.pilot);
+    // Of the worst pair by hand: what the amounts that differ bring in, twice the standard
+    // deviation or so.
+    REQUIRE_FALSE(design.series.variation.empty());
+    const trial::DesignSeries::Variation& protein = design.series.variation[0];
+    CHECK(protein.nutrient == "crude_protein");
+    const auto share = [&](std::size_t diet, std::size_t i) {
+        return design.series.diets[diet].parts[i].percent / 100;
+    };
+    double worst = 0;
+    for (std::size_t a = 0; a < 3; ++a) {
+        for (std::size_t b = 0; b < a; ++b) {
+            double variance = 0;
+            for (std::size_t i = 0; i < design.job.ingredients.size(); ++i) {
+                const job::Choice& choice = design.job.ingredients[i];
+                const catalog::Factor* own = choice.variability.find("crude_protein");
+                if (own == nullptr) continue;
+                // On dry matter the content varies with that, too.
+                double sd = own->sd;
+                if (own->basis == catalog::Basis::dry_matter) {
+                    const catalog::Factor& dry = *choice.variability.find("dry_matter");
+                    sd = std::hypot(own->sd * dry.mean, own->mean * dry.sd) / 100;
+                }
+                variance += std::pow((share(a, i) - share(b, i)) * sd, 2);
+            }
+            worst = std::max(worst, variance);
+        }
+    }
+    CHECK(protein.difference == Approx(1.959963985 * std::sqrt(worst)).epsilon(1e-6));
+    CHECK(protein.difference > 0.01);
 }
 
 TEST_CASE("analyse_trial reads tanks, or any table with groups and numbers") {
@@ -488,6 +518,26 @@ TEST_CASE("analyse_trial reads tanks, or any table with groups and numbers") {
     REQUIRE(groups.responses[0].layout);
     REQUIRE(groups.responses[0].layout->means.size() == 2);
     CHECK(groups.responses[0].layout->means[0] == Approx(51));
+}
+
+TEST_CASE("a spread of a table stands beside the default, and counts when it is between lots") {
+    const test::TempFolder folder;
+    tasks::ImportRequest request;
+    request.file = folder.write("meal.csv", "id,crude protein (%),ash\nmy-meal,61 ± 2.5,18\n");
+    request.options.category = "fish-meal";
+    const tasks::Imported unsaid = tasks::import_table(request, library());
+    REQUIRE(unsaid.spreads.size() == 1);
+    const tasks::ImportedSpread& protein = unsaid.spreads[0];
+    CHECK(protein.nutrient == "crude_protein");
+    CHECK(protein.sd == 2.5);
+    // data/variation.json: fish meal, crude protein, 5.1 percent of the mean.
+    CHECK(*protein.assumed_sd == Approx(0.051 * 61));
+    CHECK_FALSE(protein.counts);
+    CHECK(unsaid.library_file.find("\"spread\"") == std::string::npos);
+    request.options.spread = catalog::Spread::lots;
+    const tasks::Imported lots = tasks::import_table(request, library());
+    CHECK(lots.spreads[0].counts);
+    CHECK(lots.library_file.find("\"spread\": \"lots\"") != std::string::npos);
 }
 
 TEST_CASE("import_table makes a library file that the library can load") {

@@ -25,10 +25,40 @@ std::string basis_text(catalog::Basis basis) {
     return "";
 }
 
+void add_spreads(Document& document, const std::vector<tasks::ImportedSpread>& spreads,
+                 const catalog::NutrientDictionary& dictionary) {
+    if (spreads.empty()) return;
+    Table table;
+    table.key = "spreads";
+    table.columns = {{"ingredient", Align::left, "ingredient"},
+                     {"nutrient", Align::left, "nutrient"},
+                     {"unit", Align::left, "unit"},
+                     {"value", Align::right, "value"},
+                     {"SD", Align::right, "sd"},
+                     {"n", Align::right, "n"},
+                     {"default SD", Align::right, "assumed_sd"}};
+    bool counts = true;
+    for (const tasks::ImportedSpread& spread : spreads) {
+        table.rows.push_back(
+            {text_cell(spread.ingredient), text_cell(dictionary.find(spread.nutrient)->name),
+             text_cell(spread.unit), amount_cell(spread.value), amount_cell(spread.sd),
+             amount_cell(spread.n), amount_cell(spread.assumed_sd)});
+        counts = counts && spread.counts;
+    }
+    document.blocks.push_back(Heading{"Standard deviations, beside the default of the kind"});
+    document.blocks.push_back(std::move(table));
+    document.blocks.push_back(
+        counts ? Paragraph{"They are between lots, and count instead of the default.", Tone::plain}
+               : Paragraph{"Not said to be between lots, so the default counts. Where every sample "
+                           "was a lot of its own, import again with --spread lots.",
+                           Tone::warn});
+}
+
 }  // namespace
 
-Document import_document(const catalog::Import& import, const std::string& library,
+Document import_document(const tasks::Imported& imported, const std::string& library,
                          bool always_used, const catalog::NutrientDictionary& dictionary) {
+    const catalog::Import& import = imported.import;
     Document document;
     document.title = "Imported from " + import.file;
     Table made;
@@ -57,6 +87,7 @@ Document import_document(const catalog::Import& import, const std::string& libra
     }
     document.blocks.push_back(Heading{"How it was read"});
     document.blocks.push_back(std::move(table));
+    add_spreads(document, imported.spreads, dictionary);
     if (!import.skipped.empty()) {
         document.blocks.push_back(
             Paragraph{"Left out: " + base::join_words(import.skipped) + '.', Tone::warn});
@@ -84,7 +115,8 @@ Document import_document(const catalog::Import& import, const std::string& libra
     return document;
 }
 
-std::string import_json(const catalog::Import& import, const std::string& library) {
+std::string import_json(const tasks::Imported& imported, const std::string& library) {
+    const catalog::Import& import = imported.import;
     base::JsonWriter json;
     json.begin_object();
     json.member("format", "feedwright-import/1");
@@ -109,6 +141,18 @@ std::string import_json(const catalog::Import& import, const std::string& librar
     json.end_array();
     json.member("skipped", import.skipped).member("unmeasured", import.unmeasured);
     json.member("beside", import.beside);
+    json.key("spreads").begin_array();
+    for (const tasks::ImportedSpread& spread : imported.spreads) {
+        json.begin_object();
+        json.member("ingredient", spread.ingredient).member("nutrient", spread.nutrient);
+        json.member("unit", spread.unit).member("basis", catalog::to_string(spread.basis));
+        json.member("value", spread.value).member("sd", spread.sd).member("n", spread.n);
+        json.member("assumed_sd", spread.assumed_sd);
+        if (!spread.assumed_source.empty()) json.member("assumed_source", spread.assumed_source);
+        json.member("counts", spread.counts);
+        json.end_object();
+    }
+    json.end_array();
     json.end_object();
     return json.take();
 }

@@ -235,6 +235,21 @@ void add_protein(Document& document, const DesignSeries& series) {
         equal ? Tone::plain : Tone::bad});
 }
 
+void add_variation(Document& document, const DesignSeries& series) {
+    if (series.variation.empty()) return;
+    std::vector<std::string> list;
+    for (const DesignSeries::Variation& one : series.variation) {
+        list.push_back(fmt::format("{} by up to {} {}", one.name,
+                                   base::significant(one.difference, 2),
+                                   one.unit == "%" ? "points" : one.unit));
+    }
+    document.blocks.push_back(Paragraph{
+        fmt::format("Lots of ingredients vary: mixed from the same lots, the diets differ in {} in "
+                    "95 of 100 sets of lots. Analyse the lots before you mix.",
+                    base::join_words(list)),
+        Tone::plain});
+}
+
 void add_plan(Document& document, const DesignSeries& series) {
     if (series.plan.tanks.empty()) return;
     document.blocks.push_back(Heading{"Which tank gets which diet"});
@@ -329,6 +344,7 @@ Document design_document(const tasks::TrialDesign& design, const Run& run) {
     }
     if (!unweighed.items.empty()) document.blocks.push_back(std::move(unweighed));
     add_protein(document, series);
+    add_variation(document, series);
     add_plan(document, series);
     add_sensitivities(document, series);
     add_sheets(document, design.sheets);
@@ -389,6 +405,14 @@ std::string design_json(const tasks::TrialDesign& design, const Run& run) {
     }
     json.end_array();
     json.member("protein_spread", series.protein_spread);
+    json.key("variation").begin_array();
+    for (const DesignSeries::Variation& one : series.variation) {
+        json.begin_object();
+        json.member("nutrient", one.nutrient).member("unit", one.unit);
+        json.member("difference_95", one.difference);
+        json.end_object();
+    }
+    json.end_array();
     json.key("tank_plan").begin_object();
     json.member("seed", std::to_string(series.plan.seed));
     json.member("blocks", series.plan.blocks);
