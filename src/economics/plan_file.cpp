@@ -195,13 +195,19 @@ void read_stock(const base::JsonView& root, Plan& plan) {
         }
     } else {
         root.required("number");
-        root.required("survival_percent");
         plan.number =
             read_number(root, "number", {.what = "a number of animals above 0", .above_low = true})
                 .value_or(1);
-        plan.survival_percent = read_number(
-            root, "survival_percent",
-            {.what = "percent alive at the end, above 0, to 100", .high = 100, .above_low = true});
+        if (root.has("survival_percent")) {
+            plan.survival_percent =
+                read_number(root, "survival_percent",
+                            {.what = "percent alive at the end, above 0, to 100",
+                             .high = 100,
+                             .above_low = true});
+        } else {
+            plan.survival_percent = 100;
+            plan.notes.push_back({.kind = PlanNote::Kind::all_survive});
+        }
     }
     if (plan.growth == Growth::weighed) {
         if (root.has("start_g")) root.member("start_g")->problem("no start: the weighings give it");

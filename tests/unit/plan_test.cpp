@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "support/catch.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <string>
 
@@ -95,6 +96,22 @@ TEST_CASE("growth formulas invert each other") {
     CHECK(grow_tgc(10, 2, -1) == Approx(10));  // below freezing nothing grows
     CHECK(grow_sgr(10, 3) == Approx(10 * std::exp(0.03)));
     CHECK(sgr_of(10, grow_sgr(10, 3), 1) == Approx(3));
+}
+
+TEST_CASE("a plan without losses given takes all to live, and says so") {
+    const PlanContext none;
+    const std::string plan =
+        R"("number": 30, "start_g": 10, "days": 28, "growth": { "sgr": 5 }, "fcr": 1.5)";
+    const PlanResult silent = work_out(read(plan), none);
+    const PlanResult stated = work_out(read(plan + R"(, "survival_percent": 100)"), none);
+    CHECK(silent.feed_kg == stated.feed_kg);
+    const auto says = [](const PlanResult& result) {
+        return std::any_of(result.notes.begin(), result.notes.end(), [](const PlanNote& note) {
+            return note.kind == PlanNote::Kind::all_survive;
+        });
+    };
+    CHECK(says(silent));
+    CHECK_FALSE(says(stated));
 }
 
 TEST_CASE("dates count real days") {
