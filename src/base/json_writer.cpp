@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/json_writer.hpp"
 
+#include "base/json.hpp"
 #include "base/number.hpp"
 
 #include <fmt/format.h>
@@ -126,6 +127,35 @@ std::string JsonWriter::take() {
     if (indent_ > 0) out_ += '\n';
     first_ = true;
     return std::exchange(out_, {});
+}
+
+void write_value(JsonWriter& json, const JsonValue& value) {
+    switch (value.kind) {
+        case JsonValue::Kind::boolean:
+            json.value(value.boolean);
+            return;
+        case JsonValue::Kind::number:
+            json.value(value.number);
+            return;
+        case JsonValue::Kind::array:
+            json.begin_array();
+            for (const JsonValue& item : value.items)
+                write_value(json, item);
+            json.end_array();
+            return;
+        case JsonValue::Kind::object:
+            json.begin_object();
+            for (std::size_t i = 0; i < value.items.size(); ++i) {
+                json.key(value.keys[i]);
+                write_value(json, value.items[i]);
+            }
+            json.end_object();
+            return;
+        case JsonValue::Kind::string:
+        case JsonValue::Kind::null:  // the readers refuse null
+            json.value(value.string);
+            return;
+    }
 }
 
 }  // namespace feedwright::base

@@ -52,4 +52,8 @@ class JsonWriter {
     bool after_key_ = false;
 };
 
+struct JsonValue;
+/// Writes a value that was read, with its members in their order.
+void write_value(JsonWriter& json, const JsonValue& value);
+
 }  // namespace feedwright::base

@@ -244,7 +244,7 @@ class Table : public Lists {
             const auto [end, error] =
                 std::from_chars(cell.data(), cell.data() + cell.size(), value);
             const bool number = error == std::errc{} && end == cell.data() + cell.size();
-            if (number && value >= 0 && std::isfinite(value))
+            if (number && std::isfinite(value))
                 return (kilograms > 0 ? value / kilograms : value) + 0.0;
         }
         const auto per_kg = written_price(cell, kilograms);
@@ -278,13 +278,13 @@ class Table : public Lists {
         auto number = base::leading_number(money.text, reading_.mark);
         if (number && number->fraction && !number->rest.empty())
             number = base::leading_number(money.text, reading_.mark, false);
-        if (!number || number->value < 0) return std::nullopt;
+        if (!number) return std::nullopt;
         if (number->rest.empty()) {
             return kilograms > 0 ? number->value / kilograms : number->value;
         }
         if (kilograms > 0) return std::nullopt;  // two units
-        return base::parse_price_per_kg(base::shortest(number->value) + ' ' +
-                                        std::string(number->rest));
+        return job::parse_ingredient_price(base::shortest(number->value) + ' ' +
+                                           std::string(number->rest));
     }
 
     std::string wrong_count(std::size_t line, std::size_t count) const {

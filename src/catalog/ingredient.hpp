@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "catalog/label.hpp"
 #include "catalog/nutrient.hpp"
 
 #include <cstddef>
@@ -97,6 +98,7 @@ struct Ingredient {
     /// Ids of the ingredients that this one extends, nearest first: caps and cautions on those hold
     /// for it too.
     std::vector<std::string> kin;
+    std::optional<Label> label{};  ///< of a bought feed; what it states is in `stated` too
     std::string file;
     bool operator==(const Ingredient&) const = default;
 };

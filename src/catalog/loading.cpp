@@ -418,7 +418,7 @@ Profile read_profile(const JsonView& root, const NutrientDictionary& dictionary)
 // beside them.
 std::string place_of(const JsonView& item, const std::string& nutrient) {
     const auto within = [&](const JsonView& holder) -> std::optional<std::string> {
-        const auto nutrients = holder.member("nutrients");
+        const auto nutrients = holder.member(holder.has("label") ? "label" : "nutrients");
         const auto value = nutrients ? nutrients->member(nutrient) : std::nullopt;
         return value ? std::optional(value->place()) : std::nullopt;
     };
@@ -649,10 +649,19 @@ std::optional<Ingredient> read_library_ingredient(const JsonView& item,
                                                   const NutrientDictionary& dictionary,
                                                   const IngredientLookup& lookup) {
     std::vector<std::string> keys = ingredient_keys;
-    keys.insert(keys.end(), {"extend", "scale"});
+    keys.insert(keys.end(), {"extend", "scale", "label"});
     item.allow_only(keys);
-    Ingredient ingredient = extend_as_asked(
-        item, read_ingredient(item, dictionary, !item.has("extend")), dictionary, lookup);
+    Ingredient own = read_ingredient(item, dictionary, !item.has("extend"));
+    if (const auto label = item.member("label")) {
+        for (const char* beside : {"composition", "zeros", "digestibility", "extend", "scale"}) {
+            if (!item.has(beside)) continue;
+            item.member(beside)->problem_found(
+                fmt::format("\"{}\" beside a label", beside), "one of the two",
+                "A bought feed holds what its label says; put what else is known there");
+        }
+        read_label(*label, dictionary, own);
+    }
+    Ingredient ingredient = extend_as_asked(item, std::move(own), dictionary, lookup);
     require_conversions(item, ingredient);
     require_possible(item, ingredient, dictionary);
     return ingredient.id.empty() ? std::nullopt : std::optional(std::move(ingredient));

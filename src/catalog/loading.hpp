@@ -61,6 +61,11 @@ struct IngredientLookup {
 Ingredient extend_as_asked(const base::JsonView& item, Ingredient own,
                            const NutrientDictionary& dictionary, const IngredientLookup& lookup);
 
+/// Reads the "label" of a bought feed into `ingredient`: what it states are values of it too, by
+/// the source "label". Whether the animal is known is for who uses it.
+void read_label(const base::JsonView& view, const NutrientDictionary& dictionary,
+                Ingredient& ingredient);
+
 /// One entry of nutrients.json or of a job's "nutrients".
 std::optional<Nutrient> read_nutrient(const base::JsonView& view);
 

@@ -72,6 +72,9 @@ void JobOptions::add_to(Command& command) {
          group},
         {"--finished-moisture", &moisture, "PERCENT",
          "Water in the finished feed, percent; the mix is dried to it", group},
+        {"--dilute", &dilute, "PERCENT",
+         "How far the mix may fall below the bought feed in it, percent (default: not at all)",
+         group},
         {"--system", &system, "SYSTEM",
          "pond, or pond:N for N animals per m2: the feed is a supplement to the natural food of a "
          "fertilised pond (default: no natural food)",
@@ -191,6 +194,14 @@ tasks::JobSource JobOptions::source(const std::string& file) const {
         }
         options.finished_moisture = percent;
     }
+    if (!dilute.empty()) {
+        options.dilute_percent = base::parse_finite(dilute);
+        if (!options.dilute_percent || !(*options.dilute_percent >= 0) ||
+            *options.dilute_percent > 100) {
+            throw UsageError("--dilute", '"' + dilute + '"',
+                             "percent below the bought feed, from 0 to 100, such as 5");
+        }
+    }
     if (!system.empty()) options.fish_per_m2 = read_system(system);
     if (!sure.empty()) {
         options.sure_percent = base::parse_finite(sure);
@@ -220,6 +231,7 @@ Settings JobOptions::settings() const {
     if (!batch.empty()) list.emplace_back("batch", batch);
     if (!enforce.empty()) list.emplace_back("enforce", enforce);
     if (!moisture.empty()) list.emplace_back("finished_moisture", moisture);
+    if (!dilute.empty()) list.emplace_back("dilute", dilute);
     if (!system.empty()) list.emplace_back("system", system);
     if (!min.empty()) list.emplace_back("min", base::join_words(min));
     if (!max.empty()) list.emplace_back("max", base::join_words(max));

@@ -32,6 +32,7 @@ struct JobOptions {
     std::string batch;
     std::string enforce;
     std::string moisture;
+    std::string dilute;
     std::string system;
     std::vector<std::string> min;
     std::vector<std::string> max;
@@ -39,7 +40,7 @@ struct JobOptions {
     std::string sure;
     bool strict = false;
 
-    /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --system, --weight,
+    /// Adds --for, --prices, --caps, --enforce, --finished-moisture, --dilute, --system, --weight,
     /// --min, --max, --stock and --strict.
     void add_to(Command& command);
     /// What to read, with all of that. Throws UsageError or base::DataError.

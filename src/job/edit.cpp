@@ -99,7 +99,7 @@ class Setter {
     void set_choice(Choice& choice) {
         require_key({"price", "min", "max", "min_if_used", "stock_kg"});
         if (asked_.key == "price") {
-            const auto price = base::parse_price_per_kg(asked_.value);
+            const auto price = parse_ingredient_price(asked_.value);
             if (!price) {
                 refuse(place_, quoted(asked_.value), price_form, price_hint(asked_.value));
             }
@@ -226,6 +226,10 @@ void remove(Job& job, const std::string& ingredient) {
     std::erase_if(job.ingredients, [&](const Choice& c) { return c.id == ingredient; });
     for (GroupLimit& group : job.groups)
         drop_from(group.ingredients);
+    std::erase_if(job.proportions, [&](Proportion& proportion) {
+        std::erase_if(proportion.parts, [&](const auto& part) { return part.first == ingredient; });
+        return proportion.parts.size() < 2;
+    });
     std::erase_if(job.replacements, [&](ReplacementLimit& limit) {
         if (limit.ingredient == ingredient) return true;
         const bool against_some = !limit.references.empty();
@@ -244,7 +248,7 @@ Extra parse_extra(const std::string& text) {
         refuse("--with", quoted(text), "an ingredient and its price, such as maize@0.28");
     }
     const std::string price_text(base::trim(text.substr(at + 1)));
-    const auto price = base::parse_price_per_kg(price_text);
+    const auto price = parse_ingredient_price(price_text);
     if (!price) {
         refuse("--with " + base::printable(text, 60), quoted(price_text), price_form,
                price_hint(price_text));

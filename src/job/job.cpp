@@ -18,4 +18,17 @@ std::vector<std::string> Job::ingredient_ids() const {
     return ids;
 }
 
+double covered_share(const CapLimit& cap, const Choice& choice, bool of_dry_matter) {
+    const auto names = [](const std::vector<std::string>& ids, const std::string& id) {
+        return std::find(ids.begin(), ids.end(), id) != ids.end();
+    };
+    if (!names(cap.ingredients, choice.id)) return 0;
+    if (choice.parts.empty()) return 1;
+    double share = 0;
+    for (const Part& part : choice.parts) {
+        if (names(cap.parts, part.id)) share += of_dry_matter ? part.dry_share : part.share;
+    }
+    return share;
+}
+
 }  // namespace feedwright::job

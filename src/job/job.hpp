@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "base/json.hpp"
 #include "base/table.hpp"
 #include "catalog/cap.hpp"
 #include "catalog/ingredient.hpp"
@@ -17,6 +18,7 @@
 #include <set>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 namespace feedwright::job {
@@ -29,6 +31,19 @@ const std::vector<Need>& named_needs();
 std::string_view to_string(Need need);
 Need need_of(const catalog::Nutrient& nutrient);
 
+/// A part of an ingredient that is a recipe itself.
+struct Part {
+    std::string id;
+    std::string name;
+    std::string category;
+    std::string role;
+    std::vector<std::string> kin;
+    double share = 0;      ///< of its weight
+    double dry_share = 0;  ///< of its dry matter; where that is not known, of its weight
+    std::optional<double> rate_percent{};
+    bool made_for_animal = false;
+};
+
 /// An ingredient the mix may use, with its amounts as fed for the job's animal.
 struct Choice {
     std::string id;
@@ -36,21 +51,26 @@ struct Choice {
     std::string category;  ///< empty for an inline ingredient
     std::string role;
     std::vector<std::string> processing;
-    std::vector<std::string> kin;  ///< ids of the ingredients that it extends
+    std::vector<std::string> kin;         ///< ids of the ingredients that it extends
+    std::optional<catalog::Label> label;  ///< of a bought feed (job/label.hpp)
+    std::vector<Part> parts;              ///< of a recipe that is an ingredient
+    std::vector<std::string> partly;      ///< nutrients that only some parts have a value for
     catalog::Composition composition;
     catalog::Variability variability;  ///< of those amounts, from lot to lot
     /// High amounts of its kind, as fed, of nutrients that have a maximum and no value here: they
     /// count under the maximum, and nowhere else.
     std::map<std::string, catalog::Amount, std::less<>> assumed;
-    std::optional<double> rate_percent;  ///< of a premix: its label rate, percent of the feed
-    bool made_for_animal = false;        ///< of a premix: for the job's animal
-    bool at_label_rate = false;          ///< it goes in at that rate
-    std::optional<double> price;         ///< money per kg as bought
-    std::optional<double> min;           ///< percent of the mix; kg when the total is free
-    std::optional<double> max;           ///< likewise
-    std::optional<double> min_if_used;   ///< none at all, or at least this much; likewise
-    std::optional<double> stock_kg;      ///< what there is of it for one batch
-    std::optional<double> amount;        ///< recipes: parts, any total
+    /// Of a premix or a concentrate: the rate of its label, percent of the feed.
+    std::optional<double> rate_percent;
+    bool made_for_animal = false;  ///< of a premix: for the job's animal
+    bool at_label_rate = false;    ///< it goes in at that rate
+    /// Money per kg as bought; below zero where one is paid to take it.
+    std::optional<double> price;
+    std::optional<double> min;          ///< percent of the mix; kg when the total is free
+    std::optional<double> max;          ///< likewise
+    std::optional<double> min_if_used;  ///< none at all, or at least this much; likewise
+    std::optional<double> stock_kg;     ///< what there is of it for one batch
+    std::optional<double> amount;       ///< recipes: parts, any total
 };
 
 /// What a fertilised pond gives of a need.
@@ -81,6 +101,8 @@ struct NutrientLimit {
     std::string source;  ///< source id, or "job"
     std::string note;
     std::optional<PondShare> from_pond;  ///< taken off the minimum
+    /// The minimum before it was lowered, because the mix may fall below a bought feed.
+    std::optional<double> undiluted_min{};
 };
 
 /// Limits on the sum of some ingredients: percent of the mix, kg when the total is free.
@@ -100,7 +122,13 @@ struct RatioLimit {
     bool yields = false;
     bool weak = false;
     std::string source;
-    std::optional<double> sure_percent{};  ///< its own, instead of the job's
+    std::optional<double> sure_percent{};   ///< its own, instead of the job's
+    std::optional<double> undiluted_min{};  ///< as in NutrientLimit
+};
+
+/// Ingredients that are used in these parts to each other, or not at all.
+struct Proportion {
+    std::vector<std::pair<std::string, double>> parts;
 };
 
 /// `ingredient` supplies at most `max` percent of the protein that it and `references` supply
@@ -123,7 +151,12 @@ struct CapLimit {
     catalog::Cap::Kind kind = catalog::Cap::Kind::rule_of_thumb;
     std::string source;
     std::string note;
+    std::vector<std::string> parts{};  ///< ids of what it covers in ingredients that are recipes
 };
+
+/// How much of an ingredient counts under a cap: all of it, none, or the parts that the cap covers;
+/// of its weight, or of its dry matter.
+double covered_share(const CapLimit& cap, const Choice& choice, bool of_dry_matter);
 
 /// The most of a substance that the whole feed may hold for the job's animal.
 struct SafeLimit {
@@ -158,6 +191,8 @@ struct Job {
     bool moisture_assumed =
         false;  ///< nobody gave it: set because the mix would be too wet to compare as it is
     bool free_total = false;
+    /// How far the mix may fall below the bought feed in it on what the profile asks, percent.
+    std::optional<double> dilute_percent;
     std::optional<int> at_most;  ///< ingredients in one mix
     /// Each limit on a nutrient and each ratio must hold in so many of 100 lots; empty: on average.
     std::optional<double> sure_percent;
@@ -173,6 +208,7 @@ struct Job {
     std::vector<NutrientLimit> limits;
     std::vector<GroupLimit> groups;
     std::vector<RatioLimit> ratios;
+    std::vector<Proportion> proportions;
     std::vector<ReplacementLimit> replacements;
     std::vector<CapLimit> caps;
     std::vector<CapLimit> tolerated;  ///< every cap for the animal, those that do not hold here too
@@ -180,6 +216,9 @@ struct Job {
     std::vector<SafeLimit>
         safe;  ///< for the animal, by substance; the job's own limits do not change them
     std::vector<Note> notes;
+    /// What the file says besides profile and amounts: its own ingredients, limits and the like, as
+    /// members of an object. Results carry it, so that they can be read as a recipe.
+    base::JsonValue asked;
     std::vector<std::string> inputs;         ///< files read, as named by the user
     std::vector<base::TableReading> tables;  ///< what was understood of those that are tables
 
@@ -230,13 +269,15 @@ struct ReadOptions {
     std::optional<double> finished_moisture;  ///< percent, instead of the file's
     std::optional<double> fish_per_m2;        ///< in a fertilised pond
     std::optional<double> batch_kg;
-    std::optional<int> at_most;          ///< ingredients in one mix
-    std::optional<double> sure_percent;  ///< instead of the file's
+    std::optional<double> dilute_percent;  ///< instead of the file's
+    std::optional<int> at_most;            ///< ingredients in one mix
+    std::optional<double> sure_percent;    ///< instead of the file's
     /// Added where the file does not hold them; in a recipe, with an amount of zero.
     std::vector<Candidate> candidates;
     std::vector<Extra> with;
     std::vector<Restated> restated;
     std::vector<AskedAmount> amounts;
+    std::vector<std::string> inside;  ///< the recipes that this one is an ingredient of
 };
 
 /// Reads a job file (feedwright-job/1). Throws DataError with every problem found, or IoError.

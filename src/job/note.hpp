@@ -15,11 +15,12 @@ struct Note {
         dear_price,     ///< `name` costs `value` per kg, 20 times `number`, its neighbours' median
         side_replaced,  ///< the job's limit has no such side as the profile's `min` or `max`
         other_basis,    ///< the job's limit is on `own_basis`, so the profile's does not apply
-        odd_total,      ///< amounts of a recipe add up to `value`, which looks meant as 100
+        odd_total,      ///< amounts of a recipe add up to `value`, and not to 100
         read_as,        ///< `written` is a name of the ingredient `name` alone
         read_as_nearest,  ///< the library does not have what `written` means; `name` is the nearest
-        by_volume,  ///< a litre of `name` was taken for `value` kg, the middle of `min` to `max`
-        dried       ///< as weighed in, `value` % water; compared as if dried to `number` % moisture
+        by_volume,     ///< a litre of `name` was taken for `value` kg, the middle of `min` to `max`
+        paid_to_take,  ///< `name` has a price below zero, `value` per kg
+        dried  ///< as weighed in, `value` % water; compared as if dried to `number` % moisture
     };
     Kind kind = Kind::dear_price;
     std::string name{};     ///< of the ingredient or nutrient, for people

@@ -57,9 +57,16 @@ void note_price(Job& job, const Choice& choice) {
 }  // namespace
 
 void note_prices(Job& job) {
-    std::erase_if(job.notes, [](const Note& note) { return note.kind == Note::Kind::dear_price; });
-    for (const Choice& choice : job.ingredients)
+    std::erase_if(job.notes, [](const Note& note) {
+        return note.kind == Note::Kind::dear_price || note.kind == Note::Kind::paid_to_take;
+    });
+    for (const Choice& choice : job.ingredients) {
         note_price(job, choice);
+        if (choice.price.value_or(0) < 0) {
+            job.notes.push_back(
+                {.kind = Note::Kind::paid_to_take, .name = choice.name, .value = choice.price});
+        }
+    }
 }
 
 }  // namespace feedwright::job

@@ -218,8 +218,13 @@ class ProfileAdder {
 
     void add_caps() {
         const catalog::CapTable& table = library_.caps();
-        for (const Choice& choice : job_.ingredients)
-            add_cap_of(table, choice);
+        for (const Choice& choice : job_.ingredients) {
+            if (choice.parts.empty()) add_cap_of(table, choice);
+        }
+        for (const Choice& choice : job_.ingredients) {
+            for (const Part& part : choice.parts)
+                add_cap_of_part(table, choice, part);
+        }
         add_sums(table);
     }
 
@@ -260,6 +265,34 @@ class ProfileAdder {
         }
     }
 
+    // What is tolerated of a part of a recipe that is an ingredient, with what else there is of it.
+    void add_cap_of_part(const catalog::CapTable& table, const Choice& choice, const Part& part) {
+        for (CapLimit& cap : job_.tolerated) {
+            if (cap.subject != part.id) continue;
+            cap.ingredients.push_back(choice.id);
+            cap.parts.push_back(part.id);
+            if (cap.name.empty()) cap.name = part.name;
+            return;
+        }
+        std::vector<const catalog::Cap*> caps;
+        for (const catalog::Cap& cap : table.caps) {
+            if (!cap.is_sum() && cap.basis == catalog::Cap::Basis::diet &&
+                table.covers(cap, part.id, part.category, part.kin)) {
+                caps.push_back(&cap);
+            }
+        }
+        const auto held = catalog::cap_in_force(caps, job_.animal);
+        if (!held) return;
+        job_.tolerated.push_back({part.id,
+                                  part.name,
+                                  {choice.id},
+                                  held->cap.max,
+                                  held->cap.kind,
+                                  held->cap.source,
+                                  held->cap.note,
+                                  {part.id}});
+    }
+
     void add_sums(const catalog::CapTable& table) {
         std::map<std::string, std::vector<const catalog::Cap*>> by_subject;
         for (const catalog::Cap& cap : table.caps) {
@@ -271,23 +304,29 @@ class ProfileAdder {
             const auto held = catalog::cap_in_force(caps, job_.animal);
             if (!held) continue;
             std::vector<std::string> ingredients;
+            std::vector<std::string> parts;
             for (const Choice& choice : job_.ingredients) {
-                if (table.covers(*caps.front(), choice.id, choice.category, choice.kin)) {
-                    ingredients.push_back(choice.id);
+                bool any = choice.parts.empty() &&
+                           table.covers(*caps.front(), choice.id, choice.category, choice.kin);
+                for (const Part& part : choice.parts) {
+                    if (!table.covers(*caps.front(), part.id, part.category, part.kin)) continue;
+                    any = true;
+                    parts.push_back(part.id);
                 }
+                if (any) ingredients.push_back(choice.id);
             }
             if (ingredients.empty()) continue;
             const std::string word = subject.substr(subject.find(':') + 1);
             const catalog::CapGroup* group = table.group(word);
             add_sum({subject, group != nullptr ? group->name : "all " + word + " ingredients",
                      std::move(ingredients), held->cap.max, held->cap.kind, held->cap.source,
-                     held->cap.note});
+                     held->cap.note, std::move(parts)});
         }
     }
 
     // A sum of which the job has one ingredient is a cap on that one.
     void add_sum(CapLimit sum) {
-        if (sum.ingredients.size() > 1) {
+        if (sum.ingredients.size() > 1 || !sum.parts.empty()) {
             job_.tolerated.push_back(std::move(sum));
             return;
         }

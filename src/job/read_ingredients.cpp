@@ -4,7 +4,9 @@
 #include "catalog/extension.hpp"
 #include "catalog/loading.hpp"
 #include "catalog/plausible.hpp"
+#include "job/label.hpp"
 #include "job/reading.hpp"
+#include "job/recipe_within.hpp"
 #include "job/table.hpp"
 
 #include <fmt/format.h>
@@ -88,7 +90,19 @@ Choice* add_inline(Reading& reading, const JsonView& item, const JsonView& id_vi
             return reading.library.ingredient(plain ? kind.ingredients.front() : other);
         },
         [&reading] { return reading.library.ingredient_ids(); }};
-    own = catalog::extend_as_asked(item, std::move(own), reading.job.dictionary, lookup);
+    const catalog::Ingredient* same = reading.library.ingredient(id);
+    if (same != nullptr && !item.has("nutrients") && !item.has("extend")) {
+        // The library's ingredient, of which only the dry matter is another.
+        if (!item.has("name")) own.name = same->name;
+        const bool has_dry_matter = std::any_of(
+            same->stated.begin(), same->stated.end(),
+            [](const auto& value) { return value.nutrient == "dry_matter" && value.amount > 0; });
+        own = catalog::extended(*same, std::move(own),
+                                has_dry_matter ? catalog::Scale::dry_matter : catalog::Scale::none,
+                                reading.job.dictionary);
+    } else {
+        own = catalog::extend_as_asked(item, std::move(own), reading.job.dictionary, lookup);
+    }
     Choice choice;
     choice.id = id;
     describe(choice, own);
@@ -110,13 +124,58 @@ Choice* add_inline(Reading& reading, const JsonView& item, const JsonView& id_vi
     return add(reading, std::move(choice), item.file(), id_view.place());
 }
 
+// A bought feed, of which only its label is known.
+Choice* add_bag(Reading& reading, const JsonView& item, const JsonView& id_view,
+                const std::string& id) {
+    catalog::require_id(id_view, id, '-');
+    for (const char* beside : {"nutrients", "dry_matter", "basis", "extend", "scale"}) {
+        if (!item.has(beside)) continue;
+        item.member(beside)->problem_found(fmt::format("\"{}\" beside a label", beside),
+                                           "one of the two",
+                                           "What else is known of a bought feed goes into its "
+                                           "label");
+    }
+    catalog::Ingredient own;
+    own.id = id;
+    own.name = item.string("name").value_or(id);
+    own.category = item.string("category").value_or("");
+    const JsonView label = *item.member("label");
+    catalog::read_label(label, reading.job.dictionary, own);
+    catalog::require_possible(item, own, reading.job.dictionary);
+    Choice choice;
+    choice.id = id;
+    describe(choice, own);
+    set_contents(reading, own, choice);
+    if (!own.label->animal.empty()) {
+        take_label(reading.library, own, item.file(), label.place(), choice, reading.diagnostics);
+    }
+    return add(reading, std::move(choice), item.file(), id_view.place());
+}
+
+// A recipe that one mixes first, such as a premix of one's own.
+Choice* add_recipe(Reading& reading, const JsonView& item, const JsonView& id_view,
+                   const std::string& id) {
+    catalog::require_id(id_view, id, '-');
+    for (const char* beside :
+         {"nutrients", "dry_matter", "basis", "extend", "scale", "label", "category"}) {
+        if (!item.has(beside)) continue;
+        item.member(beside)->problem_found(fmt::format("\"{}\" beside a recipe", beside),
+                                           "one of the two",
+                                           "What a recipe holds follows from what is in it");
+    }
+    Choice choice = recipe_within(reading, *item.member("recipe"));
+    choice.id = id;
+    choice.name = item.string("name").value_or(id);
+    return add(reading, std::move(choice), item.file(), id_view.place());
+}
+
 void read_price(const JsonView& item, Choice& choice) {
     const auto view = item.member("price");
     if (!view) return;
     if (view->is_string()) {
-        choice.price = base::parse_price_per_kg(view->value().string);
+        choice.price = parse_ingredient_price(view->value().string);
         if (!choice.price) view->problem(price_form, price_hint(view->value().string));
-    } else if (view->is_number() && view->value().number >= 0) {
+    } else if (view->is_number()) {
         choice.price = view->value().number;
     } else {
         view->problem(price_form);
@@ -170,12 +229,17 @@ void read_shares(Reading& reading, const JsonView& item, Choice& choice) {
 
 void read_ingredient(Reading& reading, const JsonView& item) {
     item.allow_only({"id", "name", "price", "min", "max", "min_if_used", "stock_kg", "amount",
-                     "dry_matter", "basis", "nutrients", "category", "note", "extend", "scale"});
+                     "dry_matter", "basis", "nutrients", "category", "note", "extend", "scale",
+                     "label", "recipe"});
     const auto id = item.required("id");
     const auto text = id ? id->as_string() : std::nullopt;
     if (!text) return;
     Choice* choice = nullptr;
-    if (item.has("nutrients") || item.has("dry_matter") || item.has("extend")) {
+    if (item.has("recipe")) {
+        choice = add_recipe(reading, item, *id, *text);
+    } else if (item.has("label")) {
+        choice = add_bag(reading, item, *id, *text);
+    } else if (item.has("nutrients") || item.has("dry_matter") || item.has("extend")) {
         choice = add_inline(reading, item, *id, *text);
     } else {
         choice = add_library_choice(reading, *text, item.file(), id->place());
@@ -198,6 +262,9 @@ Choice* add_library_choice(Reading& reading, const std::string& written, const s
     if (const catalog::Ingredient* ingredient = reading.library.ingredient(choice.id)) {
         describe(choice, *ingredient);
         set_contents(reading, *ingredient, choice);
+        if (ingredient->label) {
+            take_label(reading.library, *ingredient, file, place, choice, reading.diagnostics);
+        }
     }
     return add(reading, std::move(choice), file, place, written);
 }

@@ -3,9 +3,11 @@
 #include "base/file.hpp"
 #include "base/json.hpp"
 #include "base/text.hpp"
+#include "job/label.hpp"
 #include "job/price_sense.hpp"
 #include "job/profile_limits.hpp"
 #include "job/reading.hpp"
+#include "job/result_as_recipe.hpp"
 
 #include <algorithm>
 #include <tuple>
@@ -32,9 +34,11 @@ Job finish(Reading& reading) {
     if (reading.options.batch_kg) reading.job.batch_kg = reading.options.batch_kg;
     apply_amounts(reading);
     reading.job.at_most = reading.options.at_most;
+    keep_moisture(reading.job);
     set_pond(reading);
     if (reading.stage != nullptr)
         add_profile(reading.job, *reading.profile, *reading.stage, reading.library);
+    settle_labels(reading.job, reading.diagnostics);
     if (reading.recipe) {
         reading.job.tolerances = reading.library.tolerances();
         check_amounts(reading);
@@ -65,7 +69,9 @@ std::vector<std::string> own_ids(const base::JsonView& root) {
 Job read_document(Reading reading, const std::string& file, const std::string& text) {
     reading.job.file = file;
     reading.job.inputs.push_back(file);
-    const base::JsonView root(base::parse_json(text, file), reading.diagnostics);
+    const auto document = read_as_asked(base::parse_json(text, file), reading.recipe);
+    const base::JsonView root(document, reading.diagnostics);
+    reading.job.asked = asked_in(document->root, file);
     if (!root.require_format(reading.recipe ? "feedwright-recipe/1" : "feedwright-job/1")) {
         reading.diagnostics.throw_if_any();
     }
@@ -117,6 +123,7 @@ Reading::Reading(catalog::Library& from, const ReadOptions& asked, bool is_recip
     job.fish_per_m2 = options.fish_per_m2;
     job.finished_moisture = options.finished_moisture;
     job.sure_percent = options.sure_percent;
+    job.dilute_percent = options.dilute_percent;
     if (!options.prices) return;
     // Told with what else is wrong.
     for (const base::Diagnostic& problem : options.prices->problems.list())
@@ -154,7 +161,7 @@ Job read_recipe(const std::string& file, catalog::Library& library, const ReadOp
     reading.job.inputs.push_back(file);
     set_profile_of_options(reading);
     name_options(reading, {});
-    read_recipe_table(reading, text);
+    read_recipe_table(reading, mix_table_of(text));
     sort_ingredients(reading.job);
     return finish(reading);
 }

@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <set>
 #include <utility>
 
@@ -152,6 +153,32 @@ void read_ratio(Reading& reading, const JsonView& item) {
     if (!ratio.of.empty() && !ratio.to.empty()) reading.job.ratios.push_back(std::move(ratio));
 }
 
+void read_proportion(Reading& reading, const JsonView& item) {
+    item.allow_only({"parts", "note"});
+    const auto parts = item.required("parts");
+    if (!parts) return;
+    Proportion proportion;
+    for (const auto& [id, view] : parts->members()) {
+        require_choice(reading, view, id);
+        const auto number = view.as_number();
+        if (number && !(*number > 0)) view.problem("parts above zero");
+        proportion.parts.emplace_back(id, number.value_or(1));
+        for (const Proportion& other : reading.job.proportions) {
+            for (const auto& part : other.parts) {
+                if (part.first == id) {
+                    view.problem_found(fmt::format("\"{}\" in a second proportion", id),
+                                       "each ingredient in one", "Put all of them into one");
+                }
+            }
+        }
+    }
+    if (proportion.parts.size() < 2 && parts->is_object()) {
+        parts->problem_found("fewer than two ingredients", "two or more, with their parts");
+    }
+    std::sort(proportion.parts.begin(), proportion.parts.end());
+    reading.job.proportions.push_back(std::move(proportion));
+}
+
 void read_replacement(Reading& reading, const JsonView& item) {
     item.allow_only({"ingredient", "of", "max", "note", "source"});
     ReplacementLimit replacement;
@@ -191,6 +218,8 @@ void read_limits(Reading& reading, const JsonView& root) {
         read_group(reading, item);
     for (const JsonView& item : root.array("ratios"))
         read_ratio(reading, item);
+    for (const JsonView& item : root.array("proportions"))
+        read_proportion(reading, item);
     for (const JsonView& item : root.array("replacements"))
         read_replacement(reading, item);
 }

@@ -146,8 +146,7 @@ void check_amounts(Reading& reading) {
     for (const Choice& choice : reading.job.ingredients)
         sum += choice.amount.value_or(0);
     constexpr double rounding = 0.005;
-    const bool percent = reading.amounts_in == AmountsIn::percent || (sum >= 90 && sum <= 110);
-    if (!percent || std::abs(sum - 100) <= rounding) return;
+    if (std::abs(sum - 100) <= rounding || !(sum > 0)) return;
     if (reading.amounts_in != AmountsIn::percent && reading.job.batch_kg &&
         std::abs(sum - *reading.job.batch_kg) <= rounding) {
         return;

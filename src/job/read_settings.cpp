@@ -132,9 +132,11 @@ std::optional<double> read_sure_percent(const JsonView& item) {
 }
 
 void read_settings(Reading& reading, const JsonView& root) {
-    root.allow_only({"format", "title", "profile", "currency", "batch_kg", "finished_moisture",
-                     "total", "ingredients", "limits", "groups", "ratios", "replacements",
-                     "nutrients", "note", "species", "system", "fish_per_m2", "sure_percent"});
+    root.allow_only(
+        {"format",         "title",       "profile", "currency", "batch_kg",    "finished_moisture",
+         "total",          "ingredients", "limits",  "groups",   "ratios",      "replacements",
+         "nutrients",      "note",        "species", "system",   "fish_per_m2", "sure_percent",
+         "dilute_percent", "proportions"});
     reading.job.title = root.string("title").value_or("");
     reading.job.note = root.string("note").value_or("");
     reading.job.currency = root.string("currency").value_or("");
@@ -157,6 +159,9 @@ void read_settings(Reading& reading, const JsonView& root) {
             }
         }
     }
+    const auto dilute =
+        root.number_within("dilute_percent", 0, 100, "percent below the bought feed");
+    if (!reading.job.dilute_percent) reading.job.dilute_percent = dilute;
     read_system(reading, root);
     if (const auto total = root.member("total")) {
         const auto word = total->as_string();

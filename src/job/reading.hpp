@@ -84,7 +84,7 @@ void read_limits(Reading& reading, const base::JsonView& root);
 
 // read_recipe_table.cpp: a recipe as a table.
 void read_recipe_table(Reading& reading, std::string_view bytes);
-/// Amounts are parts of any total; notes ones that look meant as percent and do not add up to 100.
+/// Amounts are parts of any total; notes one that is neither 100 nor the weight of the batch.
 void check_amounts(Reading& reading);
 
 }  // namespace feedwright::job

@@ -53,35 +53,6 @@ void set(JsonValue& object, const std::string& key, const std::string& text) {
     if (!text.empty()) member(object, key) = of(text);
 }
 
-void write(base::JsonWriter& json, const JsonValue& value) {
-    switch (value.kind) {
-        case JsonValue::Kind::boolean:
-            json.value(value.boolean);
-            return;
-        case JsonValue::Kind::number:
-            json.value(value.number);
-            return;
-        case JsonValue::Kind::array:
-            json.begin_array();
-            for (const JsonValue& item : value.items)
-                write(json, item);
-            json.end_array();
-            return;
-        case JsonValue::Kind::object:
-            json.begin_object();
-            for (std::size_t i = 0; i < value.items.size(); ++i) {
-                json.key(value.keys[i]);
-                write(json, value.items[i]);
-            }
-            json.end_object();
-            return;
-        case JsonValue::Kind::string:
-        case JsonValue::Kind::null:  // the readers refuse null
-            json.value(value.string);
-            return;
-    }
-}
-
 JsonValue& entry_of(JsonValue& ingredients, const std::string& id, const Job& job,
                     catalog::Library& library) {
     for (JsonValue& entry : ingredients.items) {
@@ -124,6 +95,7 @@ std::string as_file(const Job& job, const ReadOptions& options, catalog::Library
     set(root, "batch_kg", options.batch_kg);
     set(root, "finished_moisture", options.finished_moisture);
     set(root, "sure_percent", options.sure_percent);
+    set(root, "dilute_percent", options.dilute_percent);
     if (options.fish_per_m2) {
         set(root, "system", "pond");
         set(root, "fish_per_m2", options.fish_per_m2);
@@ -139,7 +111,7 @@ std::string as_file(const Job& job, const ReadOptions& options, catalog::Library
         set(entry, "stock_kg", choice.stock_kg);
     }
     base::JsonWriter json;
-    write(json, root);
+    base::write_value(json, root);
     return json.take();
 }
 

@@ -120,6 +120,13 @@ base::WantedColumn note_column() {
             false};
 }
 
+std::optional<double> parse_ingredient_price(std::string_view text) {
+    text = base::trim(text);
+    const bool paid = text.starts_with('-');
+    const auto price = base::parse_price_per_kg(paid ? text.substr(1) : text);
+    return price && paid ? std::optional(0 - *price) : price;
+}
+
 PriceReader::PriceReader(base::Table& table, base::Diagnostics& diagnostics)
     : table_(table), diagnostics_(diagnostics) {
     // Beside amounts, a unit is theirs.
@@ -286,7 +293,7 @@ std::optional<double> PriceReader::read(const base::Cells& cells) {
     if (number && number->fraction && !number->rest.empty() && !behind_per(number->rest)) {
         number = base::leading_number(money.text, *table_.mark, false);
     }
-    if (!number || number->value < 0) return refuse();
+    if (!number) return refuse();
     if (!note_currency(cells, money.currency, money.other)) return std::nullopt;
 
     std::vector<Pack> packs;
@@ -344,7 +351,7 @@ std::optional<double> PriceReader::read(const base::Cells& cells) {
     if (cell_says) ++named_lines_;
     if (cell_says) in_cells_ = in_cells_.empty() || in_cells_ == pack ? pack : "each its own";
     const std::string text = base::shortest(number->value) + (pack.empty() ? "" : " per " + pack);
-    const auto price = base::parse_price_per_kg(text);
+    const auto price = parse_ingredient_price(text);
     return price ? price : refuse();
 }
 

@@ -14,7 +14,11 @@ namespace feedwright::job {
 
 /// What a price must look like, for the messages of every place that reads one.
 inline constexpr const char* price_form =
-    "a price per kg, zero or more, such as 0.52, or with a pack: \"18.50 per 40 kg\"";
+    "a price per kg such as 0.52, or with a pack: \"18.50 per 40 kg\"";
+
+/// The price of an ingredient per kg, as base::parse_price_per_kg reads one; below zero where one
+/// is paid to take it.
+std::optional<double> parse_ingredient_price(std::string_view text);
 
 /// What may be wrong with a text that is no price; empty when nothing can be said.
 std::string price_hint(std::string_view text);

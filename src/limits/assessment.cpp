@@ -98,7 +98,12 @@ Assessment assess(const job::Job& job, const std::vector<Limit>& limits,
                 all_known = false;
                 continue;
             }
-            known += x[i];
+            const auto& partly = job.ingredients[i].partly;
+            if (std::binary_search(partly.begin(), partly.end(), nutrient.id)) {
+                all_known = false;
+            } else {
+                known += x[i];
+            }
             all_zero = all_zero && amount->origin == catalog::Origin::zero;
             item.value += amount->value * x[i] / per;
             if (catalog::unsureness(amount->origin) > catalog::unsureness(item.origin)) {
@@ -123,12 +128,17 @@ std::vector<CautionResult> cautions_for(const job::Job& job, const std::vector<d
         bool touches = caution.ingredients.empty() && caution.categories.empty();
         for (std::size_t i = 0; i < x.size() && !touches; ++i) {
             const job::Choice& choice = job.ingredients[i];
-            touches = x[i] > 0 && 100 * x[i] / total > caution.above_percent &&
-                      (holds(caution.categories, choice.category) ||
-                       std::any_of(caution.ingredients.begin(), caution.ingredients.end(),
-                                   [&](const std::string& id) {
-                                       return catalog::is_or_extends(choice.id, choice.kin, id);
-                                   }));
+            const auto is_meant = [&](const auto& one, double kg) {
+                return kg > 0 && 100 * kg / total > caution.above_percent &&
+                       (holds(caution.categories, one.category) ||
+                        std::any_of(caution.ingredients.begin(), caution.ingredients.end(),
+                                    [&](const std::string& id) {
+                                        return catalog::is_or_extends(one.id, one.kin, id);
+                                    }));
+            };
+            touches = is_meant(choice, x[i]);
+            for (const job::Part& part : choice.parts)
+                touches = touches || is_meant(part, x[i] * part.share);
         }
         if (touches) {
             const bool general = caution.ingredients.empty() && caution.categories.empty() &&

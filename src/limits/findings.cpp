@@ -5,8 +5,11 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <map>
 #include <numeric>
+#include <set>
+#include <string>
 #include <tuple>
 #include <utility>
 
@@ -60,6 +63,7 @@ class Judge {
         if (!job_.profile || portion_.is_ration() || !(total_ > 0)) return result;
         look_at_safe_maxima();
         look_at_premixes();
+        look_at_bags();
         look_at_limits();
         look_at_what_is_known();
         look_at_caps();
@@ -186,35 +190,127 @@ class Judge {
                                         });
     }
 
+    // What is in the mix, recipes that are ingredients taken apart; shares are kg per kg of feed.
+    std::vector<job::Part> all_parts() const {
+        std::vector<job::Part> all;
+        const auto add_part = [&](job::Part part) {
+            const auto same = std::find_if(all.begin(), all.end(), [&](const job::Part& other) {
+                return other.id == part.id;
+            });
+            if (same != all.end()) {
+                same->share += part.share;
+            } else {
+                all.push_back(std::move(part));
+            }
+        };
+        for (std::size_t i = 0; i < x_.size(); ++i) {
+            const job::Choice& choice = job_.ingredients[i];
+            if (!(x_[i] > 0) || choice.label) continue;
+            if (choice.parts.empty()) {
+                add_part({choice.id, choice.name, choice.category, choice.role, choice.kin, x_[i],
+                          0, choice.rate_percent, choice.made_for_animal});
+            }
+            for (job::Part part : choice.parts) {
+                part.share *= x_[i];
+                add_part(std::move(part));
+            }
+        }
+        return all;
+    }
+
     void look_at_premixes() {
         constexpr double most = 1.5;    // of the label rate; fixed by the rule of the design
         constexpr double least = 0.75;  // below it a label's amounts are no longer there
         bool any = false;
-        for (std::size_t i = 0; i < x_.size(); ++i) {
-            const job::Choice& choice = job_.ingredients[i];
-            if (!(x_[i] > 0)) continue;
-            any = any || choice.role == "premix" || choice.category == "premix";
-            if (!choice.rate_percent) continue;
-            const double percent = 100 * x_[i];
+        for (const job::Part& one : all_parts()) {
+            any = any || one.role == "premix" || one.category == "premix";
+            if (!one.rate_percent) continue;
+            const double percent = 100 * one.share;
             const auto tell = [&](Severity severity, Found found) {
-                Finding& one = add(FindingKind::premix, severity, found, choice.name);
-                one.ingredient = choice.id;
-                one.ingredient_name = choice.name;
-                one.value = percent;
-                one.number = choice.rate_percent;
-                one.unit = "%";
+                Finding& finding = add(FindingKind::premix, severity, found, one.name);
+                finding.ingredient = one.id;
+                finding.ingredient_name = one.name;
+                finding.value = percent;
+                finding.number = one.rate_percent;
+                finding.unit = "%";
             };
-            if (percent > most * *choice.rate_percent)
-                tell(Severity::stop, Found::premix_over_rate);
-            if (choice.role != "premix") continue;
-            if (percent < least * *choice.rate_percent)
-                tell(Severity::warn, Found::premix_under_rate);
-            if (!choice.made_for_animal) tell(Severity::warn, Found::premix_for_others);
+            if (percent > most * *one.rate_percent) tell(Severity::stop, Found::premix_over_rate);
+            if (one.role != "premix") continue;
+            if (percent < least * *one.rate_percent) tell(Severity::warn, Found::premix_under_rate);
+            if (!one.made_for_animal) tell(Severity::warn, Found::premix_for_others);
         }
+        for (std::size_t i = 0; i < x_.size(); ++i)
+            any = any || (x_[i] > 0 && job_.ingredients[i].label);
         if (!any && !(pond_gives("vitamins") && pond_gives("minerals"))) {
             add(FindingKind::premix, Severity::warn, Found::no_premix,
                 "vitamin and mineral premix");
         }
+    }
+
+    // A bought feed is known by its label, so that what rests on it is said.
+    void look_at_bags() {
+        constexpr double little = 0.05;  // of the share of a label: rounding of weights
+        for (std::size_t i = 0; i < x_.size(); ++i) {
+            const job::Choice& choice = job_.ingredients[i];
+            if (!(x_[i] > 0) || !choice.label) continue;
+            const auto tell = [&](FindingKind kind, Severity severity, Found found) -> Finding& {
+                Finding& one = add(kind, severity, found, choice.name);
+                one.ingredient = choice.id;
+                one.ingredient_name = choice.name;
+                one.detail = choice.label->animal;
+                return one;
+            };
+            Finding& rests = tell(FindingKind::unknown, Severity::note, Found::rests_on_label);
+            rests.value = taken_for_granted(choice);
+            const auto [species, stage] = catalog::parse_profile_id(choice.label->animal);
+            if (species != job_.animal.species || stage != job_.animal.stage) {
+                tell(FindingKind::untested,
+                     species != job_.animal.species ? Severity::warn : Severity::note,
+                     Found::feed_for_others);
+            }
+            if (!choice.rate_percent) continue;
+            const double percent = 100 * x_[i];
+            if (std::abs(percent / *choice.rate_percent - 1) <= little) continue;
+            Finding& off = tell(FindingKind::untested, Severity::warn, Found::feed_off_share);
+            off.value = percent;
+            off.number = choice.rate_percent;
+            off.unit = "%";
+        }
+    }
+
+    // How many of the needs a bought feed is taken to meet, without a word on its label.
+    double taken_for_granted(const job::Choice& choice) const {
+        std::set<std::string> needs;
+        for (const LimitResult& result : assessment_.limits) {
+            const catalog::Amount* amount = choice.composition.find(result.limit.nutrient);
+            if (result.limit.min && result.limit.kind == LimitKind::nutrient && amount != nullptr &&
+                amount->origin == catalog::Origin::assumed) {
+                needs.insert(result.limit.nutrient);
+            }
+        }
+        return static_cast<double>(needs.size());
+    }
+
+    // The minimum that the profile states.
+    static std::optional<double> least_of(const Limit& limit) {
+        return limit.undiluted_min ? limit.undiluted_min : limit.min;
+    }
+
+    // The bought feed in the mix that is taken to meet a minimum which the mix falls below, if one
+    // does.
+    std::optional<std::size_t> thinned_bag(const LimitResult& result) const {
+        const Limit& limit = result.limit;
+        const auto least = least_of(limit);
+        if (!least || !result.value || *result.value >= *least * (1 - rounding))
+            return std::nullopt;
+        for (std::size_t i = 0; i < x_.size(); ++i) {
+            if (!(x_[i] > 0) || !job_.ingredients[i].label) continue;
+            const double whole = limit.per.empty() ? portion_.makes(i) : limit.per[i];
+            // A concentrate alone is no feed.
+            if (job_.ingredients[i].label->use_percent || !(whole > 0)) continue;
+            if (limit.amount[i] / whole >= *least * (1 - rounding)) return i;
+        }
+        return std::nullopt;
     }
 
     // Protein without free amino acids is told of where protein in all is enough.
@@ -232,8 +328,21 @@ class Judge {
         for (const LimitResult& result : assessment_.limits) {
             const Limit& limit = result.limit;
             const bool need = limit.kind == LimitKind::nutrient || limit.kind == LimitKind::ratio;
-            if (!need || !limit.harms.empty() || result.met || is_told_by_protein(limit)) continue;
+            if (!need || !limit.harms.empty()) continue;
+            const auto bag = thinned_bag(result);
+            if ((result.met && !bag) || is_told_by_protein(limit)) continue;
             const FindingKind kind = kind_of(*job_.dictionary.find(limit.nutrient));
+            if (bag) {
+                Finding& one = add(kind, Severity::warn, Found::thinned, limit.name);
+                one.limit = limit.id;
+                one.ingredient = job_.ingredients[*bag].id;
+                one.ingredient_name = job_.ingredients[*bag].name;
+                one.value = result.value;
+                one.number = least_of(limit);
+                one.unit = unit_in_words(limit);
+                one.source = limit.source;
+                continue;
+            }
             const bool over = result.value && limit.max && *result.value > *limit.max;
             const bool unknown = !over && result.known_percent < nearly_all;
             Finding& one = add(kind, result.within_tolerance ? Severity::note : Severity::warn,
@@ -319,11 +428,10 @@ class Judge {
         for (const job::CapLimit& cap : job_.tolerated) {
             double percent = 0;
             for (std::size_t i = 0; i < x_.size(); ++i) {
-                const std::string& id = job_.ingredients[i].id;
-                const auto& members = cap.ingredients;
-                if (std::find(members.begin(), members.end(), id) == members.end()) continue;
-                if (cap.subject == id) capped[id] = true;
-                if (x_[i] > 0) percent += share_of(i);
+                const job::Choice& choice = job_.ingredients[i];
+                const double covered = job::covered_share(cap, choice, portion_.is_finished());
+                if (covered > 0) capped[cap.subject] = true;
+                if (x_[i] > 0) percent += covered * share_of(i);
             }
             if (percent <= cap.max * (1 + rounding)) continue;
             const job::Choice* only = job_.find(cap.subject);
@@ -339,18 +447,26 @@ class Judge {
             one.detail = catalog::to_string(cap.kind);
             one.source = cap.source;
         }
-        constexpr double trifle = 1;  // percent of the feed that needs no trial
         for (std::size_t i = 0; i < x_.size(); ++i) {
             const job::Choice& choice = job_.ingredients[i];
-            if (capped.contains(choice.id) || choice.rate_percent || share_of(i) <= trifle)
-                continue;
-            if (choice.category == "water") continue;
-            Finding& one = add(FindingKind::untested, Severity::warn, Found::no_cap, choice.name);
-            one.ingredient = choice.id;
-            one.ingredient_name = choice.name;
-            one.value = share_of(i);
-            one.unit = "%";
+            if (choice.rate_percent || choice.label) continue;
+            if (choice.parts.empty()) look_for_cap(choice, share_of(i), capped);
+            for (const job::Part& part : choice.parts) {
+                if (!part.rate_percent) look_for_cap(part, share_of(i) * part.share, capped);
+            }
         }
+    }
+
+    template <class Ingredient>
+    void look_for_cap(const Ingredient& of, double percent,
+                      const std::map<std::string, bool>& capped) {
+        constexpr double trifle = 1;  // percent of the feed that needs no trial
+        if (capped.contains(of.id) || percent <= trifle || of.category == "water") return;
+        Finding& one = add(FindingKind::untested, Severity::warn, Found::no_cap, of.name);
+        one.ingredient = of.id;
+        one.ingredient_name = of.name;
+        one.value = percent;
+        one.unit = "%";
     }
 
     void look_at_water() {

@@ -52,7 +52,11 @@ enum class Found {
     past_cap,          ///< more of an ingredient than was tried, or is held to be tolerated
     no_cap,            ///< nothing is known of how much is tolerated
     too_wet,
-    odd_price,    ///< 20 times its neighbours'; it leaves the verdict
+    thinned,          ///< below a minimum that the bought feed alone is taken to meet
+    rests_on_label,   ///< a bought feed is taken to hold what its label does not say
+    feed_for_others,  ///< a bought feed that is for other animals
+    feed_off_share,   ///< a concentrate at another share than its label asks for
+    odd_price,        ///< 20 times its neighbours'; it leaves the verdict
     free_protein  ///< enough nitrogen, but more of it from free amino acids than counts as protein
 };
 

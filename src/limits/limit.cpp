@@ -34,6 +34,8 @@ class LimitReader {
             add_cap(cap);
         for (const job::GroupLimit& group : job_.groups)
             add_group(group);
+        for (const job::Proportion& proportion : job_.proportions)
+            add_proportion(proportion);
         for (const job::ReplacementLimit& limit : job_.replacements)
             add_replacement(limit);
         for (const job::RatioLimit& ratio : job_.ratios)
@@ -62,10 +64,13 @@ class LimitReader {
     double amount_of(std::size_t i, std::string_view nutrient, Limit& limit,
                      bool of_whole = false) const {
         const catalog::Amount* amount = job_.ingredients[i].composition.find(nutrient);
-        if (amount != nullptr) return amount->value;
+        const auto& partly = job_.ingredients[i].partly;
+        const bool whole =
+            amount != nullptr && !std::binary_search(partly.begin(), partly.end(), nutrient);
+        if (whole) return amount->value;
         if (of_whole) limit.unknown_whole.push_back(i);
         if (limit.unknown.empty() || limit.unknown.back() != i) limit.unknown.push_back(i);
-        return 0;
+        return amount != nullptr ? amount->value : 0;
     }
 
     void require_dry_matter() const {
@@ -112,7 +117,12 @@ class LimitReader {
             limit.min = limit.max = choice.rate_percent;
         } else if (choice.min || choice.max) {
             Limit& limit = add(LimitKind::inclusion, choice.id, choice.name);
-            weigh_share(limit, {i});
+            // A label rate is a share of the feed as it is eaten, whatever was weighed in for it.
+            if (choice.rate_percent) {
+                weigh(limit, {i});
+            } else {
+                weigh_share(limit, {i});
+            }
             limit.min = choice.min;
             limit.max = choice.max;
         }
@@ -157,8 +167,10 @@ class LimitReader {
                            free_id(LimitKind::inclusion, cap.subject, {own ? "@cap" : ""}), name);
         limit.unit = "%";
         if (portion_.is_finished()) limit.basis = "dry_matter";
-        for (const std::size_t i : members)
-            limit.amount[i] = portion_.cap_percent(i);
+        for (const std::size_t i : members) {
+            limit.amount[i] = portion_.cap_percent(i) *
+                              job::covered_share(cap, job_.ingredients[i], portion_.is_finished());
+        }
         // A share, of a mix of any size and of any moisture.
         if (portion_.is_finished() || portion_.is_ration()) {
             for (std::size_t i = 0; i < count_; ++i)
@@ -182,6 +194,31 @@ class LimitReader {
         weigh_share(limit, members);
         limit.min = group.min;
         limit.max = group.max;
+    }
+
+    // Each part but the last is its share of all of them.
+    void add_proportion(const job::Proportion& proportion) {
+        double total = 0;
+        std::vector<double> members(count_, 0.0);
+        std::string names;
+        for (const auto& [id, parts] : proportion.parts) {
+            total += parts;
+            names += (names.empty() ? "" : " : ") + id;
+            for (std::size_t i = 0; i < count_; ++i) {
+                if (job_.ingredients[i].id == id) members[i] = 1;
+            }
+        }
+        for (std::size_t k = 0; k + 1 < proportion.parts.size(); ++k) {
+            const auto& [id, parts] = proportion.parts[k];
+            Limit& limit =
+                add(LimitKind::group, id + "@proportion", job_.find(id)->name + " in " + names);
+            limit.unit = "%";
+            limit.per = members;
+            for (std::size_t i = 0; i < count_; ++i) {
+                if (job_.ingredients[i].id == id) limit.amount[i] = 100;
+            }
+            limit.min = limit.max = 100 * parts / total;
+        }
     }
 
     void add_replacement(const job::ReplacementLimit& replacement) {
@@ -229,6 +266,7 @@ class LimitReader {
         limit.weak = ratio.weak;
         limit.sure_percent = sure(ratio, ratio.sure_percent);
         limit.advisory = ratio.advisory;
+        limit.undiluted_min = ratio.undiluted_min;
         limit.source = ratio.source;
     }
 
@@ -396,6 +434,7 @@ class LimitReader {
         limit.source = asked.source;
         limit.note = asked.note;
         limit.from_pond = asked.from_pond;
+        limit.undiluted_min = asked.undiluted_min;
     }
 
     // How sure a limit must be: of one number exactly nothing can be.

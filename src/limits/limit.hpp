@@ -64,6 +64,7 @@ struct Limit {
     std::optional<job::PondShare> from_pond;  ///< taken off the minimum
     /// Each side must hold in so many of 100 lots, above 50; empty: on average.
     std::optional<double> sure_percent{};
+    std::optional<double> undiluted_min{};  ///< the minimum before it was lowered (job.hpp)
 };
 
 /// The unit with what it is a share of, for sentences: "% of dry matter", "% of protein", "%".

@@ -87,6 +87,11 @@ std::string sentence(const Note& note) {
                 *note.min == *note.max ? ""
                                        : fmt::format(" ({} to {} kg)", base::compact(*note.min, 3),
                                                      base::compact(*note.max, 3)));
+        case Note::Kind::paid_to_take:
+            return fmt::format(
+                "{} has a price below zero: the cost counts that you are paid {} for each kg of "
+                "it that you take.",
+                note.name, base::compact(-*note.value, 4));
         case Note::Kind::dried:
             return fmt::format(
                 "The mix contains {} % water as weighed in. It is compared with the requirements "

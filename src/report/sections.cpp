@@ -149,9 +149,13 @@ void add_unknown(Document& document, const job::Job& job, const limits::Assessme
     }
     std::string assumed;
     for (const LimitResult& limit : assessment.limits) {
-        if (limit.assumed_in.empty() || limit.limit.advisory) continue;
+        if (limit.limit.advisory) continue;
+        std::vector<std::string> by_kind = limit.assumed_in;
+        // Of a bought feed the verdict tells what it is taken to hold.
+        std::erase_if(by_kind, [&](const std::string& id) { return job.find(id)->label; });
+        if (by_kind.empty()) continue;
         assumed += fmt::format("{}{} of {}", assumed.empty() ? "" : "; ", limit.limit.name,
-                               base::join_words(limit.assumed_in));
+                               base::join_words(by_kind));
     }
     if (!assumed.empty()) {
         bullets.items.push_back(

@@ -58,23 +58,56 @@ bool is_list(const Finding& one) {
     const bool small =
         one.kind == limits::FindingKind::vitamins || one.kind == limits::FindingKind::minerals;
     return (small && (one.found == Found::short_of || one.found == Found::unknown_supply)) ||
-           one.found == Found::no_need_known;
+           one.found == Found::no_need_known || one.found == Found::thinned;
 }
 
-std::string headline(const job::Job& job, Verdict verdict, const std::string& what) {
+// How far below its minimum a content is: "calcium (29 %)".
+std::string with_gap(const Finding& one) {
+    const double gap = 100 * (1 - one.value.value_or(0) / *one.number);
+    return fmt::format("{} ({} %)", one.name, base::significant(gap, 2));
+}
+
+// All that a bought feed is thinned in, most first.
+std::string thinned(std::vector<Finding> all) {
+    const auto filled = [](const Finding& one) { return one.value.value_or(0) / *one.number; };
+    std::stable_sort(all.begin(), all.end(),
+                     [&](const Finding& a, const Finding& b) { return filled(a) < filled(b); });
+    std::vector<std::string> names;
+    for (const Finding& one : all)
+        names.push_back(with_gap(one));
+    return fmt::format(
+        "What is mixed with {} dilutes it. The mix is below these requirements, which {} alone is "
+        "taken to meet, by: {}.",
+        all.front().ingredient_name, all.front().ingredient_name, base::join_words(names));
+}
+
+// Whether what is said of a mix rests on the label of a bought feed in it.
+bool rests_on_label(const limits::Judgement& judgement) {
+    return std::any_of(judgement.findings.begin(), judgement.findings.end(),
+                       [](const Finding& one) { return one.found == Found::rests_on_label; });
+}
+
+std::string headline(const job::Job& job, const limits::Judgement& judgement,
+                     const std::string& what) {
     const std::string animal = job.profile->name + ", " + job.profile->stage_name;
     const std::string feed = job.pond ? "supplement" : "feed";
     const std::string where =
         job.pond ? fmt::format(" in a fertilised pond with at most {} animals per m2",
                                base::compact(job.pond->fish_per_m2_up_to, 3))
                  : "";
-    switch (verdict) {
+    switch (*judgement.verdict) {
         case Verdict::unsafe:
             return fmt::format("Unsafe. Do not feed this {}.", what);
         case Verdict::incomplete:
             return fmt::format("Incomplete. Do not use this {} as the only {} for {}{}.", what,
                                feed, animal, where);
         case Verdict::complete:
+            if (rests_on_label(judgement)) {
+                return fmt::format(
+                    "Complete as far as the label says. This {} is a complete {} on paper for {}{} "
+                    "if the bought feed in it holds what it is taken to hold.",
+                    what, feed, animal, where);
+            }
             return fmt::format("Complete. This {} is a complete {} on paper for {}{}.", what, feed,
                                animal, where);
     }
@@ -178,6 +211,22 @@ std::string sentence(const Finding& one) {
                                name, base::compact(*one.value, 4), one.unit,
                                base::compact(*one.value / *one.number, 2),
                                one.detail.empty() ? "the others" : "the others of its kind");
+        case Found::thinned:
+            return thinned({one});
+        case Found::rests_on_label:
+            return fmt::format(
+                "{} is known by its label alone. Where the label is silent it is taken to hold "
+                "what the profile {} asks for; {} rest on that.",
+                name, one.detail,
+                count_of(static_cast<std::size_t>(one.value.value_or(0)), "requirement",
+                         "requirements"));
+        case Found::feed_for_others:
+            return fmt::format("{} is made for {}.", name, one.detail);
+        case Found::feed_off_share:
+            return fmt::format(
+                "{}: {} of the feed, and its label asks for {} %. It is taken to bring what the "
+                "animal needs at that share.",
+                name, value, most_of(one));
         case Found::free_protein:
             return fmt::format(
                 "{}: {}, below the minimum of {} {}. Free amino acids and urea do not count as "
@@ -226,7 +275,7 @@ void add_verdict(Document& document, const job::Job& job, const limits::Judgemen
         return;
     }
     const Verdict verdict = *judgement.verdict;
-    document.blocks.push_back(Paragraph{headline(job, verdict, what),
+    document.blocks.push_back(Paragraph{headline(job, judgement, what),
                                         verdict == Verdict::complete ? Tone::good : Tone::bad});
     Table word;
     word.key = "verdict";
@@ -243,6 +292,8 @@ void add_verdict(Document& document, const job::Job& job, const limits::Judgemen
             continue;
         }
         const auto together = [&](const Finding& other) {
+            if (one.found == Found::thinned || other.found == Found::thinned)
+                return one.found == other.found && one.ingredient == other.ingredient;
             return is_list(other) && other.severity == one.severity &&
                    (one.found == Found::no_need_known
                         ? other.found == one.found
@@ -252,8 +303,15 @@ void add_verdict(Document& document, const job::Job& job, const limits::Judgemen
             std::find_if(judgement.findings.begin(), judgement.findings.end(), together);
         if (&*first != &one) continue;
         std::vector<std::string> names;
+        std::vector<Finding> all;
         for (const Finding& other : judgement.findings) {
-            if (together(other)) names.push_back(other.name);
+            if (!together(other)) continue;
+            names.push_back(other.name);
+            all.push_back(other);
+        }
+        if (one.found == Found::thinned) {
+            bullets.items.push_back({thinned(std::move(all)), tone_of(one.severity)});
+            continue;
         }
         if (names.size() == 1) {
             bullets.items.push_back({sentence(one), tone_of(one.severity)});

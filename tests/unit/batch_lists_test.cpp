@@ -126,6 +126,11 @@ TEST_CASE("what can be read in two ways in a batch's table is not read") {
     REQUIRE(mixed.size() == 4);
     CHECK(mixed[2].maize == 4.5);
     CHECK(mixed[3].maize == Approx(0.1));
+    // Below zero: one is paid to take it.
+    const auto paid = read_table(folder, "week,maize,wheat\n1,-0.5,-4 per 40 kg\n");
+    REQUIRE(paid.size() == 1);
+    CHECK(paid[0].maize == -0.5);
+    CHECK(paid[0].wheat == Approx(-0.1));
     const auto pack = read_table(folder, "week,maize (USD/t)\n1,500\n2,20 per 40 kg\n");
     CHECK(says(pack[1].problem, "line 3, column maize (USD/t)"));
 }
@@ -137,7 +142,7 @@ TEST_CASE("what is wrong with a list is told of that list alone") {
                                 "a,0.5,0.4\n"
                                 "b,abc,0.4\n"
                                 "c,0,5,0.4\n"
-                                "d,-1,0.4\n"
+                                "d,-,0.4\n"
                                 "e,\"0.5,0.4\n"
                                 ",0.5,0.4\n"
                                 "g,1e999,0.4\n"
@@ -149,7 +154,7 @@ TEST_CASE("what is wrong with a list is told of that list alone") {
     CHECK(all[0].problem.empty());
     CHECK(says(all[1].problem, "prices.csv: line 3, column maize: found \"abc\""));
     CHECK(says(all[2].problem, "line 4: found 4 cells; expected 3"));
-    CHECK(says(all[3].problem, "line 5, column maize: found \"-1\""));
+    CHECK(says(all[3].problem, "line 5, column maize: found \"-\""));
     CHECK(says(all[4].problem, "line 6: found a quote that is not closed on its line"));
     CHECK(all[4].name == "line 6");
     CHECK(says(all[5].problem, "line 7, column list: found an empty cell"));

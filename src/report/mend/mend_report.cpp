@@ -326,7 +326,7 @@ const Fields<ChangeOf>& change_fields() {
         {"after", &Changed::after, from_zero},
         {"change_kg", &Changed::change_kg, anything, "for the batch, or for 1 kg"},
         {"added", if_any(&Changed::added), when_true, "the recipe had none of it"},
-        {"price", &Changed::price, from_zero}};
+        {"price", &Changed::price, anything}};
     static const Fields<limits::Assessment> limits = only(
         assessment_fields(),
         {"chance_all_percent", "fails_first", "values_that_vary", "spreads_assumed", "limits"});

@@ -118,6 +118,20 @@ void add_weighing(Document& document, const job::Job& job, const Formulation& re
         Tone::plain});
 }
 
+// What topping up a bought feed saves against it alone.
+void add_saving(Facts& facts, const job::Job& job, const Formulation& result) {
+    for (const limits::MixItem& item : result.items) {
+        const job::Choice& bag = *job.find(item.id);
+        if (!bag.label || bag.label->use_percent || !bag.price || !(*bag.price > 0)) continue;
+        if (job.free_total || job.finished_moisture || result.items.size() < 2) continue;
+        const double saved = *bag.price - result.cost_per_kg;
+        facts.items.emplace_back(fmt::format("{} alone, per kg", bag.name),
+                                 Cell{money(*bag.price, job.currency), bag.price, Tone::plain});
+        facts.items.emplace_back("saved against it, per kg",
+                                 Cell{money(saved, job.currency), saved, Tone::plain});
+    }
+}
+
 void add_cost(Document& document, const job::Job& job, const Formulation& result) {
     document.blocks.push_back(Heading{"Cost of materials"});
     Facts facts;
@@ -133,6 +147,7 @@ void add_cost(Document& document, const job::Job& job, const Formulation& result
         facts.items.emplace_back("per batch",
                                  Cell{money(batch, job.currency, 2), batch, Tone::plain});
     }
+    add_saving(facts, job, result);
     for (const limits::AnalysisItem& item : result.assessment.analysis) {
         if (item.nutrient != "crude_protein" || !(item.value > 0)) continue;
         const double per_protein = 100 * result.cost_per_kg / item.value;

@@ -45,7 +45,7 @@ const Fields<Answer>& mix_fields() {
     static const Fields<UnusedItem> unused{
         {"id", &UnusedItem::id, kebab},
         {"name", &UnusedItem::name},
-        {"price", &UnusedItem::price, from_zero},
+        {"price", &UnusedItem::price, anything},
         {"enters_below", &UnusedItem::enters_below, anything, "a price"},
         {"enters_percent",
          &UnusedItem::enters_percent,
@@ -96,13 +96,27 @@ struct Told : Answer {
     const std::vector<CautionResult>& cautions;
 };
 
+// What the job says besides profile and prices, as it was written there.
+Field<Told> asked_field() {
+    Field<Told> field{"asked",
+                      [](const Told&) { return std::optional<std::string>(); },
+                      {.ref = "asked"},
+                      "what the job asked besides, so that the mix can be read as a recipe"};
+    field.write = [](base::JsonWriter& json, const Told& of) {
+        if (of.job.asked.items.empty()) return;
+        json.key("asked");
+        base::write_value(json, of.job.asked);
+    };
+    return field;
+}
+
 const Format<Told>& mix_format() {
     static const Format<Told> format{"mix", "The result of formulate",
                                      {{here, [](auto& of) -> auto& {return of.job;
 }
 , head_fields()
 }
-, {here, [](auto& of) -> const Answer& { return of; }, answer_fields()}, {
+, {here, [](auto& of) -> const Answer& { return of; }, answer_fields()}, asked_field(), {
     "cautions", [](auto& of) -> auto& {
         return of.cautions;
     }
@@ -139,7 +153,7 @@ const Format<Checked>& check_format() {
 }
 , head_fields()
 }
-, {"cost_per_kg", [](auto& of) { return of.check.known_cost_per_kg(); }, from_zero},
+, {"cost_per_kg", [](auto& of) { return of.check.known_cost_per_kg(); }, anything},
     {"mix", [](auto& of) { return shown(of.recipe, of.check.items); }, item},
     {here, [](auto& of) -> auto& {return of.check.assessment;
 }
