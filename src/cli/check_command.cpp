@@ -1,22 +1,46 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "report/mix/compare.hpp"
+#include "tasks/compare.hpp"
 #include "tasks/recipe.hpp"
 
+#include <algorithm>
 #include <memory>
+#include <string>
+#include <vector>
 
 namespace feedwright::cli {
 
 namespace {
 
 struct Request {
-    std::string recipe;
+    std::vector<std::string> recipes;
     JobOptions options;
 };
 
+ExitStatus compare(const Request& request, Context& context) {
+    const std::vector<tasks::ComparedRecipe> recipes =
+        tasks::compare(request.options.source({}), request.recipes, context.library());
+    std::vector<std::string> inputs;
+    bool passes = true;
+    for (const tasks::ComparedRecipe& recipe : recipes) {
+        for (const std::string& input : recipe.checked.recipe.inputs) {
+            if (std::find(inputs.begin(), inputs.end(), input) == inputs.end())
+                inputs.push_back(input);
+        }
+        passes = passes && recipe.checked.check.passes;
+    }
+    const report::Run about = context.run(inputs, request.options.settings());
+    context.show([&] { return report::comparison_document(recipes); },
+                 [&] { return report::comparison_json(recipes, about); });
+    return passes ? ExitStatus::success : ExitStatus::short_of;
+}
+
 ExitStatus run(const Request& request, Context& context) {
+    if (request.recipes.size() > 1) return compare(request, context);
     const tasks::Checked result =
-        tasks::check(request.options.source(request.recipe), context.library());
+        tasks::check(request.options.source(request.recipes.front()), context.library());
     const job::Job& recipe = result.recipe;
     const report::Run about = context.run(recipe.inputs, request.options.settings(recipe));
     context.show(
@@ -30,7 +54,9 @@ ExitStatus run(const Request& request, Context& context) {
 Command check_command(Context& context) {
     auto request = std::make_shared<Request>();
     Command command{"check", "Check a recipe against an animal's requirements"};
-    command.add({recipe_word(request->recipe)});
+    command.add({required({"recipe", &request->recipes, "RECIPE",
+                           "Recipe: JSON, or CSV ingredient,amount[,price] with --for; of several, "
+                           "each is compared with the first"})});
     request->options.add_to(command);
     add_common_options(command, context, {"findings", "limits", "analysis", "cautions", "sources"});
     command.examples = {"feedwright check recipe.csv --for nile-tilapia/grow-out",

@@ -2,6 +2,7 @@
 #include "report/schemas.hpp"
 
 #include "report/mend/mend_report.hpp"
+#include "report/mix/compare.hpp"
 #include "report/mix/curve_report.hpp"
 #include "report/mix/sure_curve_report.hpp"
 #include "report/mix/what_if.hpp"
@@ -19,7 +20,8 @@ std::vector<std::pair<std::string, std::string>> schemas() {
             {"sheet", sheet_schema()},
             {"what-if", what_if_schema()},
             {"without-each", worth_schema()},
-            {"sure-curve", sure_curve_schema()}};
+            {"sure-curve", sure_curve_schema()},
+            {"comparison", comparison_schema()}};
 }
 
 }  // namespace feedwright::report

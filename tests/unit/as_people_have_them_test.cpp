@@ -4,10 +4,12 @@
 #include "base/number.hpp"
 #include "job/job.hpp"
 #include "limits/limit.hpp"
+#include "report/mix/compare.hpp"
 #include "report/notes.hpp"
 #include "report/results.hpp"
 #include "support/catch.hpp"
 #include "support/paths.hpp"
+#include "tasks/compare.hpp"
 #include "tasks/formulate.hpp"
 #include "tasks/recipe.hpp"
 
@@ -280,4 +282,34 @@ TEST_CASE("a mix of the job's own ingredients carries them, and its limits") {
     CHECK(check.cost_per_kg == Approx(answer.mix.cost_per_kg));
     REQUIRE(limit_of(check, "nutrient:crude_protein") != nullptr);
     CHECK(*limit_of(check, "nutrient:crude_protein")->value == Approx(14));
+}
+
+TEST_CASE("recipes side by side: what differs from the first, and what it replaces") {
+    const test::TempFolder folder;
+    const std::string a =
+        folder.write("a.csv", "ingredient,amount,price\nfish-meal-63,40,1.5\nmaize,60,0.3\n");
+    const std::string b = folder.write(
+        "b.csv",
+        "ingredient,amount,price\nfish-meal-63,30,1.5\nsoybean-meal-44,10,0.5\nmaize,60,0.3\n");
+    job::ReadOptions options;
+    options.profile = "nile-tilapia/grow-out";
+    const auto recipes = tasks::compare({"", options, false}, {a, b}, library());
+    REQUIRE(recipes.size() == 2);
+    CHECK(recipes[0].ingredients.empty());
+    CHECK(*recipes[1].cost_change == Approx(-0.1));
+    REQUIRE(recipes[1].ingredients.size() == 2);
+    for (const tasks::ChangedIngredient& changed : recipes[1].ingredients) {
+        if (changed.id == "fish-meal-63") {
+            CHECK(*changed.replaced_percent == Approx(25));
+        } else {
+            CHECK(changed.change == Approx(10));
+            CHECK_FALSE(changed.replaced_percent);
+        }
+    }
+    CHECK_FALSE(recipes[1].needs.empty());
+    const report::Run run{"feedwright test", {}, {}, false};
+    const std::string csv = document::render_csv(report::comparison_document(recipes));
+    CHECK(csv.find("# mix\ningredient,a.csv,b.csv\n") != std::string::npos);
+    CHECK(report::comparison_json(recipes, run).find("feedwright-comparison/1") !=
+          std::string::npos);
 }
