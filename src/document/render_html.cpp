@@ -10,6 +10,7 @@
 #include <cmath>
 #include <string>
 #include <string_view>
+#include <variant>
 
 namespace feedwright::document {
 
@@ -23,6 +24,7 @@ constexpr std::string_view style =
 body{margin:0 auto;max-width:52rem;padding:1rem;background:var(--paper);color:var(--ink);font:1rem/1.45 system-ui,sans-serif;overflow-wrap:break-word}
 h1{font-size:1.5rem;line-height:1.2;margin:.2rem 0 .8rem}
 h2{font-size:1.15rem;margin:1.6rem 0 .5rem;border-bottom:1px solid var(--rule)}
+summary{font-size:1.15rem;font-weight:600;margin:1.6rem 0 .5rem;border-bottom:1px solid var(--rule);cursor:pointer}
 p,ul{margin:.5rem 0}
 .good{color:var(--good)}
 .bad{color:var(--bad);font-weight:600}
@@ -47,9 +49,9 @@ svg{display:block;width:100%;max-width:36rem;height:auto;margin:.6rem 0;fill:var
 .c{fill:var(--c);stroke:var(--c)}
 .d{fill:var(--d);stroke:var(--d)}
 .line{fill:none;stroke-width:1.8}
-@media print{body{max-width:none;padding:0;font-size:10.5pt;background:#fff;color:#000}.wide{overflow:visible}h2{break-after:avoid}tr,svg,li{break-inside:avoid}@page{margin:14mm}}
+@media print{body{max-width:none;padding:0;font:9.5pt/1.25 system-ui,sans-serif;background:#fff;color:#000}h1{font-size:13pt;margin:0 0 4pt}h2{font-size:10.5pt;margin:7pt 0 2pt;break-after:avoid}p,ul,.wide{margin:2pt 0}.wide{overflow:visible}th,td{padding:.5pt 8pt .5pt 0}tr,svg,li{break-inside:avoid}@page{margin:12mm}}
 )";
-constexpr std::string_view style_hash = "RVSJS8EIHcamDPNm2EXMetyDjVL9WXiIt/85j3QAy08=";
+constexpr std::string_view style_hash = "f1banqviuiybdAvlY0s/8dsTviQixKhatMWl/CxjnWc=";
 
 std::string escape(std::string_view raw) {
     std::string out;
@@ -130,9 +132,11 @@ std::string html_of(const Table& table) {
         return table.columns[i].align == Align::right ? "right" : "";
     };
     // A table wider than the screen is moved by itself, and the page stays.
-    std::string out = "<div class=\"wide\"><table>\n<thead><tr>\n";
+    std::string out = "<div class=\"wide\" tabindex=\"0\"><table>\n<thead><tr>\n";
     for (std::size_t i = 0; i < table.columns.size(); ++i)
-        out += element("th", Tone::plain, table.columns[i].header, side(i));
+        // A head without words is no head to a screen reader.
+        out += element(one_line(table.columns[i].header).empty() ? "td" : "th", Tone::plain,
+                       table.columns[i].header, side(i));
     out += "</tr></thead>\n<tbody>\n";
     for (const std::vector<Cell>& row : table.rows) {
         out += "<tr>\n";
@@ -276,12 +280,24 @@ std::string render_html(const Document& document) {
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
         "'sha256-{}'; base-uri 'none'; form-action 'none'\">\n"
         "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-        "<title>{}</title>\n<style>{}</style>\n</head>\n<body>\n",
+        "<title>{}</title>\n<style>{}</style>\n</head>\n<body>\n<main>\n",
         style_hash, escape(document.title), style);
     out += element("h1", Tone::plain, document.title);
-    for (const Block& block : document.blocks)
+    // What a first answer leaves out as text is folded up.
+    bool folded = false;
+    for (const Block& block : document.blocks) {
+        if (const auto* heading = std::get_if<Heading>(&block)) {
+            if (folded) out += "</details>\n";
+            folded = heading->shown == Depth::full && !one_line(heading->text).empty();
+            if (folded) {
+                out += "<details>\n<summary>" + escape(heading->text) + "</summary>\n";
+                continue;
+            }
+        }
         out += std::visit([](const auto& b) { return html_of(b); }, block);
-    return out + "</body>\n</html>\n";
+    }
+    if (folded) out += "</details>\n";
+    return out + "</main>\n</body>\n</html>\n";
 }
 
 }  // namespace feedwright::document
