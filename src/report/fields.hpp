@@ -209,6 +209,12 @@ auto when(Holds holds, Get get) {
     };
 }
 
+/// What `get` points to, which is always there.
+template <class Get>
+auto part_of(Get get) {
+    return [get](const auto& of) -> decltype(auto) { return *get(of); };
+}
+
 /// Those of `fields` that are named, in their order.
 template <class T>
 Fields<T> only(const Fields<T>& fields, const std::vector<std::string>& names) {

@@ -345,12 +345,9 @@ const Fields<ChangeOf>& change_fields() {
              return Judged{of.recipe, of.change.judgement};
          },
          judged_fields()},
-        {here, [](auto& of) -> auto& {return of.change.assessment;
-}
-, limits
-}  // namespace
-};  // namespace feedwright::report
-return list;
+        {here, part_of([](auto& of) { return &of.change.assessment; }), limits}  // namespace
+    };  // namespace feedwright::report
+    return list;
 }
 
 const Fields<search::Purchases>& purchases_fields() {
@@ -378,40 +375,32 @@ const Format<Told>& mend_format() {
                                              {"best", &Reachable::best},
                                              {"possible", &Reachable::possible}};
     static const Format<Told> format{
-        "mend", "The result of mend",
+        "mend",
+        "The result of mend",
         {{"passes", [](auto& of) { return of.mending.before.passes; }},
          {"mended", [](auto& of) { return of.mending.smallest.has_value(); }},
-         {here, [](auto& of) -> auto& {return of.recipe;
-}
-, head_fields()
-}
-,
-    {here,
-     [](auto& of) {
-         return Judged{of.recipe, of.mending.before.judgement};
-     },
-     judged_fields()},
-    {"measure", [](const Told&) { return "half the sum of the absolute changes of weight"; }},
-    {"missed", [](auto& of) { return missed(of.mending.before.assessment); }, anything,
-     "names of the limits"},
-    {"cost_per_kg_before", [](auto& of) { return of.mending.before.known_cost_per_kg(); },
-     from_zero},
-    {"smallest", [](auto& of) { return of.change(of.mending.smallest); }, change_fields()},
-    {"cheapest", [](auto& of) { return of.change(of.mending.cheapest); }, change_fields()},
-    {"purchases", [](auto& of) -> auto& {return of.purchases;
-}
-, purchases_fields(), "what to buy so that the recipe passes and is as complete as it can be"
-}
-, {"no_price", if_any([](auto& of) { return of.mending.no_price; })},
-    {"message", if_any([](auto& of) { return of.mending.message; })},
-    {"additions_needed", [](auto& of) { return of.mending.additions_needed; }, from_zero},
-    {"reachable", if_any([](auto& of) { return of.mending.reachable; }), reachable}, {
-    "cautions", [](const Told&) { return std::vector<limits::CautionResult>{}; }, caution_fields()
-}
-}
-}
-;
-return format;
+         {here, part_of([](auto& of) { return &of.recipe; }), head_fields()},
+         {here,
+          [](auto& of) {
+              return Judged{of.recipe, of.mending.before.judgement};
+          },
+          judged_fields()},
+         {"measure", [](const Told&) { return "half the sum of the absolute changes of weight"; }},
+         {"missed", [](auto& of) { return missed(of.mending.before.assessment); }, anything,
+          "names of the limits"},
+         {"cost_per_kg_before", [](auto& of) { return of.mending.before.known_cost_per_kg(); },
+          from_zero},
+         {"smallest", [](auto& of) { return of.change(of.mending.smallest); }, change_fields()},
+         {"cheapest", [](auto& of) { return of.change(of.mending.cheapest); }, change_fields()},
+         {"purchases", part_of([](auto& of) { return &of.purchases; }), purchases_fields(),
+          "what to buy so that the recipe passes and is as complete as it can be"},
+         {"no_price", if_any([](auto& of) { return of.mending.no_price; })},
+         {"message", if_any([](auto& of) { return of.mending.message; })},
+         {"additions_needed", [](auto& of) { return of.mending.additions_needed; }, from_zero},
+         {"reachable", if_any([](auto& of) { return of.mending.reachable; }), reachable},
+         {"cautions", [](const Told&) { return std::vector<limits::CautionResult>{}; },
+          caution_fields()}}};
+    return format;
 }
 
 // What brings a premix to its label rate in a recipe that passes.

@@ -362,12 +362,9 @@ const Fields<Near>& nearest_fields() {
         {"cost_per_kg", [](auto& of) { return of.mix.cost_per_kg; }},
         {"keeps_amounts", [](auto& of) { return of.mix.keeps_amounts; }},
         {"mix", items_of, only(item_fields(), {"id", "name", "percent", "amount_kg"})},
-        {"misses", [](auto& of) -> auto& {return of.mix.misses;
-}
-, miss
-}  // namespace
-};  // namespace feedwright::report
-return list;
+        {"misses", part_of([](auto& of) { return &of.mix.misses; }), miss}  // namespace
+    };  // namespace feedwright::report
+    return list;
 }
 
 }  // namespace
@@ -419,24 +416,17 @@ const Fields<Answer>& conflict_fields() {
         return of.result.conflict ? &*of.result.conflict : nullptr;
     };
     static const Fields<Answer> list{
-        {here, conflict, reasons}, {"reachable", [](auto& of) -> auto& {return of.result.reachable;
-}
-, reachable
-}
-,
-    {"nearest",
-     [](auto& of) {
-         const auto& found = of.result.conflict;
-         return found && found->nearest ? std::optional<Near>({of.job, *found->nearest})
-                                        : std::nullopt;
-     },
-     nearest_fields()},
-{
-    here, conflict, remedies
-}
-}
-;
-return list;
+        {here, conflict, reasons},
+        {"reachable", part_of([](auto& of) { return &of.result.reachable; }), reachable},
+        {"nearest",
+         [](auto& of) {
+             const auto& found = of.result.conflict;
+             return found && found->nearest ? std::optional<Near>({of.job, *found->nearest})
+                                            : std::nullopt;
+         },
+         nearest_fields()},
+        {here, conflict, remedies}};
+    return list;
 }
 
 }  // namespace feedwright::report

@@ -160,22 +160,14 @@ const Format<Curved>& curve_format() {
         {"lowest_percent", &Curve::lowest, anything, "the least with which a mix exists"},
         {"highest_percent", &Curve::highest, anything, "and the most"},
         {"points", &Curve::points, point_fields()}};
-    static const Format<Curved> format{"curve", "The result of formulate with --curve",
-                                       {{here, [](auto& of) -> auto& {return of.job;
-}
-, head_fields()
-}  // namespace
-, {here, [](auto& of) -> auto& {return of.curve;
-}  // namespace feedwright::report
-, fields
-}
-, {
-    "cautions", [](const Curved&) { return std::vector<limits::CautionResult>{}; }, caution_fields()
-}
-}
-}
-;
-return format;
+    static const Format<Curved> format{
+        "curve",
+        "The result of formulate with --curve",
+        {{here, part_of([](auto& of) { return &of.job; }), head_fields()},
+         {here, part_of([](auto& of) { return &of.curve; }), fields},
+         {"cautions", [](const Curved&) { return std::vector<limits::CautionResult>{}; },
+          caution_fields()}}};
+    return format;
 }
 
 }  // namespace

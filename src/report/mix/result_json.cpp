@@ -73,23 +73,10 @@ const Fields<Answer>& mix_fields() {
         {"unique", [](auto& of) { return of.result.unique; }, anything, "none costs as little"},
         {"weighed_in_per_kg", when(dried, [](auto& of) { return of.result.weighed_in; })},
         {"mix", [](auto& of) { return shown(of.job, of.result.items); }, item_fields()},
-        {"unused", [](auto& of) -> auto& {return of.result.unused;
-}
-, unused
-}  // namespace
-, {here, [](auto& of) -> auto& {return of.result.assessment;
-}  // namespace feedwright::report
-, assessment_fields()
-}
-, {
-    "proof", [](auto& of) -> auto& {
-        return of.result;
-    }
-    , proof
-}
-}
-;
-return list;
+        {"unused", part_of([](auto& of) { return &of.result.unused; }), unused},
+        {here, part_of([](auto& of) { return &of.result.assessment; }), assessment_fields()},
+        {"proof", part_of([](auto& of) { return &of.result; }), proof}};
+    return list;
 }
 
 struct Told : Answer {
@@ -111,24 +98,15 @@ Field<Told> asked_field() {
 }
 
 const Format<Told>& mix_format() {
-    static const Format<Told> format{"mix", "The result of formulate",
-                                     {{here, [](auto& of) -> auto& {return of.job;
-}
-, head_fields()
-}
-, {here, [](auto& of) -> const Answer& { return of; }, answer_fields()}, asked_field(), {
-    "cautions", [](auto& of) -> auto& {
-        return of.cautions;
-    }
-    , caution_fields()
-}
-}
-, {
-    "cost_per_kg", "mix", "unused", "limits", "analysis", "proof"
-}
-}
-;
-return format;
+    static const Format<Told> format{
+        "mix",
+        "The result of formulate",
+        {{here, part_of([](auto& of) { return &of.job; }), head_fields()},
+         {here, [](auto& of) -> const Answer& { return of; }, answer_fields()},
+         asked_field(),
+         {"cautions", part_of([](auto& of) { return &of.cautions; }), caution_fields()}},
+        {"cost_per_kg", "mix", "unused", "limits", "analysis", "proof"}};
+    return format;
 }
 
 struct Checked {
@@ -142,33 +120,20 @@ const Format<Checked>& check_format() {
         only(item_fields(), {"id", "name", "percent", "price", "cost_per_kg", "batch_kg"});
     const auto asked = [](auto& of) { return of.check.asked > 0; };
     static const Format<Checked> format{
-        "check", "The result of check",
+        "check",
+        "The result of check",
         {{"passes", when(asked, [](auto& of) { return of.check.passes; })},
          {here,
           [](auto& of) {
               return Judged{of.recipe, of.check.judgement};
           },
           judged_fields()},
-         {here, [](auto& of) -> auto& {return of.recipe;
-}
-, head_fields()
-}
-, {"cost_per_kg", [](auto& of) { return of.check.known_cost_per_kg(); }, anything},
-    {"mix", [](auto& of) { return shown(of.recipe, of.check.items); }, item},
-    {here, [](auto& of) -> auto& {return of.check.assessment;
-}
-, assessment_fields()
-}
-, {
-    "cautions", [](auto& of) -> auto& {
-        return of.cautions;
-    }
-    , caution_fields()
-}
-}
-}
-;
-return format;
+         {here, part_of([](auto& of) { return &of.recipe; }), head_fields()},
+         {"cost_per_kg", [](auto& of) { return of.check.known_cost_per_kg(); }, anything},
+         {"mix", [](auto& of) { return shown(of.recipe, of.check.items); }, item},
+         {here, part_of([](auto& of) { return &of.check.assessment; }), assessment_fields()},
+         {"cautions", part_of([](auto& of) { return &of.cautions; }), caution_fields()}}};
+    return format;
 }
 
 }  // namespace

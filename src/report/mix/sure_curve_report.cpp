@@ -161,28 +161,24 @@ void add_analyses(Document& document, const SureCurve& curve) {
 }
 
 const Format<SureCurve>& sure_curve_format() {
-    static const Format<SureCurve> format{"sure-curve", "The result of formulate with --sure-curve",
-                                          {{here, [](auto& of) -> auto& {return of.job;
-}
-, head_fields()
-}  // namespace
-, {"points", &SureCurve::points, point_fields()},
-    {"knee_percent",
-     [](auto& of) {
-         return of.knee ? std::optional(of.points[*of.knee].sure_percent) : std::nullopt;
-     },
-     share, "where the cost begins to rise fast"},
-    {"analysed_percent", &SureCurve::analysed_percent, share,
-     "how sure each limit is for the analyses"},
-    {"analysed_cost_per_kg", &SureCurve::analysed_cost_per_kg, anything,
-     "of feed, before any analysis"},
-{
-    "analyses", &SureCurve::analyses, analysis_fields(), "those that save something"
-}
-}  // namespace feedwright::report
-}
-;
-return format;
+    static const Format<SureCurve> format{
+        "sure-curve",
+        "The result of formulate with --sure-curve",
+        {{here, part_of([](auto& of) { return &of.job; }), head_fields()},
+         {"points", &SureCurve::points, point_fields()},
+         {"knee_percent",
+          [](auto& of) {
+              return of.knee ? std::optional(of.points[*of.knee].sure_percent) : std::nullopt;
+          },
+          share, "where the cost begins to rise fast"},
+         {"analysed_percent", &SureCurve::analysed_percent, share,
+          "how sure each limit is for the analyses"},
+         {"analysed_cost_per_kg", &SureCurve::analysed_cost_per_kg, anything,
+          "of feed, before any analysis"},
+         {"analyses", &SureCurve::analyses, analysis_fields(),
+          "those that save something"}}  // namespace feedwright::report
+    };
+    return format;
 }
 
 }  // namespace
