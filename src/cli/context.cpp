@@ -7,6 +7,7 @@
 #include "cli/environment.hpp"
 #include "cli/overwrite.hpp"
 #include "cli/own_library.hpp"
+#include "document/csv_table.hpp"
 #include "document/view.hpp"
 
 #include <fmt/format.h>
@@ -66,6 +67,17 @@ void add_how_to_see_more(document::Document& shown, const std::vector<std::strin
         document::Tone::quiet});
 }
 
+// The whole result as CSV, or the one table that is asked for.
+std::string csv_of(const document::Document& whole, const std::string& table) {
+    if (table.empty()) return document::render_csv(whole);
+    const auto text = document::render_csv_table(whole, table);
+    if (text) return *text;
+    const std::vector<std::string> names = document::csv_tables(whole);
+    throw UsageError("--table", '"' + table + '"',
+                     "a table of this result: " + base::join_words(names, " or "),
+                     base::did_you_mean(table, names));
+}
+
 }  // namespace
 
 std::optional<std::string> environment(const char* name) {
@@ -108,7 +120,8 @@ std::string Context::form() const {
                              "a name that ends in .txt, .md, .csv, .json or .html",
                              "These are the forms a result can have");
         }
-        return as.empty() ? "text" : as;
+        if (!as.empty()) return as;
+        return table.empty() ? "text" : "csv";
     }
     if (!as.empty() && as != named->second) {
         throw UsageError("-o " + output, "--as " + as + " and the ending " + ending, "one form",
@@ -119,6 +132,10 @@ std::string Context::form() const {
 
 void Context::settle_output() {
     if (output == "-") output.clear();
+    if (!table.empty() && form() != "csv") {
+        throw UsageError("--table", "it with the form " + form(), "--as csv, or no --as",
+                         "A table alone is written as CSV");
+    }
     if (output.empty()) return;
     form();
     if (!force) refuse_to_replace("-o", output);
@@ -131,7 +148,7 @@ void Context::show(const std::function<document::Document()>& document,
     if (asked == "json") {
         text = json();
     } else if (asked == "csv") {
-        text = document::render_csv(document::view_of(document(), {true, {}}));
+        text = csv_of(document::view_of(document(), {true, {}}), table);
     } else if (asked == "html") {
         text = document::render_html(document::view_of(document(), {true, {}}));
     } else {

@@ -43,6 +43,7 @@ class Context {
     bool force = false;                  ///< --force: write over a file that is there
     std::string data;                    ///< --data
     std::vector<std::string> libraries;  ///< --library: the user's own files over it
+    std::string table;                   ///< --table: of CSV one table alone
     bool no_colour = false;
     bool detail = false;
     std::vector<std::string> parts;  ///< --show: sections in full

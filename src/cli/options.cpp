@@ -21,6 +21,9 @@ void add_common_options(Command& command, Context& context, const std::vector<st
         {"--force", &context.force, "", "Overwrite a file that exists", "Result"},
     });
     add_form_options(command, context);
+    command.add({{"--table", &context.table, "NAME",
+                  "One table of the result alone, as CSV, such as mix; another name lists them",
+                  "Result"}});
     if (!parts.empty()) {
         command.add({listed(one_of(
             parts, {"--show", &context.parts, "LIST",

@@ -2,13 +2,17 @@
 #include "base/csv.hpp"
 #include "base/diagnostics.hpp"
 #include "base/number.hpp"
+#include "document/csv_table.hpp"
 #include "document/document.hpp"
 #include "document/layout.hpp"
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 namespace feedwright::document {
@@ -103,16 +107,52 @@ std::string status_of(const Document& document) {
     return table.rows.empty() ? std::string{} : csv_of(table);
 }
 
+// What is written of a document, a text a block, each with its opening.
+std::vector<std::string> parts_of(const Document& document) {
+    std::vector<std::string> parts;
+    for (const Block& block : document.blocks) {
+        std::string text = std::visit([](const auto& b) { return csv_of(b); }, block);
+        if (!text.empty()) parts.push_back(std::move(text));
+    }
+    if (!parts.empty()) return parts;
+    std::string status = status_of(document);
+    if (!status.empty()) parts.push_back(std::move(status));
+    return parts;
+}
+
+std::string_view name_of(std::string_view part) {
+    return part.substr(2, part.find('\n') - 2);
+}
+
 }  // namespace
 
 std::string render_csv(const Document& document) {
-    std::string out;
-    for (const Block& block : document.blocks) {
-        const std::string text = std::visit([](const auto& b) { return csv_of(b); }, block);
-        if (!out.empty() && !text.empty()) out += '\n';
-        out += text;
+    return fmt::format("{}", fmt::join(parts_of(document), "\n"));
+}
+
+std::vector<std::string> csv_tables(const Document& document) {
+    std::vector<std::string> names;
+    for (const std::string& part : parts_of(document)) {
+        const std::string name(name_of(part));
+        if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
     }
-    return out.empty() ? status_of(document) : out;
+    return names;
+}
+
+std::optional<std::string> render_csv_table(const Document& document, std::string_view key) {
+    std::string table;
+    for (const std::string& part : parts_of(document)) {
+        if (name_of(part) != key) continue;
+        std::string text = part.substr(part.find('\n') + 1);
+        const std::string head = text.substr(0, text.find('\n') + 1);
+        if (!table.empty()) {
+            // Of another shape: parted by an empty line, as render_csv does it.
+            text = table.starts_with(head) ? text.substr(head.size()) : '\n' + text;
+        }
+        table += text;
+    }
+    if (table.empty()) return std::nullopt;
+    return table;
 }
 
 }  // namespace feedwright::document

@@ -102,11 +102,9 @@ Table numbers(const std::vector<const LimitResult*>& list, bool advisory) {
     Table table;
     table.key = advisory ? "advisory_limits" : "limits";
     table.data_only = true;
-    table.columns = {{"", Align::left, "limit"},
-                     {"", Align::right, "min"},
-                     {"", Align::right, "max"},
-                     {"", Align::right, "value"},
-                     {"", Align::right, "margin"}};
+    table.columns = {{"", Align::left, "id"},     {"", Align::left, "limit"},
+                     {"", Align::right, "min"},   {"", Align::right, "max"},
+                     {"", Align::right, "value"}, {"", Align::right, "margin"}};
     if (advisory) table.columns.push_back({"", Align::right, "known_percent"});
     table.columns.push_back({"", Align::left, "state"});
     for (const LimitResult* one : list) {
@@ -117,9 +115,9 @@ Table numbers(const std::vector<const LimitResult*>& list, bool advisory) {
             : is_share(limit) && limit.unit == "%"
                 ? (limit.basis == "dry_matter" ? ", % of dry mix" : ", % of mix")
                 : ", " + unit_in_words(limit);
-        std::vector<Cell> row{text_cell(limit.name + unit), amount_cell(limit.min),
-                              amount_cell(limit.max), amount_cell(one->value),
-                              amount_cell(one->margin)};
+        std::vector<Cell> row{text_cell(limit.id),     text_cell(limit.name + unit),
+                              amount_cell(limit.min),  amount_cell(limit.max),
+                              amount_cell(one->value), amount_cell(one->margin)};
         if (advisory) row.push_back(amount_cell(one->known_percent));
         row.push_back(standing(*one));
         table.rows.push_back(std::move(row));
@@ -188,7 +186,8 @@ void add_harms(Document& document, const job::Job& job, const std::vector<LimitR
     Table data;
     data.key = "safe_levels";
     data.data_only = true;
-    data.columns = {{"", Align::left, "limit"},
+    data.columns = {{"", Align::left, "id"},
+                    {"", Align::left, "limit"},
                     {"", Align::right, "max"},
                     {"", Align::right, "value"},
                     {"", Align::right, "percent_of_safe"},
@@ -208,8 +207,8 @@ void add_harms(Document& document, const job::Job& job, const std::vector<LimitR
                              text_cell("safe up to " + base::compact(*limit->limit.max, 6)),
                              text_cell(has(*limit, "has")), text_cell(reached, tone)});
         data.rows.push_back(
-            {text_cell(label(limit->limit, job)), amount_cell(limit->limit.max),
-             amount_cell(limit->value),
+            {text_cell(limit->limit.id), text_cell(label(limit->limit, job)),
+             amount_cell(limit->limit.max), amount_cell(limit->value),
              *limit->limit.max > 0 ? Cell{reached, percent, tone} : text_cell(reached),
              text_cell(limit->met ? "below" : "over")});
     }

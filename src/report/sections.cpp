@@ -102,6 +102,17 @@ void add_tables(Document& document, const job::Job& job) {
 
 }  // namespace
 
+void add_with_ids(Document& document, Table table, const std::vector<std::string>& ids) {
+    Table data = table;
+    data.data_only = true;
+    data.columns.insert(data.columns.begin(), {"", Align::left, "id"});
+    for (std::size_t i = 0; i < ids.size(); ++i)
+        data.rows[i].insert(data.rows[i].begin(), text_cell(ids[i]));
+    table.text_only = true;
+    document.blocks.push_back(std::move(table));
+    document.blocks.push_back(std::move(data));
+}
+
 void add_note(Document& document, const std::string& note) {
     if (!note.empty()) document.blocks.push_back(Paragraph{note, Tone::quiet});
 }
@@ -202,7 +213,9 @@ void add_analysis(Document& document, const limits::Assessment& assessment) {
                      {"unit", Align::left, "unit"},
                      {"mix with a value", Align::right, "known_percent"},
                      {"", Align::left, "origin"}};
+    std::vector<std::string> ids;
     for (const limits::AnalysisItem& item : assessment.analysis) {
+        ids.push_back(item.nutrient);
         const bool plain = catalog::unsureness(item.origin) == 0;
         table.rows.push_back(
             {text_cell(item.name),
@@ -213,7 +226,7 @@ void add_analysis(Document& document, const limits::Assessment& assessment) {
     }
     if (table.rows.empty()) return;
     document.blocks.push_back(Heading{"Analysis, as fed", Depth::full, "analysis"});
-    document.blocks.push_back(std::move(table));
+    add_with_ids(document, std::move(table), ids);
 }
 
 namespace {

@@ -35,6 +35,9 @@ std::string digits_apart(double value, std::optional<double> number);
 /// other ingredient of the job is called the same then. Other names as they are.
 std::string short_name(const job::Job& job, const std::string& name);
 
+/// `table` for people, and for CSV the same with the ids of its rows in front.
+void add_with_ids(Document& document, Table table, const std::vector<std::string>& ids);
+
 /// What the file says about itself, right under the title.
 void add_note(Document& document, const std::string& note);
 /// That, what was understood of tables that are not of the plain kind, then "For Nile tilapia,

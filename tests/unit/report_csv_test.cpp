@@ -2,6 +2,7 @@
 #include "base/csv.hpp"
 #include "base/diagnostics.hpp"
 #include "base/number.hpp"
+#include "document/csv_table.hpp"
 #include "document/document.hpp"
 #include "support/catch.hpp"
 
@@ -117,4 +118,16 @@ TEST_CASE("CSV: numbers read back to the same bits") {
                     std::bit_cast<std::uint64_t>(*table.rows[i][k].number));
         }
     }
+}
+
+TEST_CASE("CSV: one table alone") {
+    const Document document{
+        "Title",
+        {Table{"mix", {{"A", Align::left, "a"}}, {{{"1"}}}}, Facts{"cost", {{"x", {"1", 1.0}}}},
+         Table{"mix", {{"A", Align::left, "a"}}, {{{"2"}}}},
+         Table{"hidden", {{"A", Align::left, "a"}}, {{{"3"}}}, false, true}}};
+    CHECK(csv_tables(document) == std::vector<std::string>{"mix", "cost"});
+    CHECK(render_csv_table(document, "mix") == "a\n1\n2\n");
+    CHECK(render_csv_table(document, "cost") == "item,number,text\nx,1,1\n");
+    CHECK_FALSE(render_csv_table(document, "hidden").has_value());
 }

@@ -124,11 +124,13 @@ void add_price_ranges(Document& document, const job::Job& job, const Formulation
                      price_column(job),
                      {"from", Align::right, "price_low"},
                      {"to", Align::right, "price_high"}};
+    std::vector<std::string> ids;
     for (const limits::MixItem& item : result.items) {
+        ids.push_back(item.id);
         table.rows.push_back({text_cell(item.name), price_cell(*item.price),
                               end_cell(item.price_low), end_cell(item.price_high)});
     }
-    document.blocks.push_back(std::move(table));
+    add_with_ids(document, std::move(table), ids);
     if (!result.bound) return;
     document.blocks.push_back(Paragraph{
         "These ranges hold while the same ingredients are used. Another choice of ingredients may "
@@ -206,7 +208,9 @@ void add_unused(Document& document, const job::Job& job, const Formulation& resu
                      {"used if price is below", Align::right, "enters_below"},
                      {"price cut needed", Align::right, "fall_percent"},
                      {"share then, % of mix", Align::right, "enters_percent"}};
+    std::vector<std::string> ids;
     for (const search::UnusedItem& item : result.unused) {
+        ids.push_back(item.id);
         std::vector<Cell> row{text_cell(item.name), price_cell(item.price)};
         if (item.enters_below) {
             const double fall = item.price > 0 ? 100 * (1 - *item.enters_below / item.price) : 0;
@@ -220,7 +224,7 @@ void add_unused(Document& document, const job::Job& job, const Formulation& resu
         }
         table.rows.push_back(std::move(row));
     }
-    document.blocks.push_back(std::move(table));
+    add_with_ids(document, std::move(table), ids);
     const bool unknown = std::any_of(result.unused.begin(), result.unused.end(),
                                      [](const auto& item) { return item.enters_unknown; });
     if (!unknown) return;

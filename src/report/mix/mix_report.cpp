@@ -83,6 +83,15 @@ void add_answer(Document& document, const job::Job& job, const Formulation& resu
     add_assumed_spreads(document, result.assessment);
 }
 
+// For people, and for CSV with the ids of the ingredients.
+void add_mix(Document& document, const std::vector<ShownItem>& rows,
+             const std::vector<Shown>& columns) {
+    std::vector<std::string> ids;
+    for (const ShownItem& row : rows)
+        ids.push_back(row.id);
+    add_with_ids(document, table_of("mix", item_fields(), rows, columns), ids);
+}
+
 Shown batch_column(const job::Job& job) {
     return {fmt::format("for {} kg", base::compact(*job.batch_kg, 6)), "batch_kg", [](double kg) {
                 return Cell{weight(kg), kg, Tone::plain};
@@ -102,10 +111,10 @@ void add_weighing(Document& document, const job::Job& job, const Formulation& re
     columns.push_back({price_column(job).header, "price", as_price(), "price_per_kg"});
     const auto rows = shown(job, result.items);
     document.blocks.push_back(Heading{"Weigh out", Depth::brief, "prices"});
-    document.blocks.push_back(table_of("mix", item_fields(), rows, columns));
+    add_mix(document, rows, columns);
     columns.push_back({"% of cost", "cost_percent", as_number(1)});
     document.blocks.push_back(Heading{"Weigh out", Depth::full, "prices"});
-    document.blocks.push_back(table_of("mix", item_fields(), rows, columns));
+    add_mix(document, rows, columns);
     document.blocks.push_back(Heading{""});
     if (!job.finished_moisture) return;
     const double water = result.weighed_in - 1;
@@ -343,7 +352,7 @@ Document check_document(const job::Job& recipe, const limits::Check& result,
         columns.push_back({price_column(recipe).header, "price", as_price(), "price_per_kg"});
         columns.push_back({"cost per kg of feed", "cost_per_kg", as_number(4)});
     }
-    document.blocks.push_back(table_of("mix", item_fields(), shown(recipe, result.items), columns));
+    add_mix(document, shown(recipe, result.items), columns);
     if (const auto cost_per_kg = result.known_cost_per_kg()) {
         Facts facts;
         facts.key = "cost";
