@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/number.hpp"
+#include "base/text.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
+#include "job/edit.hpp"
 #include "report/trial/design_report.hpp"
 #include "tasks/trial.hpp"
 
@@ -23,6 +25,7 @@ struct Request {
     std::string reference;
     std::vector<std::string> levels;
     std::vector<std::string> equal;
+    std::vector<std::string> with;
     std::string tanks = "3";
     std::string blocks = "0";
     std::string seed = "1";
@@ -76,6 +79,16 @@ tasks::TrialDesignRequest asked(const Request& request) {
     asked.cv_percent = given_cv(request);
     asked.pilot = request.pilot;
     asked.job = {request.options.source(request.job), request.search.solve()};
+    job::ReadOptions& options = asked.job.job.options;
+    for (const std::string& text : request.with)
+        options.with.push_back(job::parse_extra(text));
+    if (request.job.empty() && (!options.profile || (!options.prices && options.with.empty()))) {
+        throw UsageError(
+            "trial design", "no job",
+            "a job file, or --for PROFILE with --prices FILE or --with INGREDIENT@PRICE",
+            "For example: feedwright trial design --for nile-tilapia/grow-out --prices "
+            "prices.csv --test duckweed-dried --reference soybean-meal-44 --levels 20");
+    }
     asked.test = request.test;
     asked.reference = request.reference;
     asked.levels = levels_of(request);
@@ -93,6 +106,7 @@ ExitStatus run(const Request& request, Context& context) {
                       {"tanks", request.tanks},
                       {"blocks", request.blocks},
                       {"seed", request.seed}});
+    if (!request.with.empty()) settings.emplace_back("with", base::join_words(request.with));
     append(settings, request.weigh.settings());
     append(settings, request.search.settings());
     const report::Run about = context.run(design.job.inputs, std::move(settings));
@@ -110,7 +124,7 @@ Command trial_design_command(Context& context) {
     const char* what = "What to test";
     const char* tanks = "Tanks";
     command.add({
-        required({"job", &request->job, "JOB", "Job file (JSON)"}),
+        {"job", &request->job, "JOB", "Job file (JSON); or use --for with --prices or --with"},
         required({"--test", &request->test, "ID", "Ingredient to test", what}),
         required({"--reference", &request->reference, "ID", "Ingredient whose protein it replaces",
                   what}),
@@ -133,12 +147,17 @@ Command trial_design_command(Context& context) {
          tanks},
     });
     request->options.add_to(command);
+    command.add({repeated({"--with", &request->with, "INGREDIENT@PRICE",
+                           "Ingredient of the library at this price per kg; may be repeated",
+                           "What to meet"})});
     request->weigh.add_to(command);
     request->search.add_to(command);
     add_common_options(command, context, {"findings", "diets"});
     command.examples = {
         "feedwright trial design job.json --test duckweed-dried --reference soybean-meal-44 "
-        "--levels 10,20,30"};
+        "--levels 10,20,30",
+        "feedwright trial design --for nile-tilapia/grow-out --prices prices.csv "
+        "--test duckweed-dried --reference soybean-meal-44 --levels 20"};
     command.exits = {{0, "the diets were made"},
                      {1, "bad data, or a file that cannot be read or written"},
                      {2, "wrong command line"},

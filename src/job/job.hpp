@@ -283,7 +283,7 @@ struct ReadOptions {
 /// Reads a job file (feedwright-job/1). Throws DataError with every problem found, or IoError.
 Job read_job(const std::string& file, catalog::Library& library, const ReadOptions& options);
 
-/// The job that a profile and a price list alone make. `options` must hold both.
+/// The job that options alone make: the ingredients of a price list, and those of `with`.
 Job job_from_prices(catalog::Library& library, const ReadOptions& options);
 
 /// Reads a recipe: JSON (feedwright-recipe/1) or a table with the columns ingredient, amount and,

@@ -138,12 +138,14 @@ Job read_job(const std::string& file, catalog::Library& library, const ReadOptio
 
 Job job_from_prices(catalog::Library& library, const ReadOptions& options) {
     Reading reading(library, options, false);
-    const PriceList& prices = *options.prices;
-    reading.job.file = prices.file;
+    if (options.prices) reading.job.file = options.prices->file;
     set_profile_of_options(reading);
     name_options(reading, {});
-    for (const PricedIngredient& row : prices.rows)
-        add_library_choice(reading, row.ingredient, prices.file, row.place + ", column ingredient");
+    if (options.prices) {
+        const std::string& file = options.prices->file;
+        for (const PricedIngredient& row : options.prices->rows)
+            add_library_choice(reading, row.ingredient, file, row.place + ", column ingredient");
+    }
     add_extras(reading);
     sort_ingredients(reading.job);
     return finish(reading);

@@ -39,7 +39,7 @@ void fill_growth(const catalog::Profile* profile, economics::Plan& plan) {
 
 }  // namespace
 
-MakeOrBuy make_or_buy(const std::string& venture, catalog::Library& library) {
+MakeOrBuy make_or_buy(const VentureSource& venture, catalog::Library& library) {
     PricedVenture priced = price_venture(venture, library);
     MakeOrBuy result{
         {}, std::move(priced.home), std::move(priced.inputs), std::move(priced.unsolved)};
@@ -74,7 +74,7 @@ Planned plan(const PlanRequest& request, catalog::Library& library) {
         result.inputs.push_back(file);
     }
     if (!plan.venture_file.empty()) {
-        PricedVenture priced = price_venture(plan.venture_file, library);
+        PricedVenture priced = price_venture({plan.venture_file, {}}, library);
         result.inputs.insert(result.inputs.end(), priced.inputs.begin(), priced.inputs.end());
         if (priced.unsolved) {
             result.unsolved = std::move(priced.unsolved);

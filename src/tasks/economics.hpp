@@ -28,7 +28,14 @@ struct MakeOrBuy {
         unsolved;  ///< the venture's job has no mix: this is why; the rest is empty
 };
 
-MakeOrBuy make_or_buy(const std::string& venture, catalog::Library& library);
+/// A venture: a file, or else the text that such a file would hold, whose paths are found from the
+/// current folder.
+struct VentureSource {
+    std::string file;
+    std::string text;
+};
+
+MakeOrBuy make_or_buy(const VentureSource& venture, catalog::Library& library);
 
 /// A plan to work out: a file, or else a plan. Of the latter growth at the rations (Growth::fed)
 /// with a rate of 0 is at the middle of the FCRs published for the species.

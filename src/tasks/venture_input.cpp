@@ -176,12 +176,13 @@ void find_published_fcr(PricedVenture& priced, catalog::Library& library) {
 
 }  // namespace
 
-PricedVenture price_venture(const std::string& file, catalog::Library& library) {
+PricedVenture price_venture(const VentureSource& source, catalog::Library& library) {
     const economics::OwnProduction own = economics::load_own_production(*library.files());
     PricedVenture priced;
-    priced.venture = economics::load_venture(file, own);
+    priced.venture = source.file.empty() ? economics::parse_venture(source.text, "", own)
+                                         : economics::load_venture(source.file, own);
     priced.context.keeping = own.keeping;
-    priced.inputs.push_back(file);
+    if (!source.file.empty()) priced.inputs.push_back(source.file);
     switch (priced.venture.make.materials_from) {
         case MaterialsFrom::job:
             price_job(priced, library);

@@ -22,6 +22,6 @@ struct PricedVenture {
 
 /// Reads the venture and prices its materials: own-grown ingredients enter the job or recipe at
 /// what they cost to grow. Throws base::DataError.
-PricedVenture price_venture(const std::string& file, catalog::Library& library);
+PricedVenture price_venture(const VentureSource& source, catalog::Library& library);
 
 }  // namespace feedwright::tasks
