@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/file.hpp"
+#include "base/number.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "cli/overwrite.hpp"
@@ -7,10 +8,12 @@
 #include "cli/weigh_options.hpp"
 #include "cli/what_if_options.hpp"
 #include "report/mix/curve_report.hpp"
+#include "report/mix/square.hpp"
 #include "report/mix/sure_curve_report.hpp"
 #include "report/mix/what_if.hpp"
 #include "report/weighing/weighing_report.hpp"
 #include "tasks/formulate.hpp"
+#include "tasks/square.hpp"
 #include "tasks/sure_curve.hpp"
 
 #include <algorithm>
@@ -22,7 +25,9 @@ namespace feedwright::cli {
 namespace {
 
 struct Request {
+    std::vector<std::string> words;  ///< a job, or with --protein two ingredients
     std::string job;
+    std::string protein;
     std::string at_most;
     std::string curve;
     bool sure_curve = false;
@@ -147,8 +152,40 @@ void save_job(const Request& request, Context& context, catalog::Library& librar
               << '\n';
 }
 
-ExitStatus run(const Request& request, Context& context) {
+ExitStatus show_square(const Request& request, Context& context, catalog::Library& library) {
+    std::string text = request.protein;
+    if (text.ends_with('%')) text.pop_back();
+    const auto protein = base::parse_finite(text);
+    if (!protein || !(*protein > 0) || *protein > 100) {
+        throw UsageError("--protein", '"' + request.protein + '"',
+                         "crude protein of the mix, percent as fed above 0, such as 32");
+    }
+    const bool other = request.what_if.asked() || request.weigh.asked() || !request.curve.empty() ||
+                       !request.save.empty() || !request.at_most.empty() ||
+                       !request.options.profile.empty() || !request.options.prices.empty();
+    if (other) {
+        throw UsageError("--protein", "it beside another question", "--weight at most",
+                         "It is for two ingredients alone; in a job crude_protein is a limit");
+    }
+    const tasks::Square square =
+        tasks::square({request.words, *protein, request.options.source("").options}, library);
+    Settings settings = request.options.settings();
+    settings.emplace_back("protein", request.protein);
+    const report::Run run = context.run(square.job.inputs, std::move(settings));
+    context.show([&] { return report::square_document(square); },
+                 [&] { return report::square_json(square, run); });
+    return ExitStatus::success;
+}
+
+ExitStatus run(Request& request, Context& context) {
     catalog::Library& library = context.library();
+    if (!request.protein.empty()) return show_square(request, context, library);
+    if (request.words.size() > 1) {
+        throw UsageError("formulate", '"' + request.words[1] + "\" behind the job", "one job",
+                         "Two ingredients are mixed with --protein: formulate --protein 32 maize "
+                         "soybean-meal-44");
+    }
+    if (!request.words.empty()) request.job = request.words.front();
     if (!request.save.empty()) save_job(request, context, library);
     if (request.what_if.asked()) {
         return request.what_if.each() ? show_worth(request, context, library)
@@ -165,7 +202,10 @@ ExitStatus run(const Request& request, Context& context) {
 Command formulate_command(Context& context) {
     auto request = std::make_shared<Request>();
     Command command{"formulate", "Find the cheapest mix that meets every limit"};
-    command.add({{"job", &request->job, "JOB", "Job file (JSON); or use --for and --prices"}});
+    command.add(
+        {{"job", &request->words, "JOB",
+          "Job file (JSON), or use --for and --prices; with --protein two ingredients, each "
+          "as ID or ID@PRICE"}});
     request->options.add_to(command);
     command.add({
         {"--at-most", &request->at_most, "N", "Use at most N ingredients (default: no limit)",
@@ -173,6 +213,8 @@ Command formulate_command(Context& context) {
         {"--save", &request->save, "FILE",
          "Write the job with these options as a job file (JSON), to change and solve again",
          "What to meet"},
+        {"--protein", &request->protein, "PERCENT",
+         "Mix two ingredients for this crude protein, percent as fed, and explain how"},
         {"--curve", &request->curve, "ID",
          "Cost and safety margin by share of this ingredient, from none to its maximum"},
         {"--sure-curve", &request->sure_curve, "",
@@ -190,6 +232,7 @@ Command formulate_command(Context& context) {
                         "feedwright formulate job.json --scale 5g --fine-scale 0.1g --sheet",
                         "feedwright formulate job.json --without fish-meal-65",
                         "feedwright formulate job.json --curve duckweed-dried",
+                        "feedwright formulate --protein 32 maize soybean-meal-44@0.55",
                         "feedwright formulate job.json --sure-curve"};
     command.exits = {{0, "a mix was found, complete or not"},
                      {1, "bad data, or a file that cannot be read or written"},

@@ -4,6 +4,7 @@
 #include "report/mend/mend_report.hpp"
 #include "report/mix/compare.hpp"
 #include "report/mix/curve_report.hpp"
+#include "report/mix/square.hpp"
 #include "report/mix/sure_curve_report.hpp"
 #include "report/mix/what_if.hpp"
 #include "report/results.hpp"
@@ -21,7 +22,8 @@ std::vector<std::pair<std::string, std::string>> schemas() {
             {"what-if", what_if_schema()},
             {"without-each", worth_schema()},
             {"sure-curve", sure_curve_schema()},
-            {"comparison", comparison_schema()}};
+            {"comparison", comparison_schema()},
+            {"square", square_schema()}};
 }
 
 }  // namespace feedwright::report

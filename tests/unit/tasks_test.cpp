@@ -10,6 +10,7 @@
 #include "tasks/economics.hpp"
 #include "tasks/formulate.hpp"
 #include "tasks/recipe.hpp"
+#include "tasks/square.hpp"
 #include "tasks/trial.hpp"
 #include "tasks/what_if.hpp"
 
@@ -377,7 +378,7 @@ TEST_CASE("check_all gives a line for each recipe, also for one that cannot be r
 
 TEST_CASE("make_or_buy prices the venture's own mix") {
     const tasks::MakeOrBuy result =
-        tasks::make_or_buy(source("examples/back-garden-tank/venture.json"), library());
+        tasks::make_or_buy({source("examples/back-garden-tank/venture.json"), {}}, library());
     CHECK_FALSE(result.unsolved);
     CHECK(result.result.make.materials > 0);
     CHECK(result.result.make.total > result.result.make.materials);
@@ -405,7 +406,7 @@ TEST_CASE("make_or_buy gives the verdict on the home feed, not only the limits i
             "value_of_hour": 1, "fcr": 1.8)" +
                              premix + R"(}, "buy": {"pack_price": 20, "pack_kg": 20, "fcr": 1.6},
             "gain_kg_per_year": 100})");
-        return tasks::make_or_buy(file, library());
+        return tasks::make_or_buy({file, {}}, library());
     };
     const auto warns_of_vitamins = [](const tasks::MakeOrBuy& result) {
         const auto& findings = result.home->judgement.findings;
@@ -431,7 +432,7 @@ TEST_CASE("make_or_buy says why the venture's job has no mix") {
         "make": {"job": "job.json", "batch_kg": 10, "hours_per_batch": 1, "value_of_hour": 1,
         "fcr": 1.8}, "buy": {"pack_price": 20, "pack_kg": 20, "fcr": 1.6},
         "gain_kg_per_year": 100})");
-    const tasks::MakeOrBuy result = tasks::make_or_buy(venture, library());
+    const tasks::MakeOrBuy result = tasks::make_or_buy({venture, {}}, library());
     REQUIRE(result.unsolved);
     REQUIRE(result.unsolved->mix.conflict);
     CHECK_FALSE(result.unsolved->mix.conflict->limits.empty());
@@ -592,4 +593,37 @@ TEST_CASE("show finds what an id stands for") {
     CHECK(std::get<const catalog::Source*>(shown(source_id))->id == source_id);
     CHECK_THROWS_AS(shown("duckwed"), base::DataError);
     CHECK_THROWS_AS(shown("maize", "nile-tilapi"), base::DataError);
+}
+
+TEST_CASE("square: each ingredient gets the difference of the other one as its parts") {
+    job::ReadOptions options;
+    options.batch_kg = 25;
+    const tasks::Square square =
+        tasks::square({{"maize@0.28", "soybean-meal-44@0.58"}, 32, options}, library());
+    const auto& [maize, soy] = square.sides;
+    CHECK(maize.id == "maize");
+    CHECK(maize.parts == Approx(soy.protein - 32));
+    CHECK(soy.parts == Approx(32 - maize.protein));
+    CHECK(maize.percent + soy.percent == Approx(100));
+    CHECK((maize.percent * maize.protein + soy.percent * soy.protein) / 100 == Approx(32));
+    CHECK(*square.cost_per_kg == Approx((0.28 * maize.percent + 0.58 * soy.percent) / 100));
+    CHECK(*maize.batch_kg + *soy.batch_kg == Approx(25));
+    // The least-cost mix of the two with that protein is the same one.
+    const test::TempFolder folder;
+    const std::string file = folder.write(
+        "two.json", R"({"format":"feedwright-job/1","ingredients":[{"id":"maize","price":0.28},
+          {"id":"soybean-meal-44","price":0.58}],
+          "limits":[{"nutrient":"crude_protein","min":32,"max":32}]})");
+    const tasks::Answer answer = tasks::formulate({{file, {}, false}, {}}, library());
+    REQUIRE(answer.has_mix());
+    CHECK(percent_of(answer.mix, "maize") == Approx(maize.percent));
+    CHECK(answer.mix.cost_per_kg == Approx(*square.cost_per_kg));
+    for (const auto& words : {std::vector<std::string>{"maize", "maize"},
+                              {"maize"},
+                              {"maize", "dl-methionine"},
+                              {"maize", "no-such-thing"}}) {
+        CHECK_THROWS_AS(tasks::square({words, 32, {}}, library()), base::DataError);
+    }
+    CHECK_THROWS_AS(tasks::square({{"maize", "soybean-meal-44"}, 60, {}}, library()),
+                    base::DataError);
 }
