@@ -107,9 +107,11 @@ void put_equipment(base::JsonWriter& json, const std::vector<std::string>& list)
     for (const std::string& text : list) {
         const std::size_t slash = text.find('/');
         const auto price = base::parse_finite(text.substr(0, slash));
-        const auto years =
-            slash == std::string::npos ? std::nullopt : base::parse_finite(text.substr(slash + 1));
-        if (!price || *price < 0 || !years || !(*years > 0)) {
+        // Without a part behind it there are no years.
+        const double years =
+            base::parse_finite(slash == std::string::npos ? "" : text.substr(slash + 1))
+                .value_or(0);
+        if (!price || *price < 0 || !(years > 0)) {
             throw UsageError("--equipment", '"' + text + '"',
                              "a price and the years it lasts, such as 180/5");
         }
@@ -117,7 +119,7 @@ void put_equipment(base::JsonWriter& json, const std::vector<std::string>& list)
         json.key("price");
         json.value(*price);
         json.key("life_years");
-        json.value(*years);
+        json.value(years);
         json.end_object();
     }
     json.end_array();
@@ -127,16 +129,17 @@ void put_bag(base::JsonWriter& json, const std::string& text) {
     constexpr std::string_view per = " per ";
     const std::size_t at = text.find(per);
     const auto price = base::parse_finite(std::string(base::trim(text.substr(0, at))));
-    const auto kg =
-        at == std::string::npos ? std::nullopt : base::parse_mass_kg(text.substr(at + per.size()));
-    if (!price || *price < 0 || !kg || !(*kg > 0)) {
+    const double kg =
+        base::parse_mass_kg(at == std::string::npos ? "" : text.substr(at + per.size()))
+            .value_or(0);
+    if (!price || *price < 0 || !(kg > 0)) {
         throw UsageError("--bag", '"' + text + '"',
                          "its price and weight, such as \"24.5 per 20 kg\"");
     }
     json.key("pack_price");
     json.value(*price);
     json.key("pack_kg");
-    json.value(*kg);
+    json.value(kg);
 }
 
 }  // namespace
