@@ -25,6 +25,7 @@ namespace feedwright::batch {
 namespace {
 
 constexpr std::size_t block = std::size_t{256} << 10U;
+constexpr std::size_t stream_beginning = std::size_t{4} << 10U;
 constexpr std::size_t piece_size = std::size_t{128} << 10U;
 constexpr std::size_t longest_line = std::size_t{1} << 20U;
 constexpr std::size_t longest_list = std::size_t{16} << 20U;
@@ -58,8 +59,12 @@ class Lines {
   public:
     /// Reads the beginning. A file whose letters are not UTF-8 is read whole and rewritten.
     explicit Lines(const std::string& file) : in_(file), file_(file) {
-        while (buffer_.size() < block && in_.read(buffer_, block)) {
+        // A stream may pause: what its first lines say is taken from a set length of it, however it
+        // arrives.
+        const std::size_t enough = in_.size() ? block : stream_beginning;
+        while (buffer_.size() < enough && in_.read(buffer_, block)) {
         }
+        beginning_ = enough;
         base::refuse_what_is_no_table(buffer_, file_);
         const std::string_view begin = buffer_;
         const bool utf16 = begin.starts_with("\xFF\xFE") || begin.starts_with("\xFE\xFF");
@@ -79,6 +84,10 @@ class Lines {
     base::Encoding encoding() const { return encoding_; }
     void drop_mark() {
         if (ahead().starts_with("\xEF\xBB\xBF")) at_ += 3;
+    }
+    /// Of what was read and not taken yet, what decides how the table is understood.
+    std::string_view beginning() const {
+        return ahead().substr(0, beginning_ > at_ ? beginning_ - at_ : 0);
     }
     /// What was read and not taken yet.
     std::string_view ahead() const { return std::string_view(buffer_).substr(at_); }
@@ -135,6 +144,7 @@ class Lines {
     base::InputStream in_;
     std::string file_;
     std::string buffer_;
+    std::size_t beginning_ = block;
     std::size_t at_ = 0;
     std::size_t looked_ = 0;
     std::size_t length_ = 0;
@@ -778,7 +788,7 @@ Layout read_layout(const std::string& file, Lines& lines, const IngredientSet& i
         reading.currency = base::clearer_currency(reading.currency, currency);
     }
     lines.take();
-    look_at_prices(lines.ahead(), file, reading);
+    look_at_prices(lines.beginning(), file, reading);
     return layout;
 }
 

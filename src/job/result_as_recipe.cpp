@@ -126,6 +126,9 @@ void sort_items(JsonValue& list) {
     if (list.kind != JsonValue::Kind::array) return;
     std::vector<std::pair<std::string, JsonValue>> items;
     for (JsonValue& item : list.items) {
+        // The ingredients of a group have no order either.
+        for (JsonValue& part : item.items)
+            sort_items(part);
         base::JsonWriter json;
         base::write_value(json, item);
         items.emplace_back(json.take(), std::move(item));

@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "base/number.hpp"
 #include "job/edit.hpp"
+#include "tasks/reading.hpp"
 
 #include <fmt/format.h>
 
@@ -27,13 +28,13 @@ job::Extra named(const std::string& text, bool& priced) {
     return priced ? job::parse_extra(text) : job::Extra{text, 0};
 }
 
-// A job of the one ingredient.
+// A job of the one ingredient. The requests of a whole job, such as --strict, say nothing of it.
 job::Job job_of(const job::Extra& extra, const job::ReadOptions& asked, catalog::Library& library) {
     job::ReadOptions options;
     options.profile = asked.profile;
     options.batch_kg = asked.batch_kg;
     options.with = {extra};
-    return job::job_from_prices(library, options);
+    return read_job({{}, std::move(options)}, library);
 }
 
 SquareSide side_of(const job::Choice& choice, bool priced, const std::string& word) {

@@ -105,8 +105,9 @@ TEST_CASE("cli: one table a file, with ids in it") {
     CHECK(mix.starts_with("id,ingredient,percent,"));
     CHECK(mix.find("\nsoybean-meal-44,\"soybean meal, ") != std::string::npos);
     CHECK(mix.find('#') == std::string::npos);
-    CHECK(printed({"formulate", job, "--table", "limits"}).find("\nnutrient:lysine,lysine") !=
-          std::string::npos);
+    CHECK(
+        printed({"formulate", job, "--table", "limits"}).find("\nnutrient:lysine,\"lysine, %\"") !=
+        std::string::npos);
     const ProgramResult none = run({"formulate", job, "--table", "mixes"});
     CHECK(none.exit_code == 2);
     CHECK(none.errors.find("Did you mean \"mix\"") != std::string::npos);

@@ -92,6 +92,9 @@ if program:
             ["formulate", backyard, "--scale", "5g", "--batch", "1.03kg"],
             ["formulate", backyard, "--sheet"],
             ["formulate", backyard, "--curve", "maize"],
+            ["formulate", backyard, "--sure-curve"],
+            ["formulate", "--protein", "32", "maize@0.28", "soybean-meal-44@0.58"],
+            ["check", recipe, recipe, "--for", "nile-tilapia/grow-out"],
             ["formulate", backyard, "--at-most", "8"],
             ["formulate", backyard, "--set", "maize.price=0.3"],
             ["formulate", backyard, "--without", "each"],
@@ -115,7 +118,7 @@ if program:
              [*design, "--levels", "10", "--blocks", "3", "--scale", "5g"]]
     for arguments in runs:
         printed = subprocess.run([program, *arguments, "--as", "json"], capture_output=True, text=True, check=False)
-        if printed.returncode not in (0, 3):
+        if printed.returncode not in (0, 3, 4):
             problems.append(f"{arguments}: exit code {printed.returncode}: {printed.stderr}")
             continue
         result = json.loads(printed.stdout)
