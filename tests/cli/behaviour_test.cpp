@@ -335,7 +335,7 @@ TEST_CASE("every command and every option is described in its help and in docs")
         const Words lines = test::lines_of(text);
         for (std::size_t i = 0; i < lines.size(); ++i) {
             if (!lines[i].starts_with("  -")) continue;
-            const bool here = lines[i].find("  ", lines[i].find_first_of("-")) != std::string::npos;
+            const bool here = lines[i].find("  ", lines[i].find_first_of('-')) != std::string::npos;
             const bool below = i + 1 < lines.size() && lines[i + 1].starts_with("          ");
             INFO(lines[i]);
             CHECK((here || below));
