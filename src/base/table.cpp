@@ -365,7 +365,7 @@ class Reader {
     // The name that an unknown one was meant to be: a column that must be there and is not, or one
     // a letter away.
     std::string meant(const std::string& plain, const std::vector<std::string>& missing) const {
-        if (const std::string near = nearest(plain, missing); !near.empty()) return near;
+        if (std::string near = nearest(plain, missing); !near.empty()) return near;
         for (const WantedColumn& column : wanted_) {
             if (table_.columns.contains(column.name)) continue;
             std::vector<std::string> words = column.words;

@@ -263,7 +263,7 @@ std::string Names::nearest(std::string_view written) const {
     std::vector<std::string> ids;
     for (const NamedIngredient& ingredient : ingredients_)
         ids.push_back(ingredient.id);
-    if (const std::string id = base::nearest(written, ids); !id.empty()) {
+    if (std::string id = base::nearest(written, ids); !id.empty()) {
         const std::vector<std::string> its = words_of(id);
         if (std::all_of(words.begin(), words.end(), [&](const std::string& word) {
                 return !kinds_of_feed().contains(word) ||
