@@ -82,6 +82,9 @@ struct Chance {
     double weakest_percent = 100;        ///< in how many of 100 lots that one holds
     std::size_t values = 0;   ///< of ingredients in the mix, that vary and matter to a limit
     std::size_t assumed = 0;  ///< those of them whose spread is not measured
+    /// Names of ingredients of more than 1 % of the mix of which nothing is known of how they vary:
+    /// a bought feed, a recipe as an ingredient, contents of the user's own. They are taken not to.
+    std::vector<std::string> without_spread;
 };
 
 /// Everything that follows from amounts alone.

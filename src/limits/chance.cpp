@@ -8,6 +8,7 @@
 #include <cmath>
 #include <cstdint>
 #include <map>
+#include <numeric>
 #include <optional>
 #include <random>
 #include <string>
@@ -183,6 +184,7 @@ class Lots {
             chance.weakest = limits_[static_cast<std::size_t>(most - failed.begin())].limit;
             chance.weakest_percent = percent(chance_draws - *most);
         }
+        chance.without_spread = without_spread();
         chance.values = factors_.size();
         for (const catalog::Factor* factor : factors_) {
             if (factor->spread == catalog::Spread::assumed) ++chance.assumed;
@@ -232,6 +234,24 @@ class Lots {
                 put(per_part(job_, limit, i), limit.per[i], drawn.per, drawn.fixed_per);
         }
         limits_.push_back(std::move(drawn));
+    }
+
+    std::vector<std::string> without_spread() const {
+        constexpr double trifle = 0.01;  // of the mix: its contents hardly matter
+        const double total = std::accumulate(x_.begin(), x_.end(), 0.0);
+        std::vector<std::string> names;
+        for (std::size_t i = 0; i < x_.size(); ++i) {
+            const job::Choice& choice = job_.ingredients[i];
+            const auto& factors = choice.variability.factors;
+            // An sd of 0 that was given is known.
+            const bool known = std::any_of(factors.begin(), factors.end(), [](const auto& factor) {
+                return factor.sd > 0 || factor.spread != catalog::Spread::assumed;
+            });
+            // Water is the same in every lot.
+            if (x_[i] > trifle * total && !known && choice.category != "water")
+                names.push_back(choice.name);
+        }
+        return names;
     }
 
     std::size_t content(std::size_t i, const std::string& nutrient) {

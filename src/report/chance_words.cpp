@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/chance_words.hpp"
 
+#include "base/text.hpp"
 #include "report/sections.hpp"
 
 #include <fmt/format.h>
@@ -28,7 +29,12 @@ void add_chance(Document& document, const limits::Assessment& assessment) {
         text += fmt::format("; {} fails most, in {}", weakest,
                             lots_in_words(100 - chance.weakest_percent));
     }
-    document.blocks.push_back(Paragraph{text + '.', Tone::plain});
+    text += '.';
+    if (!chance.without_spread.empty()) {
+        text += fmt::format(" No spread between lots is known for {}, and none is counted.",
+                            base::join_words(chance.without_spread));
+    }
+    document.blocks.push_back(Paragraph{std::move(text), Tone::plain});
     Table table;
     table.key = "chance";
     table.data_only = true;

@@ -155,6 +155,13 @@ const Fields<limits::Assessment>& assessment_fields() {
          "of the ingredients, and matter to a limit"},
         {"spreads_assumed", when(varies, [](auto& of) { return of.chance->assumed; }), from_zero,
          "of those, from the kind of ingredient"},
+        {"without_spread",
+         [](auto& of) {
+             const bool any =
+                 of.chance && of.chance->values > 0 && !of.chance->without_spread.empty();
+             return any ? std::optional(of.chance->without_spread) : std::nullopt;
+         },
+         anything, "names of ingredients whose contents are taken not to vary"},
         {"limits", &Assessment::limits, limit_fields()},
         {"analysis", &Assessment::analysis, item}};
     return list;

@@ -121,6 +121,25 @@ TEST_CASE("only what differs between lots counts; else the default of its kind d
     CHECK(factor(recipe, "aa", "crude_protein")->spread == catalog::Spread::assumed);
     const limits::Check result = check(recipe);
     CHECK(result.assessment.chance->assumed == 1);
+    CHECK(result.assessment.chance->without_spread.empty());
+}
+
+TEST_CASE(
+    "an ingredient without a known spread is told, and one that is known not to vary is not") {
+    const auto told = [](const std::string& other) {
+        const limits::Check result = check(read_recipe(
+            R"("ingredients": [{"id": "aa", "amount": 80, "category": "fish-meal",
+            "nutrients": {"crude_protein": 40}}, )" +
+            other + R"(], "limits": [{"nutrient": "crude_protein", "min": 30}])"));
+        return result.assessment.chance->without_spread;
+    };
+    using Names = std::vector<std::string>;
+    CHECK(told(R"({"id": "bag", "name": "bought pellet", "amount": 20,
+        "label": {"for": "nile-tilapia/grow-out", "crude_protein": 32}})") ==
+          Names{"bought pellet"});
+    CHECK(told(R"({"id": "bb", "amount": 20,
+        "nutrients": {"crude_protein": {"value": 30, "sd": 0, "spread": "lots"}}})")
+              .empty());
 }
 
 TEST_CASE("a spread is read as strictly as a value") {

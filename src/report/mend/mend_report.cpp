@@ -327,9 +327,9 @@ const Fields<ChangeOf>& change_fields() {
         {"change_kg", &Changed::change_kg, anything, "for the batch, or for 1 kg"},
         {"added", if_any(&Changed::added), when_true, "the recipe had none of it"},
         {"price", &Changed::price, anything}};
-    static const Fields<limits::Assessment> limits = only(
-        assessment_fields(),
-        {"chance_all_percent", "fails_first", "values_that_vary", "spreads_assumed", "limits"});
+    static const Fields<limits::Assessment> limits =
+        only(assessment_fields(), {"chance_all_percent", "fails_first", "values_that_vary",
+                                   "spreads_assumed", "without_spread", "limits"});
     static const Fields<ChangeOf> list{
         {"proven_best", [](auto& of) { return of.change.status == lp::Status::optimal; }},
         {"message", if_any([](auto& of) { return of.change.message; })},
