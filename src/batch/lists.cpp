@@ -201,8 +201,10 @@ std::optional<std::size_t> IngredientSet::find(std::string_view written) const {
 
 job::NotMeant IngredientSet::why_not(std::string_view written) const {
     if (library_ == nullptr) {
+        std::string hint = base::did_you_mean(written, used_);
+        const bool is_near = !hint.empty();
         return {fmt::format("the unknown ingredient \"{}\"", written), "an ingredient of the job",
-                base::did_you_mean(written, used_)};
+                std::move(hint), is_near};
     }
     const std::lock_guard lock(asking_);
     return job::not_meant(used_, *library_, std::string(written), library_->meaning_of(written));

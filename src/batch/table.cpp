@@ -410,9 +410,7 @@ class WideTable final : public Table {
             if (!column) {
                 job::NotMeant why = ingredients_->why_not(header_[c]);
                 // Columns before the prices name the list too, such as region and week.
-                const bool near =
-                    why.hint.starts_with("Did") || why.found.find("may be") != std::string::npos;
-                if (!any && !near && keys_ == c) {
+                if (!any && !why.is_near && keys_ == c) {
                     ++keys_;
                     columns_.emplace_back();
                     continue;

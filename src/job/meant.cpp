@@ -106,23 +106,24 @@ NotMeant not_meant(const std::vector<std::string>& job_ids, catalog::Library& li
         return {
             fmt::format("{}, which does not mean the same everywhere{}", quoted(written), about),
             "a word for one ingredient",
-            fmt::format("Write {} if it is that", meaning.ingredients.front())};
+            fmt::format("Write {} if it is that", meaning.ingredients.front()), true};
     }
     if (meaning.kind == Kind::several) {
         return {fmt::format("{}, which may be several ingredients{}", quoted(written), about),
-                "one of " + base::join_words(meaning.ingredients, " or "), ""};
+                "one of " + base::join_words(meaning.ingredients, " or "), "", true};
     }
     if (meaning.kind == Kind::absent) {
         return {fmt::format("{}{}, which the library does not have", quoted(written), about),
                 "an ingredient of the library, or one of your own",
-                "Take it out, or give it contents of its own in a job file or with import"};
+                "Take it out, or give it contents of its own in a job file or with import", true};
     }
     std::string near = base::nearest(written, job_ids);
     if (near.empty()) near = library.nearest_name(written);
     return {fmt::format("the unknown ingredient {}", quoted(written)),
             "an ingredient of the library",
             (near.empty() ? "" : fmt::format("Did you mean \"{}\"? ", near)) +
-                "To search: feedwright list ingredients WORD"};
+                "To search: feedwright list ingredients WORD",
+            !near.empty()};
 }
 
 std::string ingredient_meant(Reading& reading, const std::string& written, const std::string& file,

@@ -39,6 +39,7 @@ struct NotMeant {
     std::string found;
     std::string expected;
     std::string hint;
+    bool is_near = false;  ///< it names an ingredient, or nearly: it has to be asked about
 };
 NotMeant not_meant(const std::vector<std::string>& job_ids, catalog::Library& library,
                    const std::string& written, const catalog::Meaning& meaning);
