@@ -59,38 +59,37 @@ class Lines {
   public:
     /// Reads the beginning. A file whose letters are not UTF-8 is read whole and rewritten.
     explicit Lines(const std::string& file) : in_(file), file_(file) {
-        // A stream may pause: what its first lines say is taken from a set length of it, however it
-        // arrives.
+        // How a table is understood is taken from a set length of it, to the end of a line, so that
+        // it does not hang on how a stream arrives. A stream may pause, so its length is short.
         const std::size_t enough = in_.size() ? block : stream_beginning;
-        while (buffer_.size() < enough && in_.read(buffer_, block)) {
-        }
-        beginning_ = enough;
+        std::size_t end = std::string::npos;
+        do {
+            end = buffer_.find('\n', enough - 1);
+        } while (end == std::string::npos && buffer_.size() < enough + longest_line &&
+                 in_.read(buffer_, block));
+        beginning_ = end == std::string::npos ? buffer_.size() : end + 1;
         base::refuse_what_is_no_table(buffer_, file_);
-        const std::string_view begin = buffer_;
+        const std::string_view begin = beginning();
         const bool utf16 = begin.starts_with("\xFF\xFE") || begin.starts_with("\xFE\xFF");
-        const std::size_t good = base::utf8_length(buffer_);
-        // The block may end within a letter of up to four bytes.
-        const bool other = !utf16 && good + 3 < buffer_.size() && is_plain(begin.substr(0, good));
-        const bool short_tail = !utf16 && buffer_.size() < block && good < buffer_.size() &&
-                                is_plain(begin.substr(0, good));
-        if (!utf16 && !other && !short_tail) return;
+        const std::size_t good = base::utf8_length(begin);
+        const bool other = !utf16 && good < begin.size() && is_plain(begin.substr(0, good));
+        if (!utf16 && !other) return;
         while (in_.read(buffer_, block)) {
         }
         base::PlainText plain = base::plain_text(buffer_, file_);
         buffer_ = std::move(plain.text);
+        beginning_ = buffer_.size();
         encoding_ = plain.encoding;
     }
 
     base::Encoding encoding() const { return encoding_; }
     void drop_mark() {
-        if (ahead().starts_with("\xEF\xBB\xBF")) at_ += 3;
+        if (beginning().starts_with("\xEF\xBB\xBF")) at_ += 3;
     }
     /// Of what was read and not taken yet, what decides how the table is understood.
     std::string_view beginning() const {
-        return ahead().substr(0, beginning_ > at_ ? beginning_ - at_ : 0);
+        return std::string_view(buffer_).substr(at_, beginning_ > at_ ? beginning_ - at_ : 0);
     }
-    /// What was read and not taken yet.
-    std::string_view ahead() const { return std::string_view(buffer_).substr(at_); }
 
     /// The next line without its end; false when there is none.
     bool peek(std::string_view& line) {
@@ -742,7 +741,7 @@ Layout read_layout(const std::string& file, Lines& lines, const IngredientSet& i
     reading.encoding = lines.encoding();
     lines.drop_mark();
     const auto named = take_separator_line(lines);
-    HeadLine head = find_head(lines.ahead(), ingredients, named);
+    HeadLine head = find_head(lines.beginning(), ingredients, named);
     reading.separator = head.separator;
     std::string_view line;
     std::size_t above = 0;

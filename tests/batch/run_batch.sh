@@ -256,6 +256,20 @@ kill $pid
 wait $pid 2> /dev/null || true
 rm -f kept.unfinished
 
+# How a stream arrives changes nothing: the head of this table is cut in two after 4096 bytes.
+{
+    printf 'Prices '
+    head -c 4083 /dev/zero | tr '\0' x
+    printf '\nweek,maize,wheat-bran\na,0.3,0.2\n'
+} > long-title.csv
+run 0 batch "$job" long-title.csv -o whole.jsonl
+{
+    head -c 4096 long-title.csv
+    sleep 0.5
+    tail -c +4097 long-title.csv
+} | run 0 batch "$job" - -o streamed.jsonl
+cmp whole.jsonl streamed.jsonl || fail "a stream in two parts"
+
 # A full disk and a reader that goes away are told of.
 run 1 batch "$job" prices.csv -o /dev/full
 grep -q "/dev/full: cannot write" err || fail "a full disk"
