@@ -6,10 +6,11 @@
 #include "base/diagnostics.hpp"
 #include "base/encoding.hpp"
 #include "base/number.hpp"
-#include "base/stream_file.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
+#include "batch/lines.hpp"
 #include "batch/lists.hpp"
+#include "batch/table_head.hpp"
 #include "job/table.hpp"
 
 #include <fmt/format.h>
@@ -24,154 +25,17 @@ namespace feedwright::batch {
 
 namespace {
 
-constexpr std::size_t block = std::size_t{256} << 10U;
-constexpr std::size_t stream_beginning = std::size_t{4} << 10U;
 constexpr std::size_t piece_size = std::size_t{128} << 10U;
-constexpr std::size_t longest_line = std::size_t{1} << 20U;
 constexpr std::size_t longest_list = std::size_t{16} << 20U;
-
-// base::trim, quick for the cell that needs none.
-std::string_view trimmed(std::string_view text) {
-    const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r'; };
-    while (!text.empty() && blank(text.front()))
-        text.remove_prefix(1);
-    while (!text.empty() && blank(text.back()))
-        text.remove_suffix(1);
-    return text;
-}
-
-// A line of separators alone is an empty line of a spreadsheet.
-bool holds_nothing(std::string_view line, char separator) {
-    const std::string_view content = trimmed(line);
-    if (content.empty() || content.front() == '#') return true;
-    return content.front() == separator && std::all_of(content.begin(), content.end(), [&](char c) {
-               return c == separator || c == ' ' || c == '\t';
-           });
-}
-
-bool is_plain(std::string_view text) {
-    return std::none_of(text.begin(), text.end(),
-                        [](char c) { return static_cast<unsigned char>(c) >= 0x80; });
-}
-
-// The file line by line. What was given out stays in `buffer` until `forget`.
-class Lines {
-  public:
-    /// Reads the beginning. A file whose letters are not UTF-8 is read whole and rewritten.
-    explicit Lines(const std::string& file) : in_(file), file_(file) {
-        // How a table is understood is taken from a set length of it, to the end of a line, so that
-        // it does not hang on how a stream arrives. A stream may pause, so its length is short.
-        const std::size_t enough = in_.size() ? block : stream_beginning;
-        std::size_t end = std::string::npos;
-        do {
-            end = buffer_.find('\n', enough - 1);
-        } while (end == std::string::npos && buffer_.size() < enough + longest_line &&
-                 in_.read(buffer_, block));
-        beginning_ = end == std::string::npos ? buffer_.size() : end + 1;
-        base::refuse_what_is_no_table(buffer_, file_);
-        const std::string_view begin = beginning();
-        const bool utf16 = begin.starts_with("\xFF\xFE") || begin.starts_with("\xFE\xFF");
-        const std::size_t good = base::utf8_length(begin);
-        const bool other = !utf16 && good < begin.size() && is_plain(begin.substr(0, good));
-        if (!utf16 && !other) return;
-        while (in_.read(buffer_, block)) {
-        }
-        base::PlainText plain = base::plain_text(buffer_, file_);
-        buffer_ = std::move(plain.text);
-        beginning_ = buffer_.size();
-        encoding_ = plain.encoding;
-    }
-
-    base::Encoding encoding() const { return encoding_; }
-    void drop_mark() {
-        if (beginning().starts_with("\xEF\xBB\xBF")) at_ += 3;
-    }
-    /// Of what was read and not taken yet, what decides how the table is understood.
-    std::string_view beginning() const {
-        return std::string_view(buffer_).substr(at_, beginning_ > at_ ? beginning_ - at_ : 0);
-    }
-
-    /// The next line without its end; false when there is none.
-    bool peek(std::string_view& line) {
-        while (true) {
-            const char* start = buffer_.data() + at_;
-            const std::size_t left = buffer_.size() - at_;
-            const void* end =
-                left > looked_ ? std::memchr(start + looked_, '\n', left - looked_) : nullptr;
-            if (end != nullptr) {
-                length_ = static_cast<std::size_t>(static_cast<const char*>(end) - start);
-                step_ = length_ + 1;
-                break;
-            }
-            looked_ = left;
-            if (left > longest_line) {
-                throw base::DataError(base::Diagnostic{file_, fmt::format("line {}", number_ + 1),
-                                                       "a line longer than a megabyte",
-                                                       "a table with one list a line", ""});
-            }
-            if (!in_.read(buffer_, block)) {
-                if (left == 0) return false;
-                length_ = step_ = left;
-                break;
-            }
-        }
-        line = std::string_view(buffer_).substr(at_, length_);
-        return true;
-    }
-    /// Goes past the line that peek gave.
-    void take() {
-        at_ += step_;
-        looked_ = 0;
-        ++number_;
-    }
-    std::size_t taken() const { return number_; }
-    std::size_t position() const { return at_; }
-    std::string text(std::size_t from) const { return buffer_.substr(from, at_ - from); }
-    void forget() {
-        buffer_.erase(0, at_);
-        at_ = 0;
-    }
-    std::optional<double> fetched() const {
-        const auto size = in_.size();
-        if (!size || *size == 0) return std::nullopt;
-        const std::uint64_t left = buffer_.size() - at_;
-        const std::uint64_t used = in_.bytes_read() - std::min(in_.bytes_read(), left);
-        return std::min(1.0, static_cast<double>(used) / static_cast<double>(*size));
-    }
-
-  private:
-    base::InputStream in_;
-    std::string file_;
-    std::string buffer_;
-    std::size_t beginning_ = block;
-    std::size_t at_ = 0;
-    std::size_t looked_ = 0;
-    std::size_t length_ = 0;
-    std::size_t step_ = 0;
-    std::size_t number_ = 0;
-    base::Encoding encoding_ = base::Encoding::utf8;
-};
-
-// What the head of a column says its prices are for.
-struct Column {
-    std::size_t number = IngredientSet::ignored;
-    double kilograms = 0;  ///< zero: nothing
-};
-
-// How the cells of a table are written.
-struct Layout {
-    std::vector<std::string> header;
-    base::TableReading reading;
-};
 
 // What both forms of a table have in common.
 class Table : public Lists {
   public:
-    Table(std::string file, std::unique_ptr<Lines> lines, Layout layout,
+    Table(std::string file, std::unique_ptr<Lines> lines, TableHead head,
           std::shared_ptr<const IngredientSet> ingredients, ListRange range)
         : file_(std::move(file)),
-          header_(std::move(layout.header)),
-          reading_(std::move(layout.reading)),
+          header_(std::move(head.header)),
+          reading_(std::move(head.reading)),
           ingredients_(std::move(ingredients)),
           lines_(std::move(lines)),
           range_(range) {}
@@ -194,7 +58,7 @@ class Table : public Lists {
                 // Not wanted, or before the first that is.
                 lines_->take();
                 start = lines_->position();
-                if (start > block) {
+                if (start > Lines::block) {
                     lines_->forget();
                     start = 0;
                 }
@@ -313,89 +177,11 @@ class Table : public Lists {
     ListRange range_;
 };
 
-// An empty cell at either end of a line is a tab where tabs separate.
-std::string_view whole(std::string_view line, char separator) {
-    if (separator != '\t') return base::trim(line);
-    while (line.ends_with('\r'))
-        line.remove_suffix(1);
-    return line;
-}
-
-// The cells of one line, without copying them where there are no quotes. False for an open quote.
-class Splitter {
-  public:
-    explicit Splitter(char separator) : separator_(separator) {}
-
-    bool split(std::string_view line, std::vector<std::string_view>& cells) {
-        cells.clear();
-        if (line.find('"') == std::string_view::npos) {
-            std::size_t at = 0;
-            while (true) {
-                const std::size_t comma = std::min(line.find(separator_, at), line.size());
-                cells.push_back(trimmed(line.substr(at, comma - at)));
-                if (comma == line.size()) return true;
-                at = comma + 1;
-            }
-        }
-        if (!base::split_csv(whole(line, separator_), owned_, separator_)) return false;
-        cells.assign(owned_.begin(), owned_.end());
-        return true;
-    }
-
-  private:
-    char separator_;
-    std::vector<std::string> owned_;
-};
-
-// What prices are for by the head of their column, in kg; zero where it says nothing.
-double kilograms_in(const base::Head& head, const std::string& written, const std::string& file,
-                    base::Diagnostics& diagnostics) {
-    const std::string& pack = head.per.empty() ? head.unit : head.per;
-    if (pack.empty()) return 0;
-    const bool count = pack.find_first_of("0123456789") == 0;
-    const auto kilograms = count ? base::parse_mass_kg(pack) : base::kilograms_per(pack);
-    if (kilograms) return *kilograms;
-    diagnostics.add({file, "the header", fmt::format("prices per {} over \"{}\"", pack, written),
-                     "a weight, such as \"per 50 kg\"", ""});
-    return 0;
-}
-
-// The ingredient that a column is headed with: "maize", "Corn (USD/lb)".
-std::optional<Column> column_of(const std::string& written, const IngredientSet& ingredients,
-                                const std::string& file, base::Diagnostics& diagnostics) {
-    if (const auto number = ingredients.find(written)) return Column{*number, 0};
-    const base::Head head = base::take_apart(written);
-    const bool measured = !head.per.empty() || !head.unit.empty() || !head.currency.empty();
-    if (!measured || head.words.empty()) return std::nullopt;
-    const auto number = ingredients.find(head.words);
-    if (!number) return std::nullopt;
-    return Column{*number, kilograms_in(head, written, file, diagnostics)};
-}
-
-bool is_named(const std::string& head, const base::WantedColumn& column) {
-    const auto named = [&](const std::string& words) {
-        return words == base::plain_words(column.name) ||
-               std::find(column.words.begin(), column.words.end(), words) != column.words.end();
-    };
-    if (named(base::plain_words(head))) return true;
-    return column.measure == base::Measure::price && named(base::take_apart(head).words);
-}
-
-// Its place, from the second column on.
-std::optional<std::size_t> find_column(const std::vector<std::string>& header,
-                                       const base::WantedColumn& column, std::size_t from = 1) {
-    for (std::size_t c = from; c < header.size(); ++c) {
-        if (is_named(header[c], column)) return c;
-    }
-    return std::nullopt;
-}
-
 class WideTable final : public Table {
   public:
-    WideTable(std::string file, std::unique_ptr<Lines> lines, Layout layout,
+    WideTable(std::string file, std::unique_ptr<Lines> lines, TableHead head,
               std::shared_ptr<const IngredientSet> ingredients, ListRange range)
-        : Table(std::move(file), std::move(lines), std::move(layout), std::move(ingredients),
-                range) {
+        : Table(std::move(file), std::move(lines), std::move(head), std::move(ingredients), range) {
         base::Diagnostics diagnostics;
         if (ingredients_->is_id(header_[0])) {
             diagnostics.add({file_, "the header",
@@ -505,10 +291,9 @@ class WideTable final : public Table {
 
 class LongTable final : public Table {
   public:
-    LongTable(std::string file, std::unique_ptr<Lines> lines, Layout layout,
+    LongTable(std::string file, std::unique_ptr<Lines> lines, TableHead head,
               std::shared_ptr<const IngredientSet> ingredients, ListRange range)
-        : Table(std::move(file), std::move(lines), std::move(layout), std::move(ingredients),
-                range) {
+        : Table(std::move(file), std::move(lines), std::move(head), std::move(ingredients), range) {
         base::Diagnostics diagnostics;
         ingredient_ = *find_column(header_, job::ingredient_column());
         price_ = *find_column(header_, job::price_column(true));
@@ -633,170 +418,14 @@ class LongTable final : public Table {
     std::string first_;
 };
 
-bool is_price(const std::string& cell) {
-    return cell.find_first_of("0123456789") == 0;
-}
-
-// How much the cells of a line look like the head of a table of prices.
-std::size_t likeness(const std::vector<std::string>& cells, const IngredientSet& ingredients) {
-    if (find_column(cells, job::ingredient_column(), 0) &&
-        find_column(cells, job::price_column(true)))
-        return cells.size() + 1;
-    std::size_t known = 0;
-    base::Diagnostics ignored;
-    for (std::size_t c = 1; c < cells.size(); ++c) {
-        if (!cells[c].empty() && !is_price(cells[c]) &&
-            column_of(cells[c], ingredients, "", ignored))
-            ++known;
-    }
-    return known;
-}
-
-// Finds the head among the first lines, and the separator it is cut at.
-struct HeadLine {
-    std::vector<std::string> cells;
-    char separator = ',';
-    std::size_t above = 0;  ///< lines with something in them
-};
-
-HeadLine find_head(std::string_view ahead, const IngredientSet& ingredients,
-                   std::optional<char> named) {
-    constexpr std::size_t most_above = 60;
-    HeadLine widest;
-    std::vector<std::string> cells;
-    std::size_t lines = 0;
-    while (!ahead.empty() && lines < most_above) {
-        const std::string_view line = ahead.substr(0, ahead.find('\n'));
-        ahead.remove_prefix(std::min(line.size() + 1, ahead.size()));
-        HeadLine best;
-        std::size_t most = 0;
-        for (const char separator : {',', ';', '\t'}) {
-            if (named && *named != separator) continue;
-            if (holds_nothing(line, separator)) continue;
-            if (!base::split_csv(whole(line, separator), cells, separator)) continue;
-            while (cells.size() > 1 && cells.back().empty())
-                cells.pop_back();
-            if (lines == 0 && cells.size() > widest.cells.size()) widest = {cells, separator, 0};
-            if (const std::size_t like = likeness(cells, ingredients); like > most) {
-                best = {cells, separator, lines};
-                most = like;
-            }
-        }
-        if (most > 0) return best;
-        if (!holds_nothing(line, ',')) ++lines;
-    }
-    return widest;
-}
-
-std::optional<char> take_separator_line(Lines& lines) {
-    std::string_view line;
-    if (!lines.peek(line)) return std::nullopt;
-    const std::string first = base::lower(trimmed(line));
-    if (!first.starts_with("sep=") || first.size() != 5) return std::nullopt;
-    const char separator = first.back();
-    lines.take();
-    return separator;
-}
-
-// The decimal mark and the currency, by the first lines.
-void look_at_prices(std::string_view ahead, const std::string& file, base::TableReading& reading) {
-    constexpr std::size_t enough = 200;  // lines
-    base::MarkVotes votes;
-    std::vector<std::string> cells;
-    for (std::size_t number = 1; !ahead.empty() && number <= enough; ++number) {
-        const std::string_view line = ahead.substr(0, ahead.find('\n'));
-        ahead.remove_prefix(std::min(line.size() + 1, ahead.size()));
-        if (holds_nothing(line, reading.separator)) continue;
-        if (!base::split_csv(whole(line, reading.separator), cells, reading.separator)) continue;
-        for (std::size_t c = 1; c < cells.size(); ++c) {
-            const auto money = base::without_currency(base::plain_cell(cells[c]));
-            if (!is_price(money.text)) continue;
-            votes.note(number, money.text);
-            if (base::same_currency(reading.currency, money.currency)) {
-                reading.currency = base::clearer_currency(reading.currency, money.currency);
-            }
-        }
-    }
-    reading.decimals = votes.any();
-    using Verdict = base::MarkVotes::Verdict;
-    const Verdict verdict = votes.verdict(reading.separator == ',');
-    // Of two marks a table with commas between columns means the point; the others are errors of
-    // their lists.
-    if (verdict == Verdict::both && reading.separator == ',') return;
-    base::Diagnostics problems;
-    const auto mark = base::settle_mark(votes, reading.separator, file, problems);
-    problems.throw_if_any();
-    reading.mark = *mark;
-}
-
-Layout read_layout(const std::string& file, Lines& lines, const IngredientSet& ingredients) {
-    const auto refuse = [&](std::string found, std::string expected, std::string hint = {}) {
-        throw base::DataError(base::Diagnostic{file, fmt::format("line {}", lines.taken() + 1),
-                                               std::move(found), std::move(expected),
-                                               std::move(hint)});
-    };
-    Layout layout;
-    base::TableReading& reading = layout.reading;
-    reading.file = file;
-    reading.encoding = lines.encoding();
-    lines.drop_mark();
-    const auto named = take_separator_line(lines);
-    HeadLine head = find_head(lines.beginning(), ingredients, named);
-    reading.separator = head.separator;
-    std::string_view line;
-    std::size_t above = 0;
-    while (true) {
-        if (!lines.peek(line)) refuse("no rows", "a header row and at least one more");
-        if (!holds_nothing(line, ',')) {
-            if (above == head.above) break;
-            ++above;
-            reading.left_out.push_back(
-                {lines.taken() + 1, std::string(trimmed(line)), base::LeftOut::Why::title});
-            const std::string pack = base::take_apart(line).per;
-            if (!pack.empty() && base::lower(pack) != "kg") {
-                refuse(fmt::format("\"per {}\" above the table", pack),
-                       "prices whose unit is certain",
-                       "Say it in the heads of the columns: \"maize (per lb)\"");
-            }
-        }
-        lines.take();
-    }
-    if (!base::is_utf8(line)) {
-        refuse("bytes that are not UTF-8", "UTF-8 text", "Save the table as UTF-8");
-    }
-    const bool open_quote = std::count(line.begin(), line.end(), '"') % 2 == 1;
-    if (head.cells.empty() || (head.cells.size() == 1 && open_quote))
-        refuse("a quote that is never closed", "\" at the end of the cell");
-    layout.header = std::move(head.cells);
-    const auto& header = layout.header;
-    for (auto name = header.begin(); name != header.end(); ++name) {
-        if (name->empty() && name != header.begin()) {
-            refuse(fmt::format("an empty name for column {}", name - header.begin() + 1),
-                   "a name for every column");
-        }
-        if (std::find(header.begin(), name, *name) != name) {
-            refuse(fmt::format("column \"{}\" twice", *name), "each column name once");
-        }
-        const std::string currency = base::take_apart(*name).currency;
-        if (!base::same_currency(reading.currency, currency)) {
-            refuse(fmt::format("{} beside {}", currency, reading.currency),
-                   "one currency in the whole file", "Convert the prices to one currency");
-        }
-        reading.currency = base::clearer_currency(reading.currency, currency);
-    }
-    lines.take();
-    look_at_prices(lines.beginning(), file, reading);
-    return layout;
-}
-
 }  // namespace
 
 std::unique_ptr<Lists> open_table(const std::string& file,
                                   std::shared_ptr<const IngredientSet> ingredients,
                                   ListRange range) {
     auto lines = std::make_unique<Lines>(file);
-    Layout layout = read_layout(file, *lines, *ingredients);
-    const std::vector<std::string>& header = layout.header;
+    TableHead head = read_table_head(file, *lines, *ingredients);
+    const std::vector<std::string>& header = head.header;
     const bool priced = find_column(header, job::price_column(true)).has_value();
     const bool named = find_column(header, job::ingredient_column()).has_value();
     if (!named && priced && is_named(header[0], job::ingredient_column())) {
@@ -806,10 +435,10 @@ std::unique_ptr<Lists> open_table(const std::string& file,
             "\"feedwright formulate JOB --prices\" takes one; batch takes a folder of them"});
     }
     if (named && priced) {
-        return std::make_unique<LongTable>(file, std::move(lines), std::move(layout),
+        return std::make_unique<LongTable>(file, std::move(lines), std::move(head),
                                            std::move(ingredients), range);
     }
-    return std::make_unique<WideTable>(file, std::move(lines), std::move(layout),
+    return std::make_unique<WideTable>(file, std::move(lines), std::move(head),
                                        std::move(ingredients), range);
 }
 

@@ -48,22 +48,13 @@ const std::map<std::string, Names>& may_see() {
 
 // Headers that only their own module may see.
 const Names& inside() {
-    static const Names list{"batch/layout.hpp",
-                            "batch/picture.hpp",
-                            "batch/pipeline.hpp",
-                            "batch/tally.hpp",
-                            "catalog/import_words.hpp",
-                            "catalog/rule_loading.hpp",
-                            "economics/range_reader.hpp",
-                            "search/edges.hpp",
-                            "search/side_rows.hpp",
-                            "tasks/answering.hpp",
-                            "tasks/purchasable.hpp",
-                            "tasks/venture_input.hpp",
-                            "job/price_sense.hpp",
-                            "job/profile_limits.hpp",
-                            "job/reading.hpp",
-                            "lp/proof.hpp"};
+    static const Names list{
+        "batch/layout.hpp",         "batch/lines.hpp",          "batch/table_head.hpp",
+        "batch/picture.hpp",        "batch/pipeline.hpp",       "batch/tally.hpp",
+        "catalog/import_words.hpp", "catalog/rule_loading.hpp", "economics/range_reader.hpp",
+        "search/edges.hpp",         "search/side_rows.hpp",     "tasks/answering.hpp",
+        "tasks/purchasable.hpp",    "tasks/venture_input.hpp",  "job/price_sense.hpp",
+        "job/profile_limits.hpp",   "job/reading.hpp",          "lp/proof.hpp"};
     return list;
 }
 
