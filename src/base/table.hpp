@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "base/csv.hpp"
 #include "base/diagnostics.hpp"
 #include "base/encoding.hpp"
 #include "base/head.hpp"
@@ -112,20 +111,6 @@ struct Table {
 /// the end of a cell, the row is a problem.
 Table read_table(std::string_view bytes, const std::string& file,
                  const std::vector<WantedColumn>& wanted, Diagnostics& diagnostics);
-
-/// A table whose columns the caller knows by their names alone: what parse_csv gives, of any table
-/// that cut_table reads.
-struct NamedTable {
-    CsvTable table;
-    TableReading reading;
-};
-
-/// Rows end early or go on with empty cells; columns without name and content are dropped. Where
-/// the file has decimal commas, or marks between thousands, cells that hold a number and nothing
-/// else are written with a decimal point. What is wrong goes to `diagnostics`, all of it, except
-/// what cut_table throws for.
-NamedTable read_named_table(std::string_view bytes, const std::string& file,
-                            const HeadLikeness& likeness, Diagnostics& diagnostics);
 
 /// One row seen through its columns; a column the table lacks reads as an empty cell.
 class Cells {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/diagnostics.hpp"
-#include "base/table.hpp"
+#include "base/named_table.hpp"
 #include "base/text.hpp"
 #include "catalog/import.hpp"
 #include "catalog/import_words.hpp"
@@ -146,29 +146,10 @@ LaboratoryTable read_laboratory_table(std::string_view text, const std::string& 
         }
         kept.push_back(std::move(row));
     }
-    rows = std::move(kept);
-    for (std::size_t i = header.size(); i-- > 0;) {
-        if (!header[i].empty()) continue;
-        const bool used = std::any_of(rows.begin(), rows.end(),
-                                      [&](const CsvRow& row) { return !row.cells[i].empty(); });
-        if (used) {
-            refuse(headings->line, fmt::format("an empty name for column {}", i + 1),
-                   "a name for every column");
-            continue;
-        }
-        header.erase(header.begin() + static_cast<long>(i));
-        for (CsvRow& row : rows)
-            row.cells.erase(row.cells.begin() + static_cast<long>(i));
-    }
-    for (auto name = header.begin(); name != header.end(); ++name) {
-        if (!name->empty() && std::find(header.begin(), name, *name) != name) {
-            refuse(headings->line, fmt::format("column \"{}\" twice", *name),
-                   "each column name once");
-        }
-    }
+    made.table = {file, header, headings->line, std::move(kept)};
+    base::settle_columns(made.table, problems);
     problems.throw_if_any();
-    restate_decimal_commas(rows);
-    made.table = {file, header, headings->line, std::move(rows)};
+    restate_decimal_commas(made.table.rows);
     return made;
 }
 

@@ -3,8 +3,8 @@
 
 #include "base/csv.hpp"
 #include "base/diagnostics.hpp"
+#include "base/named_table.hpp"
 #include "base/number.hpp"
-#include "base/table.hpp"
 #include "base/text.hpp"
 #include "economics/growth.hpp"
 #include "trial/indices.hpp"
