@@ -9,6 +9,7 @@
 #include "catalog/import_words.hpp"
 #include "catalog/loading.hpp"
 #include "catalog/plausible.hpp"
+#include "catalog/pool_samples.hpp"
 
 #include <fmt/format.h>
 
@@ -266,6 +267,10 @@ class Importer {
         for (const ImportedIngredient& ingredient : result_.ingredients)
             check(ingredient);
         diagnostics_.throw_if_any();
+        if (options_.one_ingredient) {
+            pool_samples(result_, options_, diagnostics_);
+            diagnostics_.throw_if_any();
+        }
         return std::move(result_);
     }
 
@@ -415,7 +420,7 @@ class Importer {
             problem(line, "", '"' + shortened(label) + '"', "a name of a sample in Latin letters");
         }
         for (const ImportedIngredient& other : result_.ingredients) {
-            if (other.id == made.id)
+            if (other.id == made.id && !options_.one_ingredient)
                 problem(line, "", fmt::format("the sample \"{}\" again", made.id), "each once");
         }
         result_.ingredients.push_back(std::move(made));
@@ -540,7 +545,7 @@ class Importer {
                         "an id such as my-meal");
                 continue;
             }
-            if (!seen.insert(item.id).second) {
+            if (!seen.insert(item.id).second && !options_.one_ingredient) {
                 problem(row.line, id ? table_.header[*id] : table_.header[*name],
                         fmt::format("the ingredient \"{}\" again", item.id), "each once");
             }
@@ -901,7 +906,7 @@ Import read_import(const LaboratoryTable& laboratory, const NutrientDictionary& 
     Import import = Importer(laboratory, dictionary, options).read();
     for (ImportedIngredient& item : import.ingredients) {
         for (StatedValue& value : item.values) {
-            if (value.sd) value.spread = options.spread;
+            if (value.sd && import.pooled == 0) value.spread = options.spread;
         }
     }
     return import;

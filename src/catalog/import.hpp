@@ -34,6 +34,7 @@ struct ImportOptions {
     std::string scale;     ///< likewise
     Spread spread = Spread::unstated;  ///< what the standard deviations in the table are between
     bool skip_unknown = false;         ///< leave out columns and rows that name no nutrient
+    bool one_ingredient = false;       ///< the samples are lots of one, see pool_samples()
 };
 
 /// How one column of a table, or one row of a report, was understood.
@@ -71,6 +72,7 @@ struct Import {
     std::vector<std::string>
         unmeasured;  ///< "crude fibre: <0.1": present or not, too little to be measured
     std::vector<std::string> beside;  ///< the lines above and below the table, which were not read
+    std::size_t pooled = 0;           ///< samples that became one ingredient; 0: each is its own
 };
 
 /// Reads CSV with commas, semicolons or tabs between columns, with decimal commas (in all numbers

@@ -76,6 +76,10 @@ Command import_command(Context& context) {
                 "What the standard deviations are between: lots, regions, replicates (of one lot) "
                 "or samples (unknown); only the first two go before the default",
                 figures}),
+        {"--one-ingredient", &options.one_ingredient, "",
+         "The samples are lots of one ingredient: their mean, and the standard deviation between "
+         "them",
+         figures},
         {"--source", &options.source, "TEXT", "Source of the figures, as reports name it", figures},
         {"--id", &options.id, "ID", "Id of the sample of a laboratory report", figures},
         {"--name", &options.name, "TEXT", "Name of the sample", figures},
@@ -97,6 +101,8 @@ Command import_command(Context& context) {
     add_form_options(command, context);
     add_library_options(command, context);
     command.examples = {"feedwright import lab-report.csv --id my-fish-meal -o my-library.json",
+                        "feedwright import six-lots.csv --one-ingredient --id my-fish-meal "
+                        "--save-as my-feeds",
                         "feedwright import table.csv --basis dry_matter --save-as my-feeds"};
     command.exits = {{0, "the library file was written"},
                      {1, "bad data, or a file that cannot be read or written"},

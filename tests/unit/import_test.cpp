@@ -6,6 +6,7 @@
 #include "support/catch.hpp"
 #include "support/paths.hpp"
 
+#include <cmath>
 #include <string>
 
 using namespace feedwright;
@@ -380,6 +381,47 @@ TEST_CASE("unknown columns and rows can be left out") {
           std::vector<std::string>{"colour"});
     CHECK(read("nutrient,value,lab\nash,5,A\nsmell,2,A\n", options).skipped ==
           std::vector<std::string>{"lab", "smell"});
+}
+
+TEST_CASE("samples of several lots become one ingredient with mean, SD and n") {
+    ImportOptions options = sample();
+    options.one_ingredient = true;
+    // Mean and sample variance by hand: 60, 62, 64 have mean 62 and variance 4.
+    const Import import = read(
+        "nutrient,unit,lot 1,lot 2,lot 3\ndry matter,%,90,91,92\n"
+        "crude protein,% as fed,60,62,64\ncalcium,% as fed,,4,5\n"
+        "phosphorus,% as fed,2.5,,\n",
+        options);
+    REQUIRE(import.ingredients.size() == 1);
+    CHECK(import.ingredients[0].id == "my-meal");
+    CHECK(import.pooled == 3);
+    const catalog::StatedValue& protein = value(import, "crude_protein");
+    CHECK(protein.amount == 62);
+    CHECK(protein.sd == 2.0);
+    CHECK(protein.n == 3.0);
+    CHECK(protein.spread == catalog::Spread::lots);
+    CHECK(value(import, "calcium").n == 2.0);
+    // Twelve digits are written.
+    CHECK(value(import, "calcium").sd.value() == Approx(std::sqrt(0.5)).epsilon(1e-11));
+    CHECK_FALSE(value(import, "phosphorus").sd.has_value());
+    CHECK_FALSE(value(import, "phosphorus").n.has_value());
+}
+
+TEST_CASE("rows of one name are samples of one ingredient, and other names are asked about") {
+    ImportOptions options;
+    options.one_ingredient = true;
+    const Import import =
+        read("name,crude protein (%)\nfish meal,60 ± 1\nfish meal,64 ± 1\n", options);
+    REQUIRE(import.ingredients.size() == 1);
+    CHECK(import.ingredients[0].id == "fish-meal");
+    // What a laboratory repeats on one lot says nothing of the next.
+    CHECK(value(import, "crude_protein").sd.value() == Approx(std::sqrt(8.0)).epsilon(1e-11));
+    CHECK_THAT(complaint("name,crude protein (%)\nfish meal,60\nmeal two,64\n", options),
+               Contains("two names for samples of one ingredient") && Contains("--id"));
+    CHECK_THAT(complaint("name,basis,crude protein (%),dry matter (%)\nfish meal,as_fed,60,90\n"
+                         "fish meal,dry_matter,64,90\n",
+                         options),
+               Contains("one basis for all samples"));
 }
 
 TEST_CASE("the library file of an import reads back to the same amounts") {

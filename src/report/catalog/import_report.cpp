@@ -73,6 +73,17 @@ Document import_document(const tasks::Imported& imported, const std::string& lib
                              text_cell(item.extend)});
     }
     document.blocks.push_back(std::move(made));
+    if (import.pooled > 0) {
+        document.blocks.push_back(
+            Paragraph{fmt::format("Each value is the mean of {} samples, or of those that have it.",
+                                  import.pooled),
+                      Tone::plain});
+    } else if (import.ingredients.size() > 1) {
+        document.blocks.push_back(
+            Paragraph{"Each sample is an ingredient of its own. Where they are lots of one "
+                      "ingredient, import again with --one-ingredient --id ID.",
+                      Tone::plain});
+    }
     Table table;
     table.key = "read_as";
     table.columns = {{"heading", Align::left, "heading"},
@@ -141,6 +152,7 @@ std::string import_json(const tasks::Imported& imported, const std::string& libr
     json.end_array();
     json.member("skipped", import.skipped).member("unmeasured", import.unmeasured);
     json.member("beside", import.beside);
+    json.member("pooled", static_cast<int>(import.pooled));
     json.key("spreads").begin_array();
     for (const tasks::ImportedSpread& spread : imported.spreads) {
         json.begin_object();
