@@ -7,6 +7,7 @@
 #include "batch/pipeline.hpp"
 #include "batch/tally.hpp"
 #include "job/portion.hpp"
+#include "lp/cone_repricer.hpp"
 #include "lp/repricer.hpp"
 #include "search/cheapest.hpp"
 #include "search/explain.hpp"
@@ -46,46 +47,41 @@ struct Batch::Layout {
 struct Batch::Plan {
     Plan(const job::Job& given, const LineFormat::Shared& shared)
         : job(given),
-          program(search::cheapest_program(with_all_prices(given))),
+          priced(with_all_prices(given)),
+          program(search::cheapest_program(priced)),
           format(shared, given, program.limits(), given.file) {
-        const job::Job priced = with_all_prices(given);
-        cones = search::cheapest_program(priced).cones();
-        if (!cones.empty()) {
-            planes = lp::solve(program.program(), cones).planes;
-        } else if (!program.program().has_integers()) {
+        cones = program.cones();
+        if (program.program().has_integers()) {
+            if (!cones.empty()) planes = lp::solve(program.program(), cones).planes;
+        } else if (cones.empty()) {
             repricer.emplace(program.program());
+        } else {
+            cone_repricer.emplace(program.program(), cones);
+            planes = cone_repricer->planes();
         }
     }
 
     job::Job job;
+    job::Job priced;  ///< what the program is of
     search::FeedProgram program;
     LineFormat format;
-    std::optional<lp::Repricer> repricer;  ///< none where whole numbers are asked for, or sureness
+    std::optional<lp::Repricer> repricer;           ///< none where whole numbers are asked for
+    std::optional<lp::ConeRepricer> cone_repricer;  ///< in its place where sureness is
     std::vector<lp::Cone> cones;
-    std::vector<lp::Plane> planes;  ///< of the cones, at the job's own prices: every list starts so
+    std::vector<lp::Plane> planes;  ///< of the cones; where no repricer helps every list starts so
 };
 
-namespace {
-
 // Answers lists for one job, in one thread.
-class Solver {
+class Batch::Solver {
   public:
-    Solver(const job::Job& job, const search::FeedProgram& program,
-           const std::optional<lp::Repricer>& repricer, const LineFormat& format,
-           const IngredientSet& ingredients, bool want_shadow, const std::vector<lp::Cone>& cones,
-           const std::vector<lp::Plane>& planes)
-        : job_(job),
-          portion_(job),
-          program_(program),
-          cones_(cones),
-          planes_(planes),
-          format_(format),
-          want_shadow_(want_shadow) {
-        if (repricer) repricer_.emplace(repricer->another());
-        for (const job::Choice& choice : job.ingredients) {
+    Solver(const Plan& plan, const IngredientSet& ingredients, bool want_shadow)
+        : plan_(plan), job_(plan.job), portion_(plan.job), want_shadow_(want_shadow) {
+        if (plan.repricer) repricer_.emplace(plan.repricer->another());
+        if (plan.cone_repricer) cone_repricer_.emplace(plan.cone_repricer->another());
+        for (const job::Choice& choice : job_.ingredients) {
             numbers_.push_back(ingredients.find(choice.id).value());
         }
-        costs_.resize(job.ingredients.size());
+        costs_.resize(job_.ingredients.size());
     }
 
     // The answer stays valid until the next call.
@@ -97,10 +93,9 @@ class Solver {
         if (reason_.empty()) take_prices(quotes);
         if (!reason_.empty()) {
             answer_.status = "error";
-        } else if (repricer_ && repricer_->status() == lp::Status::infeasible) {
-            // Whatever the prices: they are in no limit.
+        } else if (never_has_mix()) {
             answer_.status = "infeasible";
-        } else if (repricer_ && repricer_->solve(costs_, priced_)) {
+        } else if (walk_to_optimum()) {
             recall();
         } else {
             formulate_anew();
@@ -114,6 +109,20 @@ class Solver {
     }
 
   private:
+    // Whatever the prices: they are in no limit.
+    bool never_has_mix() const {
+        const auto none = [](const auto& repricer) {
+            return repricer && repricer->status() == lp::Status::infeasible;
+        };
+        return none(repricer_) || none(cone_repricer_);
+    }
+
+    bool walk_to_optimum() {
+        if (repricer_) return repricer_->solve(costs_, priced_);
+        // What a sure limit is worth is told by the planes of its own solve.
+        return cone_repricer_ && !want_shadow_ && cone_repricer_->solve(costs_, priced_);
+    }
+
     void take_prices(const Quotes& quotes) {
         for (std::size_t i = 0; i < costs_.size(); ++i) {
             const double price = quotes.prices[numbers_[i]];
@@ -144,8 +153,8 @@ class Solver {
         known_ = priced_.known;
         if (!*priced_.note) {
             auto drawn = std::make_shared<Picture>();
-            draw(job_, program_, priced_.primal, costs_.size(), want_shadow_, *drawn);
-            format_.describe(*drawn);
+            draw(job_, plan_.program, priced_.primal, costs_.size(), want_shadow_, *drawn);
+            plan_.format.describe(*drawn);
             *priced_.note = std::move(drawn);
         }
         const auto& picture = *static_cast<const Picture*>(priced_.note->get());
@@ -170,7 +179,7 @@ class Solver {
         result.status = lp::Status::optimal;
         result.unique_in_use = priced_.unique;
         static_cast<limits::Mix&>(result) = limits::mix_of(job, std::move(amounts));
-        result.assessment = limits::assess(job, program_.limits(), result.amounts);
+        result.assessment = limits::assess(job, plan_.program.limits(), result.amounts);
         add_shadow_prices(job, picture, result);
     }
 
@@ -194,7 +203,7 @@ class Solver {
         known_ = false;
         const job::Job job = with_costs();
         search::Formulation result =
-            cones_.empty() ? search::formulate(job) : formulate_surely(job);
+            plan_.cones.empty() ? search::formulate(job) : formulate_surely(job);
         switch (result.status) {
             case lp::Status::optimal:
                 break;
@@ -212,8 +221,8 @@ class Solver {
                 return;
         }
         anew_ = std::make_unique<Picture>();
-        draw(job_, program_, result.amounts, costs_.size(), false, *anew_);
-        format_.describe(*anew_);
+        draw(job_, plan_.program, result.amounts, costs_.size(), false, *anew_);
+        plan_.format.describe(*anew_);
         set_costs(*anew_);
         answer_.proof = largest(result.proof);
         if (want_shadow_) add_shadow_prices(job, *anew_, result);
@@ -221,24 +230,22 @@ class Solver {
 
     // The program is the job's; only prices differ.
     search::Formulation formulate_surely(const job::Job& job) {
-        search::FeedProgram feed = program_;
+        search::FeedProgram feed = plan_.program;
         for (std::size_t i = 0; i < costs_.size(); ++i)
             feed.program().set_cost(i, costs_[i]);
-        return search::formulate(job, feed, {}, cones_, planes_);
+        return search::formulate(job, feed, {}, plan_.cones, plan_.planes);
     }
 
     static double largest(const lp::Certificate& proof) {
         return std::max({proof.primal_residual, proof.dual_residual, proof.duality_gap});
     }
 
+    const Plan& plan_;
     const job::Job& job_;
     job::Portion portion_;
-    const search::FeedProgram& program_;
-    const std::vector<lp::Cone>& cones_;
-    const std::vector<lp::Plane>& planes_;
-    const LineFormat& format_;
     bool want_shadow_;
     std::optional<lp::Repricer> repricer_;
+    std::optional<lp::ConeRepricer> cone_repricer_;
     std::vector<std::size_t> numbers_;
     std::vector<double> costs_;
     lp::Repriced priced_;
@@ -247,6 +254,8 @@ class Solver {
     std::string reason_;
     bool known_ = false;
 };
+
+namespace {
 
 struct PieceResult {
     std::string text;
@@ -301,8 +310,7 @@ std::vector<Summary> Batch::run(Lists& lists, const IngredientSet& ingredients, 
         auto solvers = std::make_shared<std::vector<Solver>>();
         solvers->reserve(plans_.size());
         for (const auto& plan : plans_) {
-            solvers->emplace_back(plan->job, plan->program, plan->repricer, plan->format,
-                                  ingredients, want_shadow, plan->cones, plan->planes);
+            solvers->emplace_back(*plan, ingredients, want_shadow);
         }
         return [this, &lists, solvers = std::move(solvers)](const Piece& piece) {
             PieceResult result;

@@ -94,6 +94,7 @@ class Batch {
 
   private:
     struct Plan;
+    class Solver;
     struct Layout;
     std::unique_ptr<Layout> layout_;
     std::vector<std::unique_ptr<Plan>> plans_;

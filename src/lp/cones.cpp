@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "lp/cones.hpp"
 
-#include "base/dense.hpp"
 #include "base/diagnostics.hpp"
+#include "lp/polish.hpp"
 
 #include <algorithm>
 #include <chrono>
@@ -14,25 +14,6 @@
 namespace feedwright::lp {
 
 namespace {
-
-double at(const std::vector<Entry>& entries, const std::vector<double>& x) {
-    long double sum = 0;
-    for (const Entry& entry : entries)
-        sum += static_cast<long double>(entry.value) * x[entry.column];
-    return static_cast<double>(sum);
-}
-
-// The forms at x, and their length.
-std::vector<double> forms_at(const Cone& cone, const std::vector<double>& x, double& length) {
-    std::vector<double> values;
-    double sum = 0;
-    for (const Cone::Form& form : cone.forms) {
-        values.push_back(form.constant + at(form.entries, x));
-        sum += values.back() * values.back();
-    }
-    length = std::sqrt(sum);
-    return values;
-}
 
 void require_sound(const LinearProgram& program, const std::vector<Cone>& cones) {
     for (const Cone& cone : cones) {
@@ -52,163 +33,6 @@ void require_sound(const LinearProgram& program, const std::vector<Cone>& cones)
     }
 }
 
-// The optimum of the program and its cones from what rests on a limit at a point near it. Solved by
-// Newton's method: the costs are balanced by the multipliers of what is tight, and what is tight
-// is met exactly.
-class Polish {
-  public:
-    Polish(const LinearProgram& program, const std::vector<Cone>& cones)
-        : program_(program), cones_(cones) {}
-
-    /// `near` is an optimum of `program` with planes, `cone_dual` the sum of its planes' duals.
-    std::optional<std::vector<double>> find(const Solution& near,
-                                            const std::vector<double>& cone_dual) {
-        x_ = near.primal;
-        choose(near, cone_dual);
-        const std::size_t n = free_.size();
-        const std::size_t m = rows_.size() + tight_.size();
-        if (n == 0 || m > n || n + m > most_unknowns) return std::nullopt;
-        constexpr int most_steps = 12;
-        double last = 0;
-        for (int step = 0; step < most_steps; ++step) {
-            const auto moved = newton_step();
-            if (!moved) return std::nullopt;
-            constexpr double rounding = 1e-15;
-            // Twice, so that the last digits settle too.
-            if (step > 0 && *moved <= rounding * 100) return x_;
-            if (step > 3 && *moved > last) return *moved < 1e-12 ? std::optional(x_) : std::nullopt;
-            last = *moved;
-        }
-        return std::nullopt;
-    }
-
-  private:
-    static constexpr std::size_t most_unknowns = 400;
-
-    void choose(const Solution& near, const std::vector<double>& cone_dual) {
-        free_.clear();
-        rows_.clear();
-        tight_.clear();
-        place_.assign(x_.size(), x_.size());
-        for (std::size_t c = 0; c < x_.size(); ++c) {
-            if (near.basis.columns[c] != Rest::basic) continue;
-            place_[c] = free_.size();
-            free_.push_back(c);
-        }
-        for (std::size_t r = 0; r < program_.rows().size(); ++r) {
-            if (near.basis.rows[r] == Rest::basic) continue;
-            const Row& row = program_.rows()[r];
-            const bool at_upper = near.basis.rows[r] == Rest::at_upper;
-            const auto& side = at_upper ? row.upper : (row.lower ? row.lower : row.upper);
-            if (side) rows_.push_back({r, *side, near.row_dual[r]});
-        }
-        for (std::size_t k = 0; k < cones_.size(); ++k) {
-            if (cone_dual[k] > 0) tight_.push_back({k, cones_[k].lower, cone_dual[k]});
-        }
-    }
-
-    struct Tight {
-        std::size_t at;
-        double side;
-        double dual;
-    };
-
-    // One step; how far it moved the point. The system is scaled by rows.
-    std::optional<double> newton_step() {
-        const std::size_t n = free_.size();
-        const std::size_t m = rows_.size() + tight_.size();
-        const std::size_t size = n + m;
-        std::vector<double> matrix(size * size, 0.0);
-        std::vector<double> right(size, 0.0);
-        const double costs = cost_size(program_, x_);
-        for (std::size_t j = 0; j < n; ++j)
-            right[j] = -program_.columns()[free_[j]].cost / costs;
-        std::size_t next = n;
-        const auto add = [&](const std::vector<double>& gradient, double value,
-                             const Tight& tight) {
-            double scale = 0;
-            for (const double g : gradient)
-                scale = std::max(scale, std::abs(g));
-            if (scale == 0) scale = 1;
-            for (std::size_t j = 0; j < n; ++j) {
-                matrix[next * size + j] = gradient[j] / scale;
-                // The multiplier, times scale over the costs' size, is the unknown.
-                matrix[j * size + next] = -gradient[j] / scale;
-            }
-            right[next] = (tight.side - value) / scale;
-            scales_.push_back(scale / costs);
-            ++next;
-        };
-        scales_.clear();
-        for (const Tight& tight : rows_) {
-            std::vector<double> gradient(n, 0.0);
-            for (const Entry& entry : program_.rows()[tight.at].entries) {
-                if (place_[entry.column] < n) gradient[place_[entry.column]] = entry.value;
-            }
-            add(gradient, at(program_.rows()[tight.at].entries, x_), tight);
-        }
-        for (const Tight& tight : tight_) {
-            const Cone& cone = cones_[tight.at];
-            std::vector<double> gradient(n, 0.0);
-            for (const Entry& entry : cone.entries) {
-                if (place_[entry.column] < n) gradient[place_[entry.column]] += entry.value;
-            }
-            double length = 0;
-            const std::vector<double> y = forms_at(cone, x_, length);
-            if (!(length > 0)) return std::nullopt;
-            std::vector<double> along(n, 0.0);  // sum of y times the forms, over the length
-            const double factor = tight.dual * cone.weight / length / costs;
-            for (std::size_t f = 0; f < y.size(); ++f) {
-                const auto& entries = cone.forms[f].entries;
-                for (const Entry& one : entries) {
-                    const std::size_t a = place_[one.column];
-                    if (a >= n) continue;
-                    along[a] += y[f] / length * one.value;
-                    for (const Entry& other : entries) {
-                        const std::size_t b = place_[other.column];
-                        if (b < n) matrix[a * size + b] += factor * one.value * other.value;
-                    }
-                }
-            }
-            for (std::size_t a = 0; a < n; ++a) {
-                gradient[a] -= cone.weight * along[a];
-                for (std::size_t b = 0; b < n; ++b)
-                    matrix[a * size + b] -= factor * along[a] * along[b];
-            }
-            add(gradient, at(cone.entries, x_) - cone.weight * length, tight);
-        }
-        const auto inverse = base::inverse(std::move(matrix), size, 1e-13);
-        if (!inverse) return std::nullopt;
-        std::vector<double> change(size, 0.0);
-        for (std::size_t i = 0; i < size; ++i) {
-            for (std::size_t j = 0; j < size; ++j)
-                change[i] += (*inverse)[i * size + j] * right[j];
-        }
-        double moved = 0;
-        double largest = 1e-300;
-        for (std::size_t j = 0; j < n; ++j) {
-            x_[free_[j]] += change[j];
-            moved = std::max(moved, std::abs(change[j]));
-            largest = std::max(largest, std::abs(x_[free_[j]]));
-        }
-        for (std::size_t t = 0; t < m; ++t) {
-            const double dual = change[n + t] / scales_[t];
-            (t < rows_.size() ? rows_[t] : tight_[t - rows_.size()]).dual = dual;
-        }
-        if (!std::isfinite(moved) || moved > 100 * largest) return std::nullopt;
-        return moved / largest;
-    }
-
-    const LinearProgram& program_;
-    const std::vector<Cone>& cones_;
-    std::vector<double> x_;
-    std::vector<std::size_t> free_;
-    std::vector<std::size_t> place_;
-    std::vector<Tight> rows_;
-    std::vector<Tight> tight_;
-    std::vector<double> scales_;
-};
-
 // The continuous program.
 class Approximation {
   public:
@@ -221,6 +45,8 @@ class Approximation {
           planes_(start) {
         for (const Cone& cone : cones)
             scales_.push_back(scale_of(cone));
+        for (const Column& column : program.columns())
+            costs_.push_back(column.cost);
         end_ = clock::now() +
                std::chrono::duration_cast<clock::duration>(
                    std::chrono::duration<double>(std::clamp(options.time_limit_seconds, 0.0, 1e6)));
@@ -324,7 +150,7 @@ class Approximation {
             double scale = 0;
             for (const Entry& entry : row.entries)
                 scale = std::max(scale, std::abs(entry.value));
-            const double value = at(row.entries, x);
+            const double value = value_at(row.entries, x);
             const double most = 0.1 * cone_tolerance;
             if (row.lower && value < *row.lower - most * (scale + std::abs(*row.lower)))
                 return false;
@@ -334,21 +160,42 @@ class Approximation {
         return shortfall(x) <= 0.1 * cone_tolerance;
     }
 
+    // What rests on a limit at an optimum of the program with planes.
+    Guess guess_near(const Solution& near, const std::vector<double>& cone_dual) const {
+        Guess guess;
+        guess.primal = near.primal;
+        for (std::size_t c = 0; c < near.primal.size(); ++c) {
+            if (near.basis.columns[c] == Rest::basic) guess.free.push_back(c);
+        }
+        for (std::size_t r = 0; r < program_.rows().size(); ++r) {
+            if (near.basis.rows[r] == Rest::basic) continue;
+            const Row& row = program_.rows()[r];
+            const bool at_upper = near.basis.rows[r] == Rest::at_upper;
+            const auto& side = at_upper ? row.upper : (row.lower ? row.lower : row.upper);
+            if (side) guess.rows.push_back({r, *side, near.row_dual[r]});
+        }
+        for (std::size_t k = 0; k < cones_.size(); ++k) {
+            if (cone_dual[k] > 0) guess.cones.push_back({k, cones_[k].lower, cone_dual[k]});
+        }
+        return guess;
+    }
+
     // Goes to the exact optimum, if Newton's method finds one that the planes there prove.
     bool polish() {
-        const auto x = Polish(program_, cones_).find(found_, cone_duals(found_));
-        if (!x || !is_point(*x)) return false;
+        Guess guess = guess_near(found_, cone_duals(found_));
+        if (!lp::polish(program_, cones_, costs_, guess) || !is_point(guess.primal)) return false;
+        const std::vector<double>& x = guess.primal;
         // Those that are tight there, and no others, are asked to touch.
-        add_planes(*x, -1e-7);
+        add_planes(x, -1e-7);
         Solution bound = solve_program();
         if (bound.status != Status::optimal) return false;
         Solution exact = bound;
-        exact.primal = *x;
+        exact.primal = x;
         exact.objective = 0;
-        for (std::size_t c = 0; c < x->size(); ++c)
-            exact.objective += program_.columns()[c].cost * (*x)[c];
+        for (std::size_t c = 0; c < x.size(); ++c)
+            exact.objective += program_.columns()[c].cost * x[c];
         for (std::size_t r = 0; r < session_.program().rows().size(); ++r)
-            exact.row_activity[r] = at(session_.program().rows()[r].entries, *x);
+            exact.row_activity[r] = value_at(session_.program().rows()[r].entries, x);
         const Certificate proof = certify(session_.program(), exact);
         if (!proof.holds(cone_tolerance)) {
             found_ = std::move(bound);
@@ -382,6 +229,7 @@ class Approximation {
     Session session_;
     std::vector<Plane> planes_;
     std::vector<double> scales_;
+    std::vector<double> costs_;
     Solution found_;
     int rounds_ = 0;
     clock::time_point end_;
@@ -475,6 +323,24 @@ ConeSolution solve_with_whole_numbers(const LinearProgram& program, const std::v
 
 }  // namespace
 
+double value_at(const std::vector<Entry>& entries, const std::vector<double>& x) {
+    long double sum = 0;
+    for (const Entry& entry : entries)
+        sum += static_cast<long double>(entry.value) * x[entry.column];
+    return static_cast<double>(sum);
+}
+
+std::vector<double> forms_at(const Cone& cone, const std::vector<double>& x, double& length) {
+    std::vector<double> values;
+    double sum = 0;
+    for (const Cone::Form& form : cone.forms) {
+        values.push_back(form.constant + value_at(form.entries, x));
+        sum += values.back() * values.back();
+    }
+    length = std::sqrt(sum);
+    return values;
+}
+
 Plane plane_at(const std::vector<Cone>& cones, std::size_t k, const std::vector<double>& x) {
     double length = 0;
     Plane plane{k, forms_at(cones[k], x, length)};
@@ -504,7 +370,7 @@ Row row_of(const Cone& cone, const Plane& plane, std::size_t number) {
 double slack_of(const Cone& cone, const std::vector<double>& x) {
     double length = 0;
     forms_at(cone, x, length);
-    return at(cone.entries, x) - cone.weight * length - cone.lower;
+    return value_at(cone.entries, x) - cone.weight * length - cone.lower;
 }
 
 double scale_of(const Cone& cone) {

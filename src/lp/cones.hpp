@@ -51,6 +51,10 @@ struct ConeSolution {
 /// a form times the weight, and |lower|.
 inline constexpr double cone_tolerance = 1e-9;
 
+/// sum(entries x).
+double value_at(const std::vector<Entry>& entries, const std::vector<double>& x);
+/// The forms of a cone at x; `length` becomes the square root of the sum of their squares.
+std::vector<double> forms_at(const Cone& cone, const std::vector<double>& x, double& length);
 /// How far x is from what the cone asks: not negative where it is met.
 double slack_of(const Cone& cone, const std::vector<double>& x);
 /// What a shortfall of the cone is measured by.

@@ -64,9 +64,10 @@ struct Output {
 };
 
 Output solve_all(const TempFolder& folder, const std::vector<job::Job>& jobs, Form form,
-                 const std::string& table, unsigned threads, ListRange range = {}) {
+                 const std::string& table, unsigned threads, ListRange range = {},
+                 Columns columns = {true, true, true, true}) {
     const auto ingredients = ingredients_of(jobs);
-    const Batch batch(jobs, form, {true, true, true, true});
+    const Batch batch(jobs, form, columns);
     const std::string file = folder.file("out");
     LineSink sink(file, range.begin == 0 ? batch.header() : "", false);
     const auto lists = open_table(table, ingredients, range);
@@ -253,6 +254,40 @@ TEST_CASE("the bytes of a batch depend neither on threads nor on where it is cut
         }
         CHECK((joined == one.text));
     }
+}
+
+TEST_CASE("lists with sure limits cost what formulate finds, from any number of threads") {
+    const TempFolder folder;
+    Random random(10);
+    std::vector<job::Job> jobs{read("tests/bench/forty-ingredients.json")};
+    jobs[0].sure_percent = 90;
+    constexpr std::size_t count = 300;
+    const Columns plain{true, true, false, false};
+    const std::string table = folder.write("prices.csv", price_table(jobs[0], count, random));
+    const Output one = solve_all(folder, jobs, Form::json, table, 1, {}, plain);
+    CHECK((solve_all(folder, jobs, Form::json, table, 4, {}, plain).text == one.text));
+    std::string joined;
+    for (std::size_t part = 1; part <= 3; ++part)
+        joined += solve_all(folder, jobs, Form::json, table, 1, shard(count, part, 3), plain).text;
+    CHECK((joined == one.text));
+
+    const std::vector<Line> lines = read_lines(one.text);
+    const auto ingredients = ingredients_of(jobs);
+    const auto lists = open_table(table, ingredients);
+    std::size_t at = 0;
+    for (Piece piece; lists->next(piece);) {
+        lists->read(piece, [&](const Quotes& quotes) {
+            const Line& line = lines[at++];
+            if (!quotes.problem.empty()) return;
+            INFO(quotes.name);
+            const auto result = search::formulate(priced(jobs[0], quotes, *ingredients));
+            REQUIRE(result.status == lp::Status::optimal);
+            REQUIRE(line.status == "optimal");
+            CHECK(line.proof <= 1e-9);
+            CHECK(std::abs(line.cost - result.cost_per_kg) <= 1e-9 * result.cost_per_kg);
+        });
+    }
+    CHECK(at == count);
 }
 
 TEST_CASE("a job that no mix can meet, and one with whole numbers in it") {

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "lp/cone_repricer.hpp"
 #include "lp/cones.hpp"
 #include "support/catch.hpp"
 #include "support/clp.hpp"
@@ -187,6 +188,54 @@ TEST_CASE("2,000 random programs with cones cost what cutting planes over Clp fi
     CHECK(optimal > 1000);
     CHECK(infeasible > 20);
     CHECK(unknown < 20);
+}
+
+TEST_CASE("other costs of one program with cones give the optimum that solving it anew gives") {
+    int asked = 0;
+    int answered = 0;
+    double worst_difference = 0;
+    for (int i = 0; i < 60; ++i) {
+        test::Random random(1'618'033 + static_cast<std::uint64_t>(i));
+        const Case one = random_case(random);
+        if (solve(one.program, one.cones).solution.status != Status::optimal) continue;
+        ConeRepricer repricer(one.program, one.cones);
+        ConeRepricer other_thread = repricer.another();
+        CHECK(repricer.status() == Status::optimal);
+        for (int k = 0; k < 12; ++k) {
+            INFO("program " << i << ", costs " << k);
+            LinearProgram repriced = one.program;
+            std::vector<double> costs;
+            for (std::size_t c = 0; c < repriced.columns().size(); ++c) {
+                costs.push_back(repriced.columns()[c].cost * random.uniform(0.85, 1.15));
+                repriced.set_cost(c, costs.back());
+            }
+            const ConeSolution anew = solve(repriced, one.cones);
+            if (anew.solution.status != Status::optimal) continue;
+            ++asked;
+            Repriced found;
+            const bool known = repricer.solve(costs, found);
+            Repriced again;
+            // The other has met none of the costs before.
+            REQUIRE(other_thread.solve(costs, again) == known);
+            if (!known) continue;
+            ++answered;
+            const std::vector<double> x(found.primal.begin(), found.primal.end());
+            CHECK(x == std::vector<double>(again.primal.begin(), again.primal.end()));
+            CHECK(found.certificate.holds(cone_tolerance));
+            for (const Cone& cone : one.cones)
+                CHECK(cone.lower - value_of(cone, x) <= cone_tolerance * scale_of(cone));
+            double size = cost_size(repriced, x);
+            for (std::size_t c = 0; c < x.size(); ++c)
+                size += std::abs(costs[c] * x[c]);
+            const double difference = std::abs(found.objective - anew.solution.objective) / size;
+            worst_difference = std::max(worst_difference, difference);
+            CHECK(difference <= 1e-9);
+        }
+    }
+    WARN("asked " << asked << ", answered without solving anew " << answered
+                  << ", largest difference " << worst_difference);
+    CHECK(asked > 200);
+    CHECK(answered > asked / 2);
 }
 
 TEST_CASE("200 small programs with cones and whole numbers cost what trying all of them finds") {
