@@ -111,6 +111,18 @@ bool holds_all(const std::vector<std::string>& whole, const std::vector<std::str
     return std::includes(whole.begin(), whole.end(), part.begin(), part.end());
 }
 
+// Whether `its` are the words of an oil made of what `words` name: rice bran oil is no rice bran.
+bool is_oil_of(const std::vector<std::string>& its, const std::vector<std::string>& words) {
+    const auto has = [](const std::vector<std::string>& list, const char* word) {
+        return std::find(list.begin(), list.end(), word) != list.end();
+    };
+    const bool names_kind = std::any_of(words.begin(), words.end(), [](const std::string& word) {
+        return kinds_of_feed().contains(word);
+    });
+    const bool is_cake = has(its, "cake") || has(its, "meal");
+    return names_kind && has(its, "oil") && !has(words, "oil") && !is_cake;
+}
+
 // Every name of an ingredient.
 std::vector<std::string> names_of(const NamedIngredient& ingredient) {
     std::vector<std::string> names = ingredient.also_called;
@@ -202,7 +214,8 @@ Meaning Names::meaning_of(std::string_view written) const {
     for (const NamedIngredient& ingredient : ingredients_) {
         const std::vector<std::string> names = names_of(ingredient);
         if (std::any_of(names.begin(), names.end(), [&](const std::string& name) {
-                return holds_all(words_of(name), words);
+                const std::vector<std::string> its = words_of(name);
+                return holds_all(its, words) && !is_oil_of(its, words);
             })) {
             meaning.ingredients.push_back(ingredient.id);
         }

@@ -71,6 +71,10 @@ void read_temperature(const base::JsonView& root, Plan& plan) {
         return;
     }
     for (const auto& entry : view->elements()) {
+        if (!entry.is_object()) {
+            entry.problem("{ \"from_day\": 0, \"value\": \"18 C\" }, one for each change");
+            return;
+        }
         entry.allow_only({"from_day", "value"});
         entry.required("from_day");
         entry.required("value");

@@ -66,6 +66,8 @@ LimitResult measure(const job::Job& job, const Limit& limit, const std::vector<d
     result.margin = nearest->margin;
     result.binding = nearest->binds();
     result.met = nearest->met();
+    result.nothing_known =
+        !result.met && limit.min && *result.value == 0 && !result.unknown_in.empty();
     if (nearest->side != 0) result.margin_percent = 100 * nearest->margin / std::abs(nearest->side);
     return result;
 }

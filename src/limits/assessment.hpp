@@ -31,6 +31,8 @@ struct LimitResult {
     bool binding = false;
     bool met = true;     ///< within binding_margin
     bool proven = true;  ///< false when what is unknown could make it miss the limit after all
+    bool nothing_known = false;  ///< a minimum of what no ingredient of the mix has a value above 0
+                                 ///< for, and some have none: whether it is met is not known
     std::optional<double>
         shadow_price;  ///< change of cost per kg when the limit's number rises by one
     std::optional<Response>

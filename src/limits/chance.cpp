@@ -318,7 +318,13 @@ std::vector<double> spreads_of(const job::Job& job, const Limit& limit, double n
 
 void add_chance(const job::Job& job, const std::vector<double>& x, Assessment& assessment) {
     for (LimitResult& result : assessment.limits)
-        result.holds_percent = holds_percent(job, result, x);
+        result.holds_percent = result.nothing_known ? std::nullopt : holds_percent(job, result, x);
+    // Of a limit that nothing is known of there is no chance to tell.
+    if (std::any_of(assessment.limits.begin(), assessment.limits.end(),
+                    [](const LimitResult& result) {
+                        return result.nothing_known && !result.limit.advisory;
+                    }))
+        return;
     assessment.chance = Lots(job, x, assessment).draw();
 }
 

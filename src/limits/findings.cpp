@@ -345,10 +345,13 @@ class Judge {
             }
             const bool over = result.value && limit.max && *result.value > *limit.max;
             const bool unknown = !over && result.known_percent < nearly_all;
+            // Few feeds have figures for these; premixes bring them.
+            const bool small = kind == FindingKind::vitamins || kind == FindingKind::minerals;
             Finding& one = add(kind, result.within_tolerance ? Severity::note : Severity::warn,
                                result.within_tolerance                    ? Found::within_tolerance
                                : over                                     ? Found::too_much
                                : limit.role == LimitRole::counted_protein ? Found::free_protein
+                               : result.nothing_known && !small           ? Found::nothing_known
                                : unknown                                  ? Found::unknown_supply
                                                                           : Found::short_of,
                                limit.name);

@@ -44,6 +44,7 @@ enum class Found {
     no_premix,
     short_of,          ///< below a minimum
     unknown_supply,    ///< below a minimum, and what some ingredients hold is not known
+    nothing_known,     ///< a minimum of what no ingredient has a value for
     within_tolerance,  ///< short by less than an analysis could tell
     too_much,          ///< above a maximum
     no_need_known,     ///< the profile has no figure for something every animal needs

@@ -109,6 +109,8 @@ const Fields<LimitResult>& limit_fields() {
         {"shadow_price_drifts", if_any(&LimitResult::drifts), when_true},
         {"known_percent", &LimitResult::known_percent, share, "of the mix has a value for it"},
         {"unknown_in", &LimitResult::unknown_in, kebabs},
+        {"nothing_known", if_any(&LimitResult::nothing_known), when_true,
+         "no ingredient has a value for it, so whether it is met is not known"},
         {"assumed_in", if_any(&LimitResult::assumed_in), kebabs,
          "ingredients without a value, whose kind's high value counts under the maximum"},
         {"within_tolerance", if_any(&LimitResult::within_tolerance), when_true,

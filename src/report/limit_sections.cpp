@@ -57,6 +57,7 @@ std::optional<double> near_side(const limits::Limit& limit, double value) {
 
 std::string has(const LimitResult& result, const std::string& what) {
     if (!result.value) return what + " none";
+    if (result.nothing_known) return what + " no value";
     const auto side = near_side(result.limit, *result.value);
     // A limit that is met exactly differs from its number by rounding alone.
     if (result.binding && side) return what + ' ' + base::compact(*side, 6);
@@ -67,6 +68,7 @@ Cell standing(const LimitResult& result) {
     const limits::Limit& limit = result.limit;
     if (!result.value)
         return text_cell("no amount to compare", result.met ? Tone::warn : Tone::bad);
+    if (result.nothing_known) return text_cell("not known", Tone::bad);
     const std::string by = result.margin ? base::compact(std::abs(*result.margin), 2) : "";
     if (!result.met) {
         const std::string way = limit.max && *result.value > *limit.max ? "over by " : "short by ";

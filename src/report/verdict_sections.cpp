@@ -58,7 +58,13 @@ bool is_list(const Finding& one) {
     const bool small =
         one.kind == limits::FindingKind::vitamins || one.kind == limits::FindingKind::minerals;
     return (small && (one.found == Found::short_of || one.found == Found::unknown_supply)) ||
-           one.found == Found::no_need_known || one.found == Found::thinned;
+           one.found == Found::no_need_known || one.found == Found::nothing_known ||
+           one.found == Found::thinned;
+}
+
+std::string not_known(const std::vector<std::string>& names) {
+    return fmt::format("Not known, because no ingredient has a value: {}.",
+                       base::join_words(names));
 }
 
 // How far below its minimum a content is: "calcium (29 %)".
@@ -174,6 +180,8 @@ std::string sentence(const Finding& one) {
                 "{}: {} from the ingredients with a value, below the requirement of {} {}. Some "
                 "ingredients have no value.",
                 name, value, most_of(one), one.unit);
+        case Found::nothing_known:
+            return not_known({one.name});
         case Found::within_tolerance:
             return fmt::format(
                 "{}: {} instead of {} {} {}. An analysis could not tell the difference.", name,
@@ -294,10 +302,12 @@ void add_verdict(Document& document, const job::Job& job, const limits::Judgemen
         const auto together = [&](const Finding& other) {
             if (one.found == Found::thinned || other.found == Found::thinned)
                 return one.found == other.found && one.ingredient == other.ingredient;
+            const auto stands_alone = [](Found found) {
+                return found == Found::no_need_known || found == Found::nothing_known;
+            };
             return is_list(other) && other.severity == one.severity &&
-                   (one.found == Found::no_need_known
-                        ? other.found == one.found
-                        : other.kind == one.kind && other.found != Found::no_need_known);
+                   (stands_alone(one.found) ? other.found == one.found
+                                            : other.kind == one.kind && !stands_alone(other.found));
         };
         const auto first =
             std::find_if(judgement.findings.begin(), judgement.findings.end(), together);
@@ -315,6 +325,8 @@ void add_verdict(Document& document, const job::Job& job, const limits::Judgemen
         }
         if (names.size() == 1) {
             bullets.items.push_back({sentence(one), tone_of(one.severity)});
+        } else if (one.found == Found::nothing_known) {
+            bullets.items.push_back({not_known(names), tone_of(one.severity)});
         } else if (one.found == Found::no_need_known) {
             bullets.items.push_back(
                 {fmt::format("The profile has no requirements for {}, which every animal needs.",

@@ -40,8 +40,9 @@ std::tuple<std::size_t, std::size_t> badness(const limits::Judgement& judgement)
     std::size_t warnings = 0;
     for (const limits::Finding& one : judgement.findings) {
         stops += one.severity == limits::Severity::stop ? 1 : 0;
-        warnings +=
-            one.severity == limits::Severity::warn && one.found != Found::unknown_supply ? 1 : 0;
+        const bool unknown =
+            one.found == Found::unknown_supply || one.found == Found::nothing_known;
+        warnings += one.severity == limits::Severity::warn && !unknown ? 1 : 0;
     }
     return {stops, warnings};
 }

@@ -266,6 +266,7 @@ TEST_CASE("a dealer's list and the animal's premix feed nearly every stage") {
                 switch (one.found) {
                     case limits::Found::short_of:
                     case limits::Found::unknown_supply:
+                    case limits::Found::nothing_known:
                         return one.number.has_value() && !one.source.empty();
                     case limits::Found::borrowed_needs:
                         return !one.detail.empty() && !one.source.empty();

@@ -68,7 +68,7 @@ std::set<std::string> missed(const limits::Judgement& judgement) {
     for (const limits::Finding& one : judgement.findings) {
         using limits::Found;
         const bool needs = one.found == Found::short_of || one.found == Found::unknown_supply ||
-                           one.found == Found::too_much;
+                           one.found == Found::nothing_known || one.found == Found::too_much;
         if (!needs || one.severity == limits::Severity::note) continue;
         const std::size_t colon = one.limit.find(':');
         const std::string nutrient = one.limit.substr(colon + 1);

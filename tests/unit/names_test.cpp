@@ -147,6 +147,8 @@ TEST_CASE("what growers write is understood or asked about") {
     CHECK(meaning("DCP").kind == Kind::several);
     CHECK(meaning("DCP").ingredients.size() == 2);
     CHECK(meaning("rice bran").kind == Kind::several);
+    for (const std::string& id : meaning("rice bran").ingredients)
+        CHECK(id != "rice-bran-oil");
     CHECK(meaning("fish meal").kind == Kind::several);
     CHECK(meaning("concentrate").kind == Kind::absent);
 }

@@ -200,6 +200,13 @@ TEST_CASE("a need that is not met is short, or its supply unknown") {
     job.limits.push_back(need("niacin", 20));
     one = only(judged(job), Verdict::incomplete, Severity::warn, Found::unknown_supply);
     CHECK(one.kind == FindingKind::vitamins);
+    // What the mix holds of an amino acid that nobody analysed is no zero.
+    job = complete();
+    job.limits.push_back(need("tryptophan", 0.3));
+    one = only(judged(job), Verdict::incomplete, Severity::warn, Found::nothing_known);
+    CHECK(one.kind == FindingKind::amino_acids);
+    job = complete();
+    job.limits.push_back(need("niacin", 20));
     // A need that only is shown counts in the verdict all the same.
     job.limits.back().advisory = true;
     only(judged(job), Verdict::incomplete, Severity::warn, Found::unknown_supply);

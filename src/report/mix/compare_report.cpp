@@ -121,6 +121,7 @@ std::string side(const std::optional<double>& value) {
 Cell state(const LimitResult& result) {
     Cell cell = amount_cell(result.value);
     if (result.met) return cell;
+    if (result.nothing_known) return text_cell("not known", Tone::warn);
     constexpr double nearly_all = 95;  // percent of the mix with a value, as in the verdict
     const bool over = result.value && result.limit.max && *result.value > *result.limit.max;
     if (!over && result.known_percent < nearly_all) {

@@ -279,11 +279,16 @@ void add_misses(Document& document, const limits::Check& result) {
     std::size_t missed = 0;
     std::size_t too_high = 0;
     std::size_t no_value = 0;
+    std::size_t not_known = 0;
     Bullets bullets;
     for (const LimitResult& result_of : result.assessment.limits) {
         const limits::Limit& limit = result_of.limit;
         if (limit.advisory || limit.weak || limit.kind == LimitKind::balance) continue;
         if (result_of.met || result_of.within_tolerance) continue;
+        if (result_of.nothing_known) {
+            ++not_known;
+            continue;
+        }
         ++missed;
         if (!result_of.value) ++no_value;
         if (limit.max && result_of.value && *result_of.value > *limit.max) ++too_high;
@@ -309,6 +314,18 @@ void add_misses(Document& document, const limits::Check& result) {
                      : fmt::format(" (no value for {})", base::join_words(result_of.unknown_in))),
              Tone::bad});
     }
+    const auto add_not_known = [&] {
+        if (not_known == 0) return;
+        document.blocks.push_back(Paragraph{
+            fmt::format("Whether it meets {} of {} is not known: no ingredient has a value. Ask "
+                        "the maker for the contents, or describe a bought feed by its \"label\".",
+                        not_known, count_of(result.asked, "limit", "limits")),
+            Tone::bad});
+    };
+    if (missed == 0 && not_known > 0) {
+        add_not_known();
+        return;
+    }
     if (missed == 0) {
         document.blocks.push_back(Paragraph{fmt::format("The recipe meets all {} that were set.",
                                                         count_of(result.asked, "limit", "limits")),
@@ -326,6 +343,7 @@ void add_misses(Document& document, const limits::Check& result) {
         Paragraph{fmt::format("The recipe fails {} of {}: {}.", missed,
                               count_of(result.asked, "limit", "limits"), base::join_words(how)),
                   Tone::bad});
+    add_not_known();
     if (!bullets.items.empty()) document.blocks.push_back(std::move(bullets));
 }
 
