@@ -14,6 +14,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <iostream>
 #include <memory>
 #include <optional>
@@ -31,13 +32,32 @@ struct Request {
     bool force = false;
 };
 
+// In lines that fit a terminal of 80 columns, all indented as the text is.
 void say(const std::string& text) {
-    std::cerr << text << '\n';
+    constexpr std::size_t width = 78;
+    const std::size_t indent = std::min(text.find_first_not_of(' '), text.size());
+    for (const std::string& line : base::wrap(text.substr(indent), width - indent))
+        std::cerr << std::string(indent, ' ') << line << '\n';
+}
+
+// A command to type, or an example: never broken.
+void show(const std::string& line) {
+    std::cerr << line << '\n';
 }
 
 // The answer, trimmed. `usual` stands for an empty one. Throws where the answers end.
 std::string ask(const std::string& question, const std::string& usual = {}) {
-    std::cerr << question << (usual.empty() ? "" : " [" + usual + "]") << ": " << std::flush;
+    const std::string whole = question + (usual.empty() ? "" : " [" + usual + "]") + ": ";
+    // Room for a short answer beside it.
+    constexpr std::size_t width = 78;
+    if (whole.size() > width) {
+        const std::size_t last_space = whole.rfind(' ', width);
+        say(whole.substr(0, last_space));
+        std::cerr << whole.substr(last_space + 1);
+    } else {
+        std::cerr << whole;
+    }
+    std::cerr << std::flush;
     std::string answer;
     if (!std::getline(std::cin, answer)) {
         std::cerr << '\n';
@@ -202,7 +222,7 @@ void ask_premix(job::PriceList& list, const tasks::JobSource& source, catalog::L
 job::PriceList ask_ingredients(catalog::Library& library, std::string& currency) {
     say("What can you get, and what does it cost? One ingredient a line, with its price per kg or "
         "per pack:");
-    say("  maize 0.28      wheat bran, 9 per 40 kg      soybean meal 0.26 per lb");
+    show("  maize 0.28      wheat bran, 9 per 40 kg      soybean meal 0.26 per lb");
     say("An empty line ends the list.");
     job::PriceList list;
     while (true) {
@@ -246,12 +266,25 @@ void write(const Request& request, const std::string& file, const std::string& t
 }
 
 std::string ask_currency(const std::string& known) {
-    return ask("Currency, such as USD, EUR or KES", known);
+    return ask_until("Currency, such as USD, EUR or KES; empty to name none", known,
+                     "a word without digits, such as USD", [](const std::string& text) {
+                         constexpr std::size_t longest = 12;
+                         const bool digits = text.find_first_of("0123456789") != std::string::npos;
+                         return digits || text.size() > longest ? std::nullopt
+                                                                : std::optional(text);
+                     });
 }
 
-// Writes a job and returns its name.
-std::string new_feed(const Request& request, const std::string& profile, std::string& currency,
-                     catalog::Library& library) {
+// What became of the questions about a feed.
+struct NewFeed {
+    std::string file;  ///< the job that was written
+    std::string currency;
+    std::vector<std::string> ingredients;
+};
+
+NewFeed new_feed(const Request& request, const std::string& profile, catalog::Library& library) {
+    NewFeed made;
+    std::string& currency = made.currency;
     job::PriceList list = ask_ingredients(library, currency);
     tasks::JobSource source;
     source.options.profile = profile;
@@ -259,15 +292,18 @@ std::string new_feed(const Request& request, const std::string& profile, std::st
     currency = ask_currency(currency);
     source.options.batch_kg = ask_weight("Weight of one batch", "25 kg");
     list.reading.currency = currency;
+    for (const auto& row : list.rows)
+        made.ingredients.push_back(row.ingredient);
     source.options.prices = std::move(list);
     const std::string scale = ask("Step of your scale, such as 5 g; empty for the exact mix");
-    std::string file = file_name(request, "my-feed.json");
+    const std::string file = file_name(request, "my-feed.json");
+    made.file = file;
     write(request, file, tasks::job_file_of(source, library));
     say("Change prices, \"max\", \"min\" and \"stock_kg\" of an ingredient there. The mix:");
-    say("  feedwright formulate " + file);
+    show("  feedwright formulate " + file);
     if (!scale.empty())
-        say("  feedwright formulate " + file + " --scale \"" + scale + "\" --sheet");
-    return file;
+        show("  feedwright formulate " + file + " --scale \"" + scale + "\" --sheet");
+    return made;
 }
 
 void begin(base::JsonWriter& json, const std::string& format, const std::string& note) {
@@ -304,23 +340,53 @@ void new_plan(const Request& request, const std::string& profile) {
     json.end_object();
     const std::string file = file_name(request, "my-plan.json");
     write(request, file, json.take());
-    say("  feedwright plan " + file);
+    show("  feedwright plan " + file);
+}
+
+// Which of a job's ingredients is meant.
+std::string ask_one_of(const std::string& question, const std::vector<std::string>& ids,
+                       catalog::Library& library) {
+    while (true) {
+        say(question);
+        std::vector<std::string> list;
+        for (const std::string& id : ids)
+            list.push_back(library.ingredient(id)->name + " (" + id + ')');
+        if (const auto which = ask_which(list)) return ids[*which];
+    }
+}
+
+// A trial is designed from a job: the file is that, and the rest is the command to type.
+void new_trial(const Request& request, const std::string& profile, catalog::Library& library) {
+    say("First the control feed: what it is made of. Name the ingredient on trial too.");
+    const NewFeed feed = new_feed(request, profile, library);
+    const std::string test = ask_one_of("Which one is on trial?", feed.ingredients, library);
+    std::vector<std::string> others = feed.ingredients;
+    std::erase(others, test);
+    if (others.empty()) {
+        say("A trial needs an ingredient whose protein it replaces. Add one to " + feed.file + '.');
+        return;
+    }
+    const std::string reference = ask_one_of("Whose protein does it replace?", others, library);
+    const std::string levels = ask("Percent of that protein to replace, a diet each", "20,40");
+    const double tanks = ask_number("Tanks, or pens, for each diet", "3", 2, 100);
+    say("The diets, and how large a difference so many tanks can show:");
+    show(fmt::format("  feedwright trial design {} --test {} --reference {} --levels {} --tanks {}",
+                     feed.file, test, reference, levels, base::shortest(std::floor(tanks))));
 }
 
 void new_venture(const Request& request, const std::string& profile, catalog::Library& library) {
     say("First the feed that you would make.");
-    std::string currency;
     Request feed = request;
     feed.output = ask("File for the feed", "my-feed.json");
-    const std::string job = new_feed(feed, profile, currency, library);
+    const NewFeed made = new_feed(feed, profile, library);
     say("Now what making it takes. Every number may later be [low, likely, high] in the file.");
     base::JsonWriter json;
     begin(json, "feedwright-venture/1",
           "Any number may be [low, likely, high]. Equipment, drying, losses by step and what is "
           "grown are in docs/formats.md, \"Venture\".");
-    json.member("currency", currency);
+    json.member("currency", made.currency);
     json.key("make").begin_object();
-    json.member("job", job);
+    json.member("job", made.file);
     json.member("loss_percent", ask_number("Lost in making, percent", "4", 0, 99));
     json.member("batch_kg", ask_weight("Weight of one batch", "25 kg"));
     json.member("hours_per_batch", ask_number("Hours of work for one batch", "", 0, 1000));
@@ -340,7 +406,7 @@ void new_venture(const Request& request, const std::string& profile, catalog::Li
     json.end_object();
     const std::string file = file_name(request, "my-venture.json");
     write(request, file, json.take());
-    say("  feedwright make-or-buy " + file);
+    show("  feedwright make-or-buy " + file);
 }
 
 ExitStatus run(const Request& request, Context& context) {
@@ -354,9 +420,10 @@ ExitStatus run(const Request& request, Context& context) {
         new_plan(request, profile);
     } else if (request.kind == "venture") {
         new_venture(request, profile, library);
+    } else if (request.kind == "trial") {
+        new_trial(request, profile, library);
     } else {
-        std::string currency;
-        new_feed(request, profile, currency, library);
+        new_feed(request, profile, library);
     }
     return ExitStatus::success;
 }
@@ -365,12 +432,12 @@ ExitStatus run(const Request& request, Context& context) {
 
 Command new_command(Context& context) {
     auto request = std::make_shared<Request>();
-    Command command{"new", "Ask some questions and write a first job, plan or venture file"};
+    Command command{"new", "Ask some questions and write a first job, plan, venture or trial"};
     command.add({
-        one_of({"feed", "plan", "venture"},
+        one_of({"feed", "plan", "venture", "trial"},
                {"kind", &request->kind, "KIND",
                 "feed: a job for formulate; plan: from stocking to harvest; venture: making or "
-                "buying (default: feed)"}),
+                "buying; trial: a job, and the command that designs its diets (default: feed)"}),
         {"-o,--output", &request->output, "FILE", "The file to write, in place of asking",
          "Result"},
         {"--force", &request->force, "", "Overwrite a file that exists", "Result"},

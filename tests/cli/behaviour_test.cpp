@@ -283,6 +283,14 @@ TEST_CASE("new asks, and writes a file that is solved") {
     CHECK(written.exit_code == 0);
     CHECK(run({"make-or-buy", venture}).exit_code == 0);
 
+    const std::string control = folder.file("control.json");
+    const ProgramResult trial =
+        answered({"new", "trial", "-o", control}, "tilapia\n3\n" + basket + "4\n2\n20\n\n");
+    CHECK_THAT(trial.errors, Catch::Contains("feedwright trial design " + control +
+                                             " --test fish-meal-65 --reference soybean-meal-44 "
+                                             "--levels 20 --tanks 3"));
+    CHECK(trial.exit_code == 0);
+
     const std::string cut = folder.file("cut.json");
     CHECK(answered({"new", "-o", cut}, "tilapia\n3\nmaize 0.3\n").exit_code == 1);
     CHECK_FALSE(fs::exists(cut));
