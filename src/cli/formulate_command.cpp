@@ -136,20 +136,15 @@ ExitStatus show_weighed(const Request& request, Context& context, catalog::Libra
 
 // Written before the answer, so that it is there when there is no mix, too.
 void save_job(const Request& request, Context& context, catalog::Library& library) {
-    if (!request.save.ends_with(".json")) {
-        throw UsageError("--save", '"' + request.save + '"', "a name that ends in .json");
-    }
     if (request.what_if.asked()) {
         throw UsageError("--save", "it beside a question of what if", "one of the two",
                          "A job is saved as it is asked, without --set, --with, --without and "
                          "--weaken");
     }
-    if (!context.force) refuse_to_replace("--save", request.save);
     const tasks::FormulateRequest job = asked(request);
-    refuse_to_write_over("--save", request.save, tasks::read_job(job.job, library).inputs);
-    base::write_file(request.save, tasks::job_file_of(job.job, library));
-    std::cerr << "The job is written. To solve it again: feedwright formulate " << request.save
-              << '\n';
+    save_question(request.save, tasks::job_file_of(job.job, library),
+                  tasks::read_job(job.job, library).inputs, context.force,
+                  "feedwright formulate " + request.save);
 }
 
 ExitStatus show_square(const Request& request, Context& context, catalog::Library& library) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "cli/overwrite.hpp"
 #include "cli/search_options.hpp"
 #include "cli/venture_options.hpp"
 #include "report/economics/economics_reports.hpp"
@@ -22,6 +23,7 @@ namespace {
 
 struct Request {
     std::string file;
+    std::string save;
     VentureOptions options;
 };
 
@@ -34,6 +36,12 @@ ExitStatus run(const Request& request, Context& context) {
     }
     tasks::VentureSource source{request.file, {}};
     if (request.file.empty()) source.text = request.options.venture();
+    if (!request.save.empty()) {
+        if (!request.file.empty())
+            throw UsageError("--save", "it beside a file", "the options that describe a venture");
+        save_question(request.save, source.text, {}, context.force,
+                      "feedwright make-or-buy " + request.save);
+    }
     const tasks::MakeOrBuy result = tasks::make_or_buy(source, context.library());
     if (result.unsolved) return show_unsolved(*result.unsolved, result.inputs, context);
     const report::Run about = context.run(result.inputs, request.options.settings());
@@ -51,6 +59,9 @@ Command make_or_buy_command(Context& context) {
         "Compare the cost of making a feed with buying one, time and equipment included"};
     command.add({{"venture", &request->file, "VENTURE", "Venture file (JSON)"}});
     request->options.add_to(command);
+    command.add({{"--save", &request->save, "FILE",
+                  "Write these options as a venture file (JSON), to add to and use again",
+                  "In place of a file"}});
     add_common_options(command, context,
                        {"findings", "uncertainty", "grown", "label", "notes", "sources"});
     command.examples = {"feedwright make-or-buy examples/back-garden-tank/venture.json",

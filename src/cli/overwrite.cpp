@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/overwrite.hpp"
 
+#include "base/file.hpp"
 #include "cli/context.hpp"
 
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <iostream>
 #include <optional>
 #include <string>
 #include <sys/stat.h>
@@ -107,6 +109,17 @@ bool same_file(const std::string& one, const std::string& other) {
     }
     return fs::weakly_canonical(fs::absolute(one), error) ==
            fs::weakly_canonical(fs::absolute(other), error);
+}
+
+void save_question(const std::string& file, const std::string& text,
+                   const std::vector<std::string>& inputs, bool force, const std::string& next) {
+    if (!file.ends_with(".json")) {
+        throw UsageError("--save", '"' + file + '"', "a name that ends in .json");
+    }
+    if (!force) refuse_to_replace("--save", file);
+    refuse_to_write_over("--save", file, inputs);
+    base::write_file(file, text);
+    std::cerr << file << " is written. To use it again: " << next << '\n';
 }
 
 }  // namespace feedwright::cli

@@ -17,6 +17,12 @@ void refuse_to_write_over(const std::string& option, const std::string& output,
 /// writes over. A text report cannot be told from another text, so it counts as somebody's too.
 void refuse_to_replace(const std::string& option, const std::string& output);
 
+/// Writes what a command was asked as a file (JSON) to change and use again, and says so on
+/// standard error with `next`, the command that uses it. Refuses as the two above do, an existing
+/// file but with `force`. Throws IoError.
+void save_question(const std::string& file, const std::string& text,
+                   const std::vector<std::string>& inputs, bool force, const std::string& next);
+
 /// A folder whose files with one of these endings are read: a new one would be read by the next
 /// run.
 void refuse_to_write_into(const std::string& option, const std::string& output,

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "cli/overwrite.hpp"
 #include "cli/plan_options.hpp"
 #include "report/economics/economics_reports.hpp"
 #include "tasks/economics.hpp"
@@ -13,6 +14,7 @@ namespace {
 
 struct Request {
     std::string file;
+    std::string save;
     PlanOptions options;
 };
 
@@ -27,6 +29,12 @@ ExitStatus run(const Request& request, Context& context) {
     if (request.file.empty()) {
         asked.plan =
             options.plan(tasks::species_of_plan(options.species, "", "--for", context.library()));
+    }
+    if (!request.save.empty()) {
+        if (!request.file.empty())
+            throw UsageError("--save", "it beside a file", "the options that describe a plan");
+        save_question(request.save, options.file(asked.plan), {}, context.force,
+                      "feedwright plan " + request.save);
     }
     const tasks::Planned result = tasks::plan(asked, context.library());
     if (result.unsolved) return show_unsolved(*result.unsolved, result.inputs, context);
@@ -43,6 +51,9 @@ Command plan_command(Context& context) {
     Command command{"plan", "Growth, feed, batches and shopping from stocking to harvest"};
     command.add({{"plan", &request->file, "PLAN", "Plan file (JSON)"}});
     request->options.add_to(command);
+    command.add({{"--save", &request->save, "FILE",
+                  "Write these options as a plan file (JSON), to add to and use again",
+                  "In place of a file"}});
     add_common_options(command, context,
                        {"findings", "schedule", "shopping", "batches", "sources"});
     command.examples = {"feedwright plan examples/back-garden-tank/plan.json",

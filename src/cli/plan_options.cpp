@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/plan_options.hpp"
 
+#include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/units.hpp"
 #include "cli/context.hpp"
@@ -154,6 +155,41 @@ economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
         if (!plan.start) throw UsageError("--date", '"' + date + '"', "a date as 2025-04-14");
     }
     return plan;
+}
+
+std::string PlanOptions::file(const economics::Plan& plan) const {
+    using economics::Growth;
+    if (plan.growth == Growth::fed && !(plan.rate > 0)) {
+        throw UsageError("--save", "no growth of your own", "--fcr, --sgr or --tgc",
+                         "A plan file says how the animals grow");
+    }
+    base::JsonWriter json;
+    json.begin_object();
+    json.member("format", "feedwright-plan/1");
+    if (!species.empty()) json.member("profile", species);
+    json.member("number", plan.number);
+    if (plan.intake_g) {
+        json.member("intake_g", *plan.intake_g);
+    } else {
+        json.member("start_g", plan.start_g);
+        json.member("target_g", plan.target_g);
+        json.key("growth").begin_object();
+        json.member(plan.growth == Growth::sgr   ? "sgr"
+                    : plan.growth == Growth::tgc ? "tgc"
+                                                 : "fcr",
+                    plan.rate);
+        json.end_object();
+    }
+    if (plan.days) json.member("days", *plan.days);
+    json.member("fcr", plan.fcr);
+    if (plan.feed_by_fcr) json.member("feed_by", "fcr");
+    if (!plan.temperature.empty()) json.member("temperature", plan.temperature.front().value);
+    json.member("survival_percent", plan.survival_percent);
+    json.member("pack_kg", plan.pack_kg);
+    if (!date.empty()) json.member("start_date", date);
+    if (!venture.empty()) json.member("venture", venture);
+    json.end_object();
+    return json.take();
 }
 
 void PlanOptions::read_growth(economics::Plan& plan) const {

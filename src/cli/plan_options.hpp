@@ -36,6 +36,9 @@ struct PlanOptions {
     /// The plan they describe, as tasks::PlanRequest takes it. No survival is no losses, and the
     /// plan's notes say so. `profile` is that of `species`, if one is named. Throws UsageError.
     economics::Plan plan(const catalog::Profile* profile) const;
+    /// What plan() gave, as a plan file (feedwright-plan/1). Throws UsageError where growth is left
+    /// to the published FCR, which a file has to name.
+    std::string file(const economics::Plan& plan) const;
     /// Those given, for the result's settings.
     Settings settings() const;
 

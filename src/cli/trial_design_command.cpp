@@ -3,10 +3,12 @@
 #include "base/text.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "cli/overwrite.hpp"
 #include "cli/search_options.hpp"
 #include "cli/weigh_options.hpp"
 #include "job/edit.hpp"
 #include "report/trial/design_report.hpp"
+#include "tasks/reading.hpp"
 #include "tasks/trial.hpp"
 
 #include <fmt/format.h>
@@ -31,6 +33,7 @@ struct Request {
     std::string seed = "1";
     std::string cv;
     std::string pilot;
+    std::string save;
     JobOptions options;
     WeighOptions weigh;
     SearchOptions search;
@@ -99,7 +102,15 @@ tasks::TrialDesignRequest asked(const Request& request) {
 }
 
 ExitStatus run(const Request& request, Context& context) {
-    const tasks::TrialDesign design = tasks::design_trial(asked(request), context.library());
+    const tasks::TrialDesignRequest question = asked(request);
+    if (!request.save.empty()) {
+        const tasks::JobSource& job = question.job.job;
+        save_question(request.save, tasks::job_file_of(job, context.library()),
+                      tasks::read_job(job, context.library()).inputs, context.force,
+                      "feedwright trial design " + request.save + " --test " + request.test +
+                          " --reference " + request.reference);
+    }
+    const tasks::TrialDesign design = tasks::design_trial(question, context.library());
     Settings settings = request.options.settings(design.job);
     append(settings, {{"test", request.test},
                       {"reference", request.reference},
@@ -150,6 +161,9 @@ Command trial_design_command(Context& context) {
     command.add({repeated({"--with", &request->with, "INGREDIENT@PRICE",
                            "Ingredient of the library at this price per kg; may be repeated",
                            "What to meet"})});
+    command.add(
+        {{"--save", &request->save, "FILE",
+          "Write the job with these options as a job file (JSON), to use again", "What to meet"}});
     request->weigh.add_to(command);
     request->search.add_to(command);
     add_common_options(command, context, {"findings", "diets"});

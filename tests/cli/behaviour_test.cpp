@@ -244,6 +244,31 @@ TEST_CASE("a saved job is the job that was asked") {
     }
 }
 
+TEST_CASE("a plan and a venture in a line can be saved, and give the same again") {
+    const test::TempFolder folder;
+    const std::string saved = folder.file("saved.json");
+    const std::vector<Words> questions{
+        {"plan", "--for", "nile-tilapia", "--count", "120", "--start", "5g", "--target", "200g",
+         "--temperature", "27C", "--tgc", "1.0", "--fcr", "1.7", "--survival", "90", "--date",
+         "2026-05-01"},
+        {"make-or-buy", "--materials", "0.62", "--weight", "25kg", "--hours", "3", "--hour-value",
+         "2", "--bag", "24.5 per 20 kg", "--home-fcr", "1.6,1.9,2.4", "--bought-fcr", "1.6",
+         "--gain", "300"}};
+    for (Words asked : questions) {
+        const std::string command = asked.front();
+        asked.insert(asked.end(), {"--as", "json", "--save", saved, "--force"});
+        const ProgramResult first = run(asked);
+        INFO(first.errors);
+        REQUIRE(first.exit_code == 0);
+        const ProgramResult again = run({command, saved, "--as", "json"});
+        const auto result_of = [](const ProgramResult& result) {
+            return result.output.substr(0, result.output.find("\"inputs\""));
+        };
+        CHECK(result_of(again) == result_of(first));
+        CHECK(run({command, saved, "--save", saved}).exit_code == 2);
+    }
+}
+
 TEST_CASE("new asks, and writes a file that is solved") {
     const test::TempFolder folder;
     const auto answered = [&](const Words& words, const std::string& answers) {

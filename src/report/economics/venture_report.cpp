@@ -126,7 +126,7 @@ void add_labour(Document& document, const VentureResult& r) {
     }
     if (!r.not_counted.empty()) {
         document.blocks.push_back(Paragraph{
-            fmt::format("Not counted on the home side, because the file does not give it: {}.",
+            fmt::format("Not counted on the home side, because it was not given: {}.",
                         base::join_words(r.not_counted)),
             Tone::warn});
     }
