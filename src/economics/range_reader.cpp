@@ -28,7 +28,9 @@ std::optional<double> from_text(std::string_view text, NumberRule::Kind kind) {
     return std::nullopt;
 }
 
-std::optional<double> one(const base::JsonView& view, const NumberRule& rule) {
+}  // namespace
+
+std::optional<double> read_number(const base::JsonView& view, const NumberRule& rule) {
     std::optional<double> value;
     if (view.is_number()) {
         value = view.value().number;
@@ -43,14 +45,12 @@ std::optional<double> one(const base::JsonView& view, const NumberRule& rule) {
     return std::nullopt;
 }
 
-}  // namespace
-
 std::optional<Triangular> read_triangular(const base::JsonView& object, std::string_view key,
                                           const NumberRule& rule) {
     const auto view = object.member(key);
     if (!view) return std::nullopt;
     if (!view->is_array()) {
-        const auto value = one(*view, rule);
+        const auto value = read_number(*view, rule);
         return value ? std::optional<Triangular>({*value, *value, *value}) : std::nullopt;
     }
     const auto list = view->elements();
@@ -58,9 +58,9 @@ std::optional<Triangular> read_triangular(const base::JsonView& object, std::str
         view->problem("one number, or three as [low, likely, high]");
         return std::nullopt;
     }
-    const auto low = one(list[0], rule);
-    const auto likely = one(list[1], rule);
-    const auto high = one(list[2], rule);
+    const auto low = read_number(list[0], rule);
+    const auto likely = read_number(list[1], rule);
+    const auto high = read_number(list[2], rule);
     if (!low || !likely || !high) return std::nullopt;
     if (*low > *likely || *likely > *high) {
         view->problem_found(fmt::format("[{}, {}, {}]", base::shortest(*low),
@@ -74,7 +74,7 @@ std::optional<Triangular> read_triangular(const base::JsonView& object, std::str
 std::optional<double> read_number(const base::JsonView& object, std::string_view key,
                                   const NumberRule& rule) {
     const auto view = object.member(key);
-    return view ? one(*view, rule) : std::nullopt;
+    return view ? read_number(*view, rule) : std::nullopt;
 }
 
 }  // namespace feedwright::economics

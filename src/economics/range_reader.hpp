@@ -30,6 +30,9 @@ std::optional<Triangular> read_triangular(const base::JsonView& object, std::str
 std::optional<double> read_number(const base::JsonView& object, std::string_view key,
                                   const NumberRule& rule);
 
+/// The same of a value by itself.
+std::optional<double> read_number(const base::JsonView& value, const NumberRule& rule);
+
 namespace rules {
 inline constexpr NumberRule money{.what = "an amount of money, 0 or more"};
 inline constexpr NumberRule amount{.what = "a number, 0 or more"};

@@ -14,6 +14,7 @@
 #include "job/price_list.hpp"
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <set>
 #include <string>
@@ -282,6 +283,11 @@ struct ReadOptions {
 
 /// Reads a job file (feedwright-job/1). Throws DataError with every problem found, or IoError.
 Job read_job(const std::string& file, catalog::Library& library, const ReadOptions& options);
+
+/// The same of a job within another file, such as the feed of some animals in a season: `document`
+/// has the members of a job file, each with its place in that file.
+Job read_job(std::shared_ptr<const base::JsonDocument> document, catalog::Library& library,
+             const ReadOptions& options);
 
 /// The job that options alone make: the ingredients of a price list, and those of `with`.
 Job job_from_prices(catalog::Library& library, const ReadOptions& options);

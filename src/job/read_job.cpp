@@ -10,6 +10,7 @@
 #include "job/result_as_recipe.hpp"
 
 #include <algorithm>
+#include <memory>
 #include <tuple>
 #include <utility>
 
@@ -66,10 +67,11 @@ std::vector<std::string> own_ids(const base::JsonView& root) {
     return ids;
 }
 
-Job read_document(Reading reading, const std::string& file, const std::string& text) {
+Job read_document(Reading reading, std::shared_ptr<const base::JsonDocument> parsed) {
+    const std::string& file = parsed->file;
     reading.job.file = file;
     reading.job.inputs.push_back(file);
-    const auto document = read_as_asked(base::parse_json(text, file), reading.recipe);
+    const auto document = read_as_asked(parsed, reading.recipe);
     const base::JsonView root(document, reading.diagnostics);
     reading.job.asked = asked_in(document->root, file);
     if (!root.require_format(reading.recipe ? "feedwright-recipe/1" : "feedwright-job/1")) {
@@ -133,7 +135,12 @@ Reading::Reading(catalog::Library& from, const ReadOptions& asked, bool is_recip
 Job read_job(const std::string& file, catalog::Library& library, const ReadOptions& options) {
     const std::string text = base::read_file(file);
     refuse_table(file, text);
-    return read_document({library, options, false}, file, text);
+    return read_document({library, options, false}, base::parse_json(text, file));
+}
+
+Job read_job(std::shared_ptr<const base::JsonDocument> document, catalog::Library& library,
+             const ReadOptions& options) {
+    return read_document({library, options, false}, std::move(document));
 }
 
 Job job_from_prices(catalog::Library& library, const ReadOptions& options) {
@@ -157,7 +164,7 @@ Job read_recipe(const std::string& file, catalog::Library& library, const ReadOp
     // An empty file is what its name says.
     const bool nothing = base::trim(text).empty() && !has_table_name(file);
     if (is_document(text) || nothing) {
-        return read_document(std::move(reading), file, text);
+        return read_document(std::move(reading), base::parse_json(text, file));
     }
     reading.job.file = file;
     reading.job.inputs.push_back(file);

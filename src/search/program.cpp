@@ -156,7 +156,9 @@ std::vector<std::size_t> FeedProgram::add_other(const limits::Limit& limit) {
 void FeedProgram::add_limit(std::size_t k) {
     const limits::Limit& limit = limits()[k];
     if (limit.advisory) return;
-    if (are_columns_ && limit.kind == limits::LimitKind::inclusion && add_bounds(k)) return;
+    // What is a share of a feed whose weight varies is no bound.
+    const bool may_bound = are_columns_ && !is_share(limit);
+    if (may_bound && limit.kind == limits::LimitKind::inclusion && add_bounds(k)) return;
     for (Place place : add_rows_of(limit)) {
         place.side.limit = k;
         places_.push_back(place);

@@ -54,6 +54,8 @@ job::Job held_to(const JobSource& source, job::Job job, catalog::Library& librar
 }  // namespace
 
 job::Job read_job(const JobSource& source, catalog::Library& library) {
+    if (source.document)
+        return held_to(source, job::read_job(source.document, library, source.options), library);
     job::Job job = source.file.empty() ? job::job_from_prices(library, source.options)
                                        : job::read_job(source.file, library, source.options);
     return held_to(source, std::move(job), library);

@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "base/json.hpp"
 #include "catalog/library.hpp"
 #include "job/job.hpp"
 
 #include <cstddef>
 #include <map>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -21,6 +23,8 @@ struct JobSource {
     /// Refuse what has unknown_contents(). The job that is named is held to it, not what the
     /// library has to offer besides.
     bool strict = false;
+    /// A job within another file, in place of a file of its own.
+    std::shared_ptr<const base::JsonDocument> document{};
 };
 
 /// Both throw base::DataError with every problem found, or IoError.
