@@ -15,6 +15,7 @@ Command mend_command(Context& context);
 Command batch_command(Context& context);
 Command make_or_buy_command(Context& context);
 Command plan_command(Context& context);
+Command season_command(Context& context);
 /// With `trial design` and `trial analyse` below it.
 Command trial_command(Context& context);
 Command trial_design_command(Context& context);

@@ -40,8 +40,8 @@ ExitStatus run(int argc, char** argv) {
                     {},
                     {new_command(context), formulate_command(context), check_command(context),
                      mend_command(context), batch_command(context), make_or_buy_command(context),
-                     plan_command(context), trial_command(context), import_command(context),
-                     list_command(context), show_command(context)}};
+                     plan_command(context), season_command(context), trial_command(context),
+                     import_command(context), list_command(context), show_command(context)}};
     program.examples = {"feedwright formulate examples/backyard-tilapia/job.json",
                         "feedwright formulate --for nile-tilapia/grow-out --prices prices.csv",
                         "feedwright check recipe.csv --for rainbow-trout/grow-out",

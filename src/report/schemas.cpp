@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/schemas.hpp"
 
+#include "report/economics/season_report.hpp"
 #include "report/mend/mend_report.hpp"
 #include "report/mix/compare.hpp"
 #include "report/mix/curve_report.hpp"
@@ -23,7 +24,8 @@ std::vector<std::pair<std::string, std::string>> schemas() {
             {"without-each", worth_schema()},
             {"sure-curve", sure_curve_schema()},
             {"comparison", comparison_schema()},
-            {"square", square_schema()}};
+            {"square", square_schema()},
+            {"season-result", season_schema()}};
 }
 
 }  // namespace feedwright::report

@@ -108,6 +108,8 @@ if program:
     design = ["trial", "design", job, "--test", "duckweed-dried", "--reference", "soybean-meal-44"]
     runs += [["make-or-buy", str(path)] for path in sorted((top / "examples").glob("*/venture.json"))]
     runs += [["plan", str(path)] for path in sorted((top / "examples").glob("*/plan.json"))]
+    runs += [["season", str(path)] for path in sorted((top / "examples").glob("*/season.json"))]
+    runs += [["season", str(path)] for path in sorted((tests / "data/seasons").glob("*.json"))]
     runs += [["make-or-buy", str(path)] for path in sorted((tests / "data/ventures").glob("*.json"))]
     runs += [["plan", str(path)] for path in sorted((tests / "data/plans").glob("*.json"))]
     runs += [["trial", "analyse", str(path)] for path in sorted((top / "examples").glob("*/trial.csv"))]

@@ -74,7 +74,7 @@ def glossary():
     words = re.findall(r"^\| \*\*([^*]+)\*\* \|", listed, re.M)
     never = re.findall(r"^\| ([a-zA-Z ]+?) \|", forbidden, re.M)
     never.remove("not")
-    helps = ["", "formulate", "check", "mend", "batch", "make-or-buy", "plan", "trial design", "trial analyse", "import",
+    helps = ["", "formulate", "check", "mend", "batch", "make-or-buy", "plan", "season", "trial design", "trial analyse", "import",
              "list", "show", "new"]
     all_text = "\n".join([printed([*command, "--detail"]) for _, command in examples()] +
                          [printed(["help", *one.split()]) for one in helps])
