@@ -3,6 +3,7 @@
 
 #include "base/json.hpp"
 #include "catalog/profile.hpp"
+#include "economics/sampling.hpp"
 
 #include <chrono>
 #include <memory>
@@ -20,6 +21,16 @@ using PerPeriod = std::vector<double>;
 /// A price per kg for each period; empty where there is none to be had.
 using PricePerPeriod = std::vector<std::optional<double>>;
 
+/// As it is written, and how far off it may be: percent of it.
+inline constexpr Triangular as_written{100, 100, 100};
+
+/// What is sold of some animals: so much in each period, or, without `amount`, the kg they gain.
+struct SeasonSale {
+    std::string name;
+    PerPeriod amount;
+    double price = 0;
+};
+
 /// Some animals that are fed alike. What they need comes from a plan, or is one of `gain_kg` and
 /// `feed_kg`.
 struct SeasonAnimals {
@@ -30,10 +41,11 @@ struct SeasonAnimals {
     std::vector<std::string> profiles;
     PerPeriod gain_kg;
     PerPeriod feed_kg;
-    std::optional<double> fcr_home;
-    std::optional<double> fcr_bought;
+    std::optional<Triangular> fcr_home;
+    std::optional<Triangular> fcr_bought;
     std::vector<bool> home_feed;  ///< of each period: a feed made at home may be given
     base::JsonValue limits;       ///< members of a job: limits and ratios
+    std::vector<SeasonSale> sales;
 };
 
 struct SeasonIngredient {
@@ -42,8 +54,10 @@ struct SeasonIngredient {
     base::JsonValue asked;  ///< what a job says of it
     bool own = false;       ///< it is described in the file
     PricePerPeriod price;   ///< empty: it cannot be bought
+    Triangular price_percent = as_written;
     std::optional<double> pack_kg;
     PerPeriod supply_kg;  ///< the most that can be harvested; empty: nothing
+    Triangular supply_percent = as_written;
     double harvest_cost_per_kg = 0;
     double stock_kg = 0;
     std::optional<int> keeps_periods;  ///< empty: without end
@@ -65,6 +79,7 @@ struct SeasonFeed {
     std::string name;
     std::vector<std::string> animals;  ///< names of those it is for; empty: all
     PricePerPeriod price;
+    Triangular price_percent = as_written;
     std::optional<double> pack_kg;
 };
 
@@ -101,6 +116,9 @@ struct Season {
     base::JsonValue nutrients;                             ///< of the file's own; null: none
     std::shared_ptr<const base::JsonDocument> document{};  ///< the file
 };
+
+/// Whether anything in it is known only within limits.
+bool is_uncertain(const Season& season);
 
 inline constexpr int most_periods = 120;
 

@@ -160,6 +160,36 @@ class Reader {
         return list;
     }
 
+    // How far off what is written may be; as it is written is likeliest.
+    Triangular percent_of(const JsonView& item, std::string_view key, std::string_view of) {
+        const auto range =
+            read_triangular(item, key, {.what = "percent from 0 to 1000", .high = 1000});
+        if (!range) return as_written;
+        if (range->likely != 100)
+            item.member(key)->problem("[low, 100, high]: percent of what is written");
+        if (!item.has(of))
+            item.member(key)->problem_found(fmt::format("a range and no \"{}\"", of),
+                                            "what it is a range of");
+        return *range;
+    }
+
+    void read_sales(const JsonView& item, SeasonAnimals& animals) {
+        for (const JsonView& one : item.array("sells")) {
+            one.allow_only({"name", "amount", "price", "note"});
+            if (!one.is_object()) continue;
+            SeasonSale sale;
+            if (const auto name = one.required("name")) sale.name = name->as_string().value_or("");
+            sale.amount = numbers(one, "amount", rules::amount);
+            one.required("price");
+            sale.price = read_number(one, "price", rules::money).value_or(0);
+            if (sale.amount.empty() && item.has("feed_kg"))
+                one.problem_found("no \"amount\"",
+                                  "how many are sold in each period; only what animals gain is "
+                                  "known without it");
+            animals.sales.push_back(std::move(sale));
+        }
+    }
+
     template <class T>
     std::vector<T> values(const JsonView& object, std::string_view key,
                           std::optional<T> (JsonView::*as)() const) {
@@ -207,7 +237,7 @@ class Reader {
 
     void read_some_animals(const JsonView& item) {
         item.allow_only({"name", "note", "plan", "profile", "gain_kg", "feed_kg", "fcr_home",
-                         "fcr_bought", "home_feed", "limits", "ratios"});
+                         "fcr_bought", "home_feed", "limits", "ratios", "sells"});
         if (!item.is_object()) return;
         SeasonAnimals animals;
         animals.place = item.place();
@@ -216,8 +246,8 @@ class Reader {
             if (std::count(names_.begin(), names_.end(), animals.name) > 1)
                 name->problem("a name of its own for each of the animals");
         }
-        animals.fcr_home = read_number(item, "fcr_home", rules::fcr);
-        animals.fcr_bought = read_number(item, "fcr_bought", rules::fcr);
+        animals.fcr_home = read_triangular(item, "fcr_home", rules::fcr);
+        animals.fcr_bought = read_triangular(item, "fcr_bought", rules::fcr);
         animals.profiles = values(item, "profile", &JsonView::as_string);
         animals.home_feed = values(item, "home_feed", &JsonView::as_bool);
         if (animals.home_feed.empty()) animals.home_feed.assign(periods(), true);
@@ -236,6 +266,7 @@ class Reader {
         }
         animals.gain_kg = numbers(item, "gain_kg", kg_rule);
         animals.feed_kg = numbers(item, "feed_kg", kg_rule);
+        read_sales(item, animals);
         if (item.has("feed_kg") && (item.has("fcr_home") || item.has("fcr_bought"))) {
             item.problem_found("an FCR beside \"feed_kg\"",
                                "\"gain_kg\" with an FCR, or \"feed_kg\" without one");
@@ -256,13 +287,29 @@ class Reader {
     }
 
     void read_ingredient(const JsonView& item) {
-        item.allow_only({"id",        "name",          "note",
-                         "price",     "supply_kg",     "harvest_cost_per_kg",
-                         "stock_kg",  "keeps_periods", "loss_percent",
-                         "store_kg",  "for",           "min",
-                         "max",       "dry_matter",    "basis",
-                         "nutrients", "category",      "extend",
-                         "scale",     "label",         "recipe"});
+        item.allow_only({"id",
+                         "name",
+                         "note",
+                         "price",
+                         "supply_kg",
+                         "harvest_cost_per_kg",
+                         "stock_kg",
+                         "keeps_periods",
+                         "price_percent",
+                         "supply_percent",
+                         "loss_percent",
+                         "store_kg",
+                         "for",
+                         "min",
+                         "max",
+                         "dry_matter",
+                         "basis",
+                         "nutrients",
+                         "category",
+                         "extend",
+                         "scale",
+                         "label",
+                         "recipe"});
         if (!item.is_object()) return;
         SeasonIngredient one;
         one.place = item.place();
@@ -274,6 +321,8 @@ class Reader {
                   item.has("label") || item.has("recipe");
         one.price = prices(item, one.pack_kg);
         one.supply_kg = numbers(item, "supply_kg", kg_rule);
+        one.price_percent = percent_of(item, "price_percent", "price");
+        one.supply_percent = percent_of(item, "supply_percent", "supply_kg");
         if (const auto cost = read_number(item, "harvest_cost_per_kg", rules::money)) {
             one.harvest_cost_per_kg = *cost;
             if (!item.has("supply_kg"))
@@ -330,7 +379,7 @@ class Reader {
     }
 
     void read_bought(const JsonView& item) {
-        item.allow_only({"name", "for", "price", "note"});
+        item.allow_only({"name", "for", "price", "price_percent", "note"});
         if (!item.is_object()) return;
         SeasonFeed feed;
         if (const auto name = item.required("name")) {
@@ -343,6 +392,7 @@ class Reader {
         item.required("price");
         feed.animals = named_animals(item);
         feed.price = prices(item, feed.pack_kg);
+        feed.price_percent = percent_of(item, "price_percent", "price");
         for (const SeasonAnimals& animals : season_.animals) {
             const bool eats = feed.animals.empty() ||
                               std::find(feed.animals.begin(), feed.animals.end(), animals.name) !=
@@ -496,6 +546,21 @@ SeasonNeed need_of(const Season& season, const Plan& plan, const PlanResult& res
         need.home_feed.push_back(now->home);
     }
     return need;
+}
+
+bool is_uncertain(const Season& season) {
+    const auto wide = [](const Triangular& range) { return range.low < range.high; };
+    return std::any_of(season.animals.begin(), season.animals.end(),
+                       [&](const SeasonAnimals& one) {
+                           return (one.fcr_home && wide(*one.fcr_home)) ||
+                                  (one.fcr_bought && wide(*one.fcr_bought));
+                       }) ||
+           std::any_of(season.ingredients.begin(), season.ingredients.end(),
+                       [&](const SeasonIngredient& one) {
+                           return wide(one.price_percent) || wide(one.supply_percent);
+                       }) ||
+           std::any_of(season.bought_feeds.begin(), season.bought_feeds.end(),
+                       [&](const SeasonFeed& one) { return wide(one.price_percent); });
 }
 
 std::string period_start(const Season& season, std::size_t period) {

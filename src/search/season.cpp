@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numeric>
 #include <utility>
 
@@ -43,11 +44,48 @@ double sum(const std::vector<double>& list) {
     return std::accumulate(list.begin(), list.end(), 0.0);
 }
 
+// The columns and rows of a home feed, of any weight.
+struct FeedPart {
+    std::vector<std::string> columns;
+    std::vector<lp::Row> rows;
+    std::vector<double> makes;
+};
+
+FeedPart feed_part(const job::Job& job) {
+    FeedProgram feed(job, limits::limits_of(job));
+    feed.set_feed(std::nullopt);
+    feed.add_amounts(false);
+    for (std::size_t k = 0; k < feed.limits().size(); ++k) {
+        if (feed.limits()[k].kind != limits::LimitKind::balance) feed.add_limit(k);
+    }
+    FeedPart part;
+    for (const lp::Column& one : feed.program().columns())
+        part.columns.push_back(one.id);
+    part.rows = feed.program().rows();
+    const job::Portion portion(job);
+    for (std::size_t i = 0; i < job.ingredients.size(); ++i)
+        part.makes.push_back(portion.makes(i));
+    return part;
+}
+
+// Those of all feeds of a model, each worked out once.
+using FeedParts = std::map<const job::Job*, FeedPart>;
+
+FeedParts parts_of(const SeasonModel& model) {
+    FeedParts parts;
+    for (const Meal& meal : model.meals) {
+        if (meal.job != nullptr && !parts.contains(meal.job))
+            parts.emplace(meal.job, feed_part(*meal.job));
+    }
+    return parts;
+}
+
 // The program of a season. Columns are in units of the feed that they are for, so that a small
 // animal's feed is worked out as exactly as a large one's.
 class Builder {
   public:
-    Builder(const SeasonModel& model, Aim aim) : model_(model), aim_(aim) {
+    Builder(const SeasonModel& model, const FeedParts& parts, Aim aim)
+        : model_(model), parts_(parts), aim_(aim) {
         for (const Meal& meal : model_.meals)
             unit_ = std::max(unit_, home_unit(meal) / (1 - model_.work.loss));
         if (!(unit_ > 0)) unit_ = 1;
@@ -84,16 +122,11 @@ class Builder {
     // The home feed's limits hold for whatever is weighed in, so that the program of one feed of
     // any weight stands beside the others as it is.
     void add_feed(const Meal& meal, const std::string& name, MealColumns& columns) {
-        FeedProgram feed(*meal.job, limits::limits_of(*meal.job));
-        feed.set_feed(std::nullopt);
-        feed.add_amounts(false);
-        for (std::size_t k = 0; k < feed.limits().size(); ++k) {
-            if (feed.limits()[k].kind != limits::LimitKind::balance) feed.add_limit(k);
-        }
+        const FeedPart& part = parts_.at(meal.job);
         columns.first = program_.columns().size();
-        for (const lp::Column& one : feed.program().columns())
-            column(name + "use " + one.id, 0);
-        for (lp::Row row : feed.program().rows()) {
+        for (const std::string& id : part.columns)
+            column(name + "use " + id, 0);
+        for (lp::Row row : part.rows) {
             row.id.insert(0, name);
             for (lp::Entry& entry : row.entries)
                 entry.column += columns.first;
@@ -106,10 +139,8 @@ class Builder {
             column(name + "home feed",
                    columns.home_unit * (work.cost_per_kg + hour_cost(work.hours_per_kg)));
         lp::Row makes{name + "makes", 0.0, 0.0, {}};
-        const job::Portion portion(*meal.job);
-        for (std::size_t i = 0; i < meal.job->ingredients.size(); ++i) {
-            if (portion.makes(i) != 0)
-                makes.entries.push_back({columns.first + i, portion.makes(i)});
+        for (std::size_t i = 0; i < part.makes.size(); ++i) {
+            if (part.makes[i] != 0) makes.entries.push_back({columns.first + i, part.makes[i]});
         }
         makes.entries.push_back({columns.home, -1.0});
         program_.add_row(std::move(makes));
@@ -242,6 +273,7 @@ class Builder {
     }
 
     const SeasonModel& model_;
+    const FeedParts& parts_;
     Aim aim_;
     double unit_ = 0;  // kg of one unit of what is bought, harvested, stored and dried
     lp::LinearProgram program_;
@@ -288,10 +320,10 @@ lp::Solution handling_least(const Builder& built, const SeasonModel& model,
 class Planner {
   public:
     Planner(const SeasonModel& model, const lp::SolveOptions& options)
-        : model_(model), options_(options) {}
+        : model_(model), parts_(parts_of(model)), options_(options) {}
 
     SeasonPlan plan() {
-        const Builder built(model_, Aim::least_cost);
+        const Builder built(model_, parts_, Aim::least_cost);
         lp::Session session(built.program());
         const lp::Solution free = session.solve(options_);
         if (free.status == lp::Status::infeasible) return least_missing();
@@ -371,7 +403,7 @@ class Planner {
     }
 
     SeasonPlan least_missing() {
-        const Builder built(model_, Aim::least_missing);
+        const Builder built(model_, parts_, Aim::least_missing);
         lp::Session session(built.program());
         const lp::Solution least = session.solve(options_);
         if (!take(built.program(), least)) return std::move(plan_);
@@ -523,6 +555,7 @@ class Planner {
     static constexpr std::size_t most_tried = 200;
 
     const SeasonModel& model_;
+    const FeedParts parts_;
     const lp::SolveOptions& options_;
     SeasonPlan plan_;
 };
@@ -567,6 +600,81 @@ std::vector<std::vector<bool>> can_be_had(std::size_t periods, const std::vector
 
 SeasonPlan plan_season(const SeasonModel& model, const lp::SolveOptions& options) {
     return Planner(model, options).plan();
+}
+
+struct SeasonTurnouts::State {
+    FeedParts parts;
+    const SeasonPlan* plan = nullptr;
+    lp::Basis start;  // of the plan's own program
+};
+
+SeasonTurnouts::SeasonTurnouts(const SeasonModel& model, const SeasonPlan& plan)
+    : state_(std::make_unique<State>()) {
+    state_->parts = parts_of(model);
+    state_->plan = &plan;
+    const Builder built(model, state_->parts, Aim::least_cost);
+    state_->start = lp::solve(built.program()).basis;
+}
+
+SeasonTurnouts::~SeasonTurnouts() = default;
+
+namespace {
+
+// The least cost of what each need can be met by from bags alone.
+std::optional<double> bags_alone(const SeasonModel& model) {
+    double cost = 0;
+    for (const Meal& meal : model.meals) {
+        std::optional<double> least;
+        for (const Bag& bag : meal.bags) {
+            const double one = meal.need / bag.meets * bag.price;
+            if (!least || one < *least) least = one;
+        }
+        if (!least) return std::nullopt;
+        cost += *least;
+    }
+    return cost;
+}
+
+std::optional<double> certified(const lp::LinearProgram& program, const lp::Solution& solution) {
+    const bool holds =
+        solution.status == lp::Status::optimal && lp::certify(program, solution).holds();
+    return holds ? std::optional(solution.objective) : std::nullopt;
+}
+
+}  // namespace
+
+SeasonTurnout SeasonTurnouts::of(const SeasonModel& turned_out,
+                                 const lp::SolveOptions& options) const {
+    const Builder built(turned_out, state_->parts, Aim::least_cost);
+    lp::Session session(built.program());
+    lp::SolveOptions from = options;
+    if (!state_->start.columns.empty()) from.start = &state_->start;
+    SeasonTurnout result;
+    result.all_bought = bags_alone(turned_out);
+    const double equipment = turned_out.work.equipment;
+    const lp::Solution free = session.solve(from);
+    result.best = certified(session.program(), free);
+    if (result.best) *result.best += equipment;
+    if (result.all_bought && (!result.best || *result.all_bought < *result.best))
+        result.best = result.all_bought;
+    const SeasonPlan& plan = *state_->plan;
+    bool made = false;
+    for (std::size_t m = 0; m < turned_out.meals.size(); ++m) {
+        if (turned_out.meals[m].job == nullptr) continue;
+        const MealColumns& columns = built.meals()[m];
+        made = made || plan.meals[m].home_kg > 0;
+        session.set_column_limits(columns.home, 0.0, plan.meals[m].home_kg / columns.home_unit);
+    }
+    for (std::size_t i = 0; i < turned_out.stocks.size(); ++i) {
+        for (std::size_t t = 0; t < turned_out.periods; ++t) {
+            const auto buy = built.stock(i, t).buy;
+            const double kg = plan.stocks[i][t].bought_kg / built.unit();
+            if (buy) session.set_column_limits(*buy, kg, kg);
+        }
+    }
+    result.as_planned = certified(session.program(), session.solve(options));
+    if (result.as_planned && made) *result.as_planned += equipment;
+    return result;
 }
 
 }  // namespace feedwright::search

@@ -6,6 +6,7 @@
 #include "lp/solver.hpp"
 
 #include <cstddef>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -137,5 +138,31 @@ struct SeasonPlan {
 /// are those that leave the least of the needs unmet, each measured by the feed that it takes.
 /// Throws base::DataError as limits::limits_of does.
 SeasonPlan plan_season(const SeasonModel& model, const lp::SolveOptions& options = {});
+
+/// What a season costs when it turns out as `model` says.
+struct SeasonTurnout {
+    std::optional<double> best;        ///< had it been known beforehand
+    std::optional<double> as_planned;  ///< with the plan; empty: not all can be fed
+    std::optional<double> all_bought;
+};
+
+/// Seasons that differ from one another in prices, supplies and what feeds meet alone. To a plan
+/// one keeps so: what it buys of ingredients is bought in its periods, and home feed is made at
+/// most as much as it says; recipes follow what can be harvested, within the limits, and bought
+/// feed fills what is missing.
+class SeasonTurnouts {
+  public:
+    /// `plan` is that of `model` and has a status of optimal.
+    SeasonTurnouts(const SeasonModel& model, const SeasonPlan& plan);
+    ~SeasonTurnouts();
+    SeasonTurnouts(const SeasonTurnouts&) = delete;
+    SeasonTurnouts& operator=(const SeasonTurnouts&) = delete;
+
+    SeasonTurnout of(const SeasonModel& turned_out, const lp::SolveOptions& options = {}) const;
+
+  private:
+    struct State;
+    std::unique_ptr<State> state_;
+};
 
 }  // namespace feedwright::search

@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "base/file.hpp"
 #include "economics/plan.hpp"
+#include "economics/sampling.hpp"
 #include "job/meant.hpp"
 #include "job/portion.hpp"
 #include "limits/limit.hpp"
@@ -14,9 +15,12 @@
 #include "tasks/reading.hpp"
 
 #include <algorithm>
+#include <atomic>
+#include <cstdint>
 #include <map>
 #include <numeric>
 #include <set>
+#include <thread>
 #include <tuple>
 #include <utility>
 
@@ -87,6 +91,8 @@ class Maker {
         problems_.throw_if_any();
         result_.plan = search::plan_season(model_, request_.solve);
         if (!result_.plan.meals.empty()) take_plan();
+        take_income();
+        if (result_.solved() && economics::is_uncertain(season())) try_cases();
         return std::move(result_);
     }
 
@@ -343,7 +349,8 @@ class Maker {
                 meal.animals = g;
                 meal.period = t;
                 meal.need = need.kg;
-                meal.home_meets = need.is_gain && animals.fcr_home ? 1 / *animals.fcr_home : 1;
+                meal.home_meets =
+                    need.is_gain && animals.fcr_home ? 1 / animals.fcr_home->likely : 1;
                 SeasonFed fed;
                 fed.animals = g;
                 fed.period = t;
@@ -356,7 +363,7 @@ class Maker {
                     if (!holds(feed.animals, animals.name) || !feed.price[t]) continue;
                     meal.bags.push_back(
                         {b, *feed.price[t],
-                         need.is_gain && animals.fcr_bought ? 1 / *animals.fcr_bought : 1});
+                         need.is_gain && animals.fcr_bought ? 1 / animals.fcr_bought->likely : 1});
                 }
                 model_.meals.push_back(std::move(meal));
                 result_.fed.push_back(std::move(fed));
@@ -382,7 +389,116 @@ class Maker {
         });
     }
 
+    // ---- ranges
+
+    // The season with numbers drawn from its ranges; each ingredient, feed and FCR by itself, and
+    // one number for the whole season.
+    search::SeasonModel drawn(economics::UniformSource& uniform) const {
+        search::SeasonModel model = model_;
+        const auto factor = [&](const economics::Triangular& range, double of) {
+            if (!(range.low < range.high)) return range.likely / of;
+            return economics::triangular_quantile(range, uniform.next()) / of;
+        };
+        for (std::size_t i = 0; i < model.stocks.size(); ++i) {
+            const economics::SeasonIngredient& one = result_.season.ingredients[i];
+            const double price = factor(one.price_percent, 100);
+            const double supply = factor(one.supply_percent, 100);
+            for (std::optional<double>& each : model.stocks[i].price) {
+                if (each) *each *= price;
+            }
+            for (double& each : model.stocks[i].supply_kg)
+                each *= supply;
+        }
+        std::vector<double> feeds;
+        for (const economics::SeasonFeed& one : result_.season.bought_feeds)
+            feeds.push_back(factor(one.price_percent, 100));
+        std::vector<double> home;
+        std::vector<double> bought;
+        for (const SeasonAnimals& one : result_.season.animals) {
+            home.push_back(one.fcr_home ? factor(*one.fcr_home, one.fcr_home->likely) : 1);
+            bought.push_back(one.fcr_bought ? factor(*one.fcr_bought, one.fcr_bought->likely) : 1);
+        }
+        for (search::Meal& meal : model.meals) {
+            meal.home_meets /= home[meal.animals];
+            for (search::Bag& bag : meal.bags) {
+                bag.meets /= bought[meal.animals];
+                bag.price *= feeds[bag.feed];
+            }
+        }
+        return model;
+    }
+
+    void try_cases() {
+        constexpr std::size_t cases = 1000;
+        constexpr std::uint64_t seed = 20260301;
+        economics::UniformSource uniform(seed);
+        std::vector<search::SeasonModel> models;
+        for (std::size_t k = 0; k < cases; ++k)
+            models.push_back(drawn(uniform));
+        const search::SeasonTurnouts turnouts(model_, result_.plan);
+        std::vector<search::SeasonTurnout> list(cases);
+        // Each case stands by itself, so that the result does not depend on the threads.
+        std::atomic<std::size_t> next = 0;
+        {
+            std::vector<std::jthread> threads;
+            const unsigned count = std::clamp(std::thread::hardware_concurrency(), 1u, 8u);
+            for (unsigned n = 0; n < count; ++n) {
+                threads.emplace_back([&] {
+                    for (std::size_t k = next++; k < cases; k = next++)
+                        list[k] = turnouts.of(models[k], request_.solve);
+                });
+            }
+        }
+        result_.cases = sum_up(list);
+    }
+
+    static SeasonCases sum_up(const std::vector<search::SeasonTurnout>& list) {
+        SeasonCases all;
+        all.cases = list.size();
+        std::vector<double> costs;
+        double pays = 0;
+        double knowing = 0;
+        bool can_buy = true;
+        for (const search::SeasonTurnout& one : list) {
+            can_buy = can_buy && one.all_bought;
+            if (!one.as_planned) continue;
+            costs.push_back(*one.as_planned);
+            if (one.all_bought && *one.as_planned < *one.all_bought) pays += 1;
+            if (one.best) knowing += *one.as_planned - *one.best;
+        }
+        const auto of_all = static_cast<double>(list.size());
+        const auto fed = static_cast<double>(costs.size());
+        if (can_buy) all.pays_percent = 100 * pays / of_all;
+        all.short_percent = 100 * (of_all - fed) / of_all;
+        if (costs.empty()) return all;
+        std::sort(costs.begin(), costs.end());
+        const auto at = [&](double share) {
+            return costs[static_cast<std::size_t>(share * (fed - 1) + 0.5)];
+        };
+        all.low = at(0.05);
+        all.middle = at(0.5);
+        all.high = at(0.95);
+        all.value_of_knowing = std::max(0.0, knowing / fed);
+        return all;
+    }
+
     // ---- the answer
+
+    void take_income() {
+        for (std::size_t g = 0; g < season().animals.size(); ++g) {
+            for (const economics::SeasonSale& sale : season().animals[g].sales) {
+                double amount = 0;
+                for (std::size_t t = 0; t < periods(); ++t)
+                    amount += sale.amount.empty() ? gain_of(g, t) : sale.amount[t];
+                result_.income.push_back(
+                    {season().animals[g].name, sale.name, amount, amount * sale.price});
+            }
+        }
+    }
+
+    double gain_of(std::size_t g, std::size_t t) const {
+        return needs_[g][t].is_gain ? needs_[g][t].kg : 0;
+    }
 
     void take_plan() {
         const double loss = model_.work.loss;

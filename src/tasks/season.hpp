@@ -55,18 +55,48 @@ struct SeasonFed {
     std::vector<std::string> clash;  ///< then, where needs are not met: names of limits that clash
 };
 
+/// What was sold of some animals.
+struct SeasonIncome {
+    std::string animals;
+    std::string name;
+    double amount = 0;
+    double money = 0;
+};
+
+/// How a season with ranges may turn out, in random cases.
+struct SeasonCases {
+    std::size_t cases = 0;
+    /// Cases in which the plan costs less than buying all feed; empty where that is not possible.
+    std::optional<double> pays_percent;
+    double short_percent = 0;  ///< cases in which the plan cannot feed all animals
+    /// Of the others, what the plan costs: 5, 50 and 95 of 100 cost no more.
+    double low = 0;
+    double middle = 0;
+    double high = 0;
+    /// What knowing the numbers beforehand would save, on average.
+    double value_of_knowing = 0;
+};
+
 struct SeasonOf {
     economics::Season season;
     std::vector<job::Choice> ingredients;    ///< of the season, in its order, with their ids
     search::SeasonPlan plan;                 ///< its stocks are in that order
     std::vector<SeasonFed> fed;              ///< by animals, then by period
     std::optional<limits::Verdict> verdict;  ///< the worst of the mixes; empty where none has one
+    std::vector<SeasonIncome> income;
+    std::optional<SeasonCases> cases;  ///< where there are ranges and a plan
     std::vector<limits::CautionResult> cautions;
     std::vector<job::Note> notes;
     std::optional<double> finished_moisture;
     bool moisture_assumed = false;
     std::vector<std::string> inputs;
 
+    double total_income() const {
+        double sum = 0;
+        for (const SeasonIncome& one : income)
+            sum += one.money;
+        return sum;
+    }
     bool solved() const { return plan.status == lp::Status::optimal; }
 };
 

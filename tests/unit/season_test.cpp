@@ -328,6 +328,73 @@ TEST_CASE("season: a price may be for a pack, and none in some periods") {
     CHECK(result.plan.stocks[0][0].stored_kg == Approx(10));
 }
 
+TEST_CASE("season: with a range on the harvest, bags fill what is missing") {
+    // 10 kg a period of what costs nothing, at 50 to 150 %; a kg from the bag costs 1.
+    const auto result = season(text_of(
+        "1",
+        R"({"name": "hens", "feed_kg": 10, "limits": [{"nutrient": "crude_protein", "min": 5}]})",
+        R"({"id": "aa", "supply_kg": 10, "supply_percent": [50, 100, 150], "dry_matter": 90,
+            "nutrients": {"crude_protein": 10}})",
+        R"("bought_feeds": [{"name": "bag", "price": 1}])"));
+    REQUIRE(result.cases);
+    CHECK(result.cases->cases == 1000);
+    CHECK(*result.cases->pays_percent == 100);
+    CHECK(result.cases->short_percent == 0);
+    CHECK(result.cases->low == Approx(0).margin(1e-6));
+    // 5 of 100 harvests are below 50 + sqrt(0.05 x 100 x 50) = 65.8 %; of 1,000 cases that is known
+    // to 2 %.
+    CHECK(result.cases->high == Approx(3.42).margin(0.2));
+    // Recipes follow the harvest, so nothing could have been done better.
+    CHECK(result.cases->value_of_knowing == Approx(0).margin(1e-6));
+}
+
+TEST_CASE("season: the chance that making pays is that of the FCR below where it does") {
+    // 2 kg of home feed at 0.36 for 1 kg of gain, or 1.5 kg from the bag at 0.5. What was bought
+    // for the home feed is paid; where its FCR is f, it makes 2 / f of the gain and the bag the
+    // rest. 0.72 + (1 - 2 / f) 0.75 < 0.75 for f < 2.0833: 38.8 of 100 cases of [1, 2, 4].
+    const auto result = season(
+        text_of("1", R"({"name": "fish", "gain_kg": 1, "fcr_home": [1, 2, 4], "fcr_bought": 1.5,
+                 "limits": [{"nutrient": "crude_protein", "min": 16}]})",
+                grain + "," + cake, R"("bought_feeds": [{"name": "bag", "price": 0.5}])"));
+    REQUIRE(result.cases);
+    CHECK(result.plan.cost.total() == Approx(0.72));
+    // Four times the standard error of 1,000 cases.
+    CHECK(*result.cases->pays_percent == Approx(38.77).margin(6.2));
+    CHECK(result.cases->value_of_knowing > 0);
+}
+
+TEST_CASE("season: without ranges there are no cases, and ranges are of what is written") {
+    CHECK_FALSE(season(text_of("1", hens, grain + "," + cake)).cases);
+    CHECK_THAT(problem(text_of("1", hens,
+                               R"({"id": "maize", "price": 1, "price_percent": [50, 90, 120]})")),
+               Catch::Contains("[low, 100, high]"));
+    CHECK_THAT(problem(text_of("1", hens,
+                               R"({"id": "maize", "price": 1, "supply_percent": [50, 100, 120]})")),
+               Catch::Contains("a range and no \"supply_kg\""));
+}
+
+TEST_CASE("season: what is sold less the cost is the margin over feed") {
+    const auto result = season(text_of(
+        "2",
+        R"({"name": "hens", "feed_kg": 10, "limits": [{"nutrient": "crude_protein", "min": 16}],
+            "sells": [{"name": "eggs", "amount": [50, 60], "price": 0.2}]},
+           {"name": "fish", "gain_kg": 3, "fcr_home": 2, "limits": [{"nutrient": "crude_protein", "min": 16}],
+            "sells": [{"name": "fish", "price": 2}]})",
+        grain + "," + cake));
+    REQUIRE(result.income.size() == 2);
+    CHECK(result.income[0].money == Approx(22));
+    CHECK(result.income[1].amount == Approx(6));
+    CHECK(result.income[1].money == Approx(12));
+    const report::Run run{"feedwright", {}, {}, false};
+    CHECK_THAT(report::season_json(result, run), Catch::Contains("\"margin_over_feed\""));
+    const std::string text = document::render_text(report::season_document(result, run));
+    CHECK_THAT(text, Catch::Contains("Margin over feed: 22.48"));
+    CHECK_THAT(problem(text_of("1", R"({"name": "a", "feed_kg": 1, "home_feed": false,
+                                        "sells": [{"name": "eggs", "price": 1}]})",
+                               grain)),
+               Catch::Contains("no \"amount\""));
+}
+
 TEST_CASE("season: twelve periods, three kinds of animals and 25 ingredients are fast") {
     std::string list;
     const std::vector<std::string> ids{"maize",

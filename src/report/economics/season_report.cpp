@@ -409,6 +409,73 @@ void add_cost(Document& document, const SeasonOf& r) {
     document.blocks.push_back(Heading{""});
 }
 
+// "Sold: fish 120.00 and eggs 540.00 USD"
+void add_income(Document& document, const SeasonOf& r) {
+    if (r.income.empty()) return;
+    Facts facts;
+    facts.key = "income";
+    std::vector<std::string> words;
+    for (const tasks::SeasonIncome& one : r.income) {
+        const std::string name = fmt::format("{} ({})", one.name, one.animals);
+        facts.items.emplace_back(name, Cell{money(one.money, r.season.currency, 2), one.money});
+        words.push_back(fmt::format("{} {}", name, money(one.money, r.season.currency, 2)));
+    }
+    const double margin = r.total_income() - r.plan.cost.total();
+    facts.items.emplace_back("margin over feed", Cell{money(margin, r.season.currency, 2), margin});
+    document.blocks.push_back(Heading{"", Depth::brief, "cost"});
+    document.blocks.push_back(
+        Paragraph{fmt::format("Sold: {}. Margin over feed: {}.", base::join_words(words),
+                              money(margin, r.season.currency, 2)),
+                  margin < 0 ? Tone::warn : Tone::plain});
+    document.blocks.push_back(Heading{"Income", Depth::full, "cost"});
+    document.blocks.push_back(std::move(facts));
+    document.blocks.push_back(Heading{""});
+}
+
+void add_cases(Document& document, const SeasonOf& r) {
+    if (!r.cases) return;
+    const tasks::SeasonCases& all = *r.cases;
+    const std::string& currency = r.season.currency;
+    document.blocks.push_back(Heading{"How sure this is"});
+    Bullets list;
+    if (all.pays_percent)
+        list.items.push_back(
+            {fmt::format("Chance that this plan costs less than buying all feed: {} %.",
+                         base::compact(*all.pays_percent, 3)),
+             Tone::plain});
+    if (all.short_percent > 0)
+        list.items.push_back({fmt::format("In {} % of the cases the plan cannot feed all animals.",
+                                          base::compact(all.short_percent, 3)),
+                              Tone::warn});
+    if (all.short_percent < 100)
+        list.items.push_back(
+            {fmt::format("With this plan the season costs {} to {} (5 to 95 of 100 cases). To know "
+                         "all numbers beforehand would save {} on average.",
+                         base::fixed(all.low, 2), money(all.high, currency, 2),
+                         money(all.value_of_knowing, currency, 2)),
+             Tone::plain});
+    document.blocks.push_back(std::move(list));
+    document.blocks.push_back(Paragraph{
+        fmt::format("From {} random cases within your ranges. What the plan buys is bought, home "
+                    "feed is made at most as planned, and bought feed fills what is missing.",
+                    all.cases),
+        Tone::quiet});
+    Table table;
+    table.key = "cases";
+    table.data_only = true;
+    table.columns = {{"", Align::right, "cases"},           {"", Align::right, "pays_percent"},
+                     {"", Align::right, "short_percent"},   {"", Align::right, "cost_low"},
+                     {"", Align::right, "cost_middle"},     {"", Align::right, "cost_high"},
+                     {"", Align::right, "value_of_knowing"}};
+    table.rows = {{number_cell(static_cast<double>(all.cases), 0),
+                   all.pays_percent ? number_cell(*all.pays_percent, 1) : Cell{},
+                   number_cell(all.short_percent, 1), number_cell(all.low, 2),
+                   number_cell(all.middle, 2), number_cell(all.high, 2),
+                   number_cell(all.value_of_knowing, 2)}};
+    document.blocks.push_back(std::move(table));
+    document.blocks.push_back(Heading{""});
+}
+
 // ---- what is scarce
 
 // "harvest of duckweed, fresh"
@@ -694,9 +761,10 @@ std::string making_in_short(const SeasonOf& r) {
         batches =
             fmt::format(" ({})", count_of(static_cast<std::size_t>(count), "batch", "batches"));
     }
-    return fmt::format("Make feed in {}, at most {}{} and {} hours a period.",
-                       in_periods(above_zero_in(weighed_in)), kg(most_kg), batches,
-                       base::compact(most_hours, 2));
+    const std::string hours =
+        most_hours > 0 ? fmt::format(" and {} hours", base::compact(most_hours, 2)) : "";
+    return fmt::format("Make feed in {}, at most {}{}{} a period.",
+                       in_periods(above_zero_in(weighed_in)), kg(most_kg), batches, hours);
 }
 
 void add_making(Document& document, const SeasonOf& r) {
@@ -822,6 +890,7 @@ void add_recipes(Document& document, const SeasonOf& r, const std::vector<Recipe
         which.items.push_back({making_in_short(r), Tone::plain});
         document.blocks.push_back(std::move(which));
         document.blocks.push_back(table_of_some(0, recipes.size()));
+        document.blocks.push_back(Heading{""});
     } else {
         document.blocks.push_back(
             Heading{"When to make feed, and by which recipe", Depth::brief, "recipes"});
@@ -919,17 +988,20 @@ void add_rest(Document& document, const SeasonOf& r) {
         document.blocks.push_back(
             Paragraph{fmt::format("Not counted: {}.", base::join_words(left_out)), Tone::warn});
     document.blocks.push_back(Heading{"Proof", Depth::full, "cost"});
-    document.blocks.push_back(Paragraph{
-        fmt::format("No plan costs less. Largest violation of a limit {}, of a multiplier {}, gap "
-                    "between cost and bound {}, all relative.{}",
-                    base::significant(r.plan.proof.primal_residual, 2),
-                    base::significant(r.plan.proof.dual_residual, 2),
-                    base::significant(r.plan.proof.duality_gap, 2),
-                    making && !making->equipment.empty()
-                        ? " The season was solved with and without the equipment, so that choice "
-                          "has no gap."
-                        : ""),
-        Tone::quiet});
+    Facts proof;
+    proof.key = "proof";
+    const auto add = [&](std::string name, double value) {
+        proof.items.emplace_back(std::move(name), Cell{fmt::format("{:.1e}", value), value});
+    };
+    add("primal residual", r.plan.proof.primal_residual);
+    add("dual residual", r.plan.proof.dual_residual);
+    add("duality gap", r.plan.proof.duality_gap);
+    document.blocks.push_back(std::move(proof));
+    if (making && !making->equipment.empty())
+        document.blocks.push_back(
+            Paragraph{"The season was solved with and without the equipment, so that this choice "
+                      "leaves no gap.",
+                      Tone::quiet});
 }
 
 // ---- fields
@@ -1048,6 +1120,23 @@ const Format<SeasonOf>& season_format() {
         {"work", &search::SeasonCost::work, from_zero},
         {"equipment", &search::SeasonCost::equipment, from_zero},
         {"bought_feed", &search::SeasonCost::bought_feed, from_zero}};
+    static const Fields<tasks::SeasonIncome> income_list{
+        {"animals", &tasks::SeasonIncome::animals},
+        {"name", &tasks::SeasonIncome::name},
+        {"amount", &tasks::SeasonIncome::amount, from_zero},
+        {"money", &tasks::SeasonIncome::money, from_zero}};
+    static const Fields<tasks::SeasonCases> cases_list{
+        {"cases", [](const tasks::SeasonCases& of) { return static_cast<int>(of.cases); },
+         from_zero},
+        {"pays_percent", &tasks::SeasonCases::pays_percent, share,
+         "of cases in which the plan costs less than buying all feed"},
+        {"short_percent", &tasks::SeasonCases::short_percent, share,
+         "of cases in which the plan cannot feed all animals"},
+        {"cost_low", &tasks::SeasonCases::low, from_zero, "of the plan; 5 of 100 cases cost less"},
+        {"cost_middle", &tasks::SeasonCases::middle, from_zero},
+        {"cost_high", &tasks::SeasonCases::high, from_zero, "95 of 100 cases cost less"},
+        {"value_of_knowing", &tasks::SeasonCases::value_of_knowing, from_zero,
+         "what knowing the numbers beforehand would save, on average"}};
     static const Fields<lp::Certificate> proof_list{
         {"primal_residual", &lp::Certificate::primal_residual, from_zero},
         {"dual_residual", &lp::Certificate::dual_residual, from_zero},
@@ -1082,6 +1171,12 @@ const Format<SeasonOf>& season_format() {
                    return Compared{of.plan.all_bought, of.plan.all_home};
                }),
           compare_list, "the least cost when all feed is bought, or made at home"},
+         {"income", if_any(&SeasonOf::income), income_list, "what is sold of the animals"},
+         {"margin_over_feed",
+          when([](const SeasonOf& of) { return of.solved() && !of.income.empty(); },
+               [](const SeasonOf& of) { return of.total_income() - of.plan.cost.total(); }),
+          anything, "income less the cost of the season"},
+         {"uncertainty", &SeasonOf::cases, cases_list, "in random cases within the ranges"},
          {"cautions", [](const SeasonOf& of) { return of.cautions; }, caution_fields()},
          {"proof", [](const SeasonOf& of) { return of.plan.proof; }, proof_list}},
         {"cost"}};
@@ -1117,6 +1212,8 @@ Document season_document(const SeasonOf& result, const Run&) {
     add_cautions(document, r.cautions);
     add_schedule(document, r, recipes);
     add_cost(document, r);
+    add_income(document, r);
+    add_cases(document, r);
     add_worth(document, r);
     add_stores(document, r);
     add_shopping(document, r);
