@@ -184,6 +184,58 @@ TEST_CASE("cli: make-or-buy in one line is the venture of a file") {
     }
 }
 
+TEST_CASE("cli: a season in one line is the season of a file") {
+    const test::TempFolder folder;
+    const std::string prices =
+        folder.write("prices.csv",
+                     "ingredient,price\nmaize,0.3\nsoybean-meal-44,0.6\n"
+                     "oyster-shell,0.3\ndicalcium-phosphate-dihydrate,1.2\n"
+                     "soybean-oil,1.4\nsalt,0.4\ndl-methionine,8\npremix-layer,5\n");
+    const std::string file = folder.file("season.json");
+    const Words line{"season",
+                     "--for",
+                     "laying-hen/lay",
+                     "--feed",
+                     "80,90",
+                     "--periods",
+                     "2",
+                     "--prices",
+                     prices,
+                     "--harvest",
+                     "black-soldier-fly-fresh=10,0",
+                     "--bag",
+                     "21 per 50 lb",
+                     "--hours",
+                     "5",
+                     "--hours-per-kg",
+                     "0.1",
+                     "--hour-value",
+                     "2",
+                     "--equipment",
+                     "5",
+                     "--currency",
+                     "USD"};
+    Words saving = line;
+    saving.insert(saving.end(), {"--save", file});
+    const ProgramResult saved = run(saving);
+    INFO(saved.errors);
+    REQUIRE(saved.exit_code == 0);
+    CHECK(saved.output == printed({"season", file}));
+    CHECK(saved.output.find("work") != std::string::npos);
+    for (const Words& wrong : {Words{"season"}, Words{"season", file, "--hours", "3"},
+                               Words{"season", "--for", "laying-hen/lay", "--feed", "80", "--gain",
+                                     "3", "--periods", "2", "--prices", prices},
+                               Words{"season", "--for", "laying-hen/lay", "--feed", "nan",
+                                     "--periods", "2", "--prices", prices},
+                               Words{"season", "--for", "laying-hen/lay", "--gain", "8",
+                                     "--periods", "2", "--prices", prices}}) {
+        const ProgramResult result = run(wrong);
+        INFO(result.errors);
+        CHECK(result.exit_code == 2);
+        CHECK(result.output.empty());
+    }
+}
+
 TEST_CASE("cli: a trial is designed in one line, with prices of a list or beside the names") {
     const test::TempFolder folder;
     std::string prices = "ingredient,price\n";
