@@ -63,6 +63,7 @@ struct SeasonIngredient {
     std::optional<int> keeps_periods;  ///< empty: without end
     double loss_percent = 0;           ///< of what is in store, a period
     std::optional<double> store_kg;    ///< room; empty: without end
+    double store_cost_per_kg = 0;      ///< for what is in store at the end of a period
     std::vector<std::string> animals;  ///< names of those it is for; empty: all
 };
 

@@ -295,6 +295,7 @@ class Reader {
                          "harvest_cost_per_kg",
                          "stock_kg",
                          "keeps_periods",
+                         "store_cost_per_kg",
                          "price_percent",
                          "supply_percent",
                          "loss_percent",
@@ -332,6 +333,7 @@ class Reader {
         }
         one.stock_kg = read_number(item, "stock_kg", kg_rule).value_or(0);
         one.store_kg = read_number(item, "store_kg", kg_rule);
+        one.store_cost_per_kg = read_number(item, "store_cost_per_kg", rules::money).value_or(0);
         one.loss_percent = read_number(item, "loss_percent", rules::loss).value_or(0);
         if (const auto keeps = item.number_within("keeps_periods", 0, most_periods, "periods")) {
             if (*keeps != std::floor(*keeps))

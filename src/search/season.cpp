@@ -185,7 +185,7 @@ class Builder {
                 const bool keeps = stock.keeps_periods.value_or(1) > 0;
                 if (t + 1 < model_.periods && keeps && stock.store_kg.value_or(1) > 0)
                     columns.store =
-                        column("store " + name, 0,
+                        column("store " + name, unit_ * stock.store_cost_per_kg,
                                stock.store_kg ? Number(*stock.store_kg / unit_) : Number());
             }
         }
@@ -467,12 +467,12 @@ class Planner {
                 if (columns.buy) cost.ingredients += row.bought_kg * *stock.price[t];
                 cost.harvest += row.harvested_kg * stock.harvest_cost_per_kg;
             }
-            keep(i);
+            keep(built, x, i);
         }
     }
 
     // All that can be kept is kept, and the rest lost: the program asks only that there is enough.
-    void keep(std::size_t i) {
+    void keep(const Builder& built, const std::vector<double>& x, std::size_t i) {
         const Stocked& stock = model_.stocks[i];
         std::vector<StockRow>& rows = plan_.stocks[i];
         std::vector<double> inflow;
@@ -490,6 +490,11 @@ class Planner {
                                                    row.harvested_kg + row.dried_kg - row.used_kg);
             double most = there;
             if (stock.store_kg) most = std::min(most, *stock.store_kg);
+            // Where that costs something, only what is wanted later.
+            if (stock.store_cost_per_kg > 0) {
+                const auto store = built.stock(i, t).store;
+                most = std::min(most, store ? kg(x[*store], built.unit()) : 0);
+            }
             if (stock.keeps_periods) {
                 const auto keeps = static_cast<std::size_t>(*stock.keeps_periods);
                 double recent = keeps >= t + 2 ? stock.stock_kg : 0;
@@ -500,6 +505,7 @@ class Planner {
             // What rounding leaves over is nothing.
             const double moved = before + inflow.back() + row.used_kg + std::abs(row.dried_kg);
             row.stored_kg = most > nothing * moved ? most : 0;
+            plan_.cost.storage += row.stored_kg * stock.store_cost_per_kg;
             const double lost = before + row.bought_kg + row.harvested_kg + row.dried_kg -
                                 row.used_kg - row.stored_kg;
             row.lost_kg = lost > nothing * moved ? lost : 0;

@@ -25,6 +25,7 @@ struct Stocked {
     std::optional<int> keeps_periods;  ///< how long it can be stored; empty: without end
     double loss = 0;                   ///< share of what is in store that is lost in a period
     std::optional<double> store_kg;    ///< the most that can be in store at the end of a period
+    double store_cost_per_kg = 0;      ///< for what is in store at the end of a period
 };
 
 /// Drying one ingredient makes another.
@@ -98,13 +99,14 @@ struct StockRow {
 struct SeasonCost {
     double ingredients = 0;
     double harvest = 0;
+    double storage = 0;
     double drying = 0;  ///< without hours
     double making = 0;  ///< likewise
     double work = 0;    ///< hours at their value
     double bought_feed = 0;
     double equipment = 0;
     double total() const {
-        return ingredients + harvest + drying + making + work + bought_feed + equipment;
+        return ingredients + harvest + storage + drying + making + work + bought_feed + equipment;
     }
 };
 

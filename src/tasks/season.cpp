@@ -248,7 +248,7 @@ class Maker {
             const economics::SeasonIngredient& one = season().ingredients[i];
             model_.stocks.push_back({ids_[i], one.price, one.supply_kg, one.harvest_cost_per_kg,
                                      one.stock_kg, one.keeps_periods, one.loss_percent / 100,
-                                     one.store_kg});
+                                     one.store_kg, one.store_cost_per_kg});
         }
         for (const economics::SeasonDrying& one : season().drying)
             add_drying(one);

@@ -44,6 +44,7 @@ struct Ingredient {
     std::optional<int> keeps;
     double loss_percent = 0;
     std::optional<double> store;
+    double store_cost = 0;
     std::optional<double> max_percent;
 };
 
@@ -119,6 +120,7 @@ Case random_case(Random& random) {
         if (chance(0.5)) one.keeps = static_cast<int>(4 * random.uniform(0, 1));
         if (chance(0.5)) one.loss_percent = number(0, 20);
         if (chance(0.4)) one.store = number(0, 60);
+        if (chance(0.3)) one.store_cost = number(0, 0.1);
         if (chance(0.3)) one.max_percent = number(5, 60);
         c.ingredients.push_back(one);
     }
@@ -211,6 +213,7 @@ std::string text_of(const Case& c) {
             fmt::format(", \"stock_kg\": {}, \"loss_percent\": {}", one.stock, one.loss_percent);
         if (one.keeps) text += fmt::format(", \"keeps_periods\": {}", *one.keeps);
         if (one.store) text += fmt::format(", \"store_kg\": {}", *one.store);
+        if (one.store_cost > 0) text += fmt::format(", \"store_cost_per_kg\": {}", one.store_cost);
         if (one.max_percent) text += fmt::format(", \"max\": {}", *one.max_percent);
         text += '}';
     }
@@ -254,7 +257,7 @@ class Oracle {
                 buy_[{i, t}] =
                     column(one.price.empty() ? 0 : one.price[t], one.price.empty() ? 0 : 1e9);
                 harvest_[{i, t}] = column(one.harvest_cost, one.supply.empty() ? 0 : one.supply[t]);
-                store_[{i, t}] = column(0, one.store.value_or(1e9));
+                store_[{i, t}] = column(one.store_cost, one.store.value_or(1e9));
             }
         }
         for (std::size_t d = 0; d < c.drying.size(); ++d) {
@@ -529,7 +532,7 @@ void check_plan(const Case& c, const base::JsonValue& result) {
                 CHECK(at_least(recent, stored, size));
             }
             if (!one.price.empty()) cost += bought * one.price[t];
-            cost += harvested * one.harvest_cost;
+            cost += harvested * one.harvest_cost + stored * one.store_cost;
             before = stored;
         }
     }

@@ -395,6 +395,60 @@ TEST_CASE("season: what is sold less the cost is the margin over feed") {
                Catch::Contains("no \"amount\""));
 }
 
+TEST_CASE("season: what is in store may cost something, and is then no more than is wanted") {
+    const auto result = season(text_of(
+        "3",
+        R"({"name": "hens", "feed_kg": [2, 2, 0], "limits": [{"nutrient": "crude_protein", "min": 5}]})",
+        R"({"id": "aa", "stock_kg": 10, "store_cost_per_kg": 0.1, "dry_matter": 90,
+            "nutrients": {"crude_protein": 10}})"));
+    REQUIRE(result.solved());
+    CHECK(result.plan.cost.total() == Approx(0.2));
+    CHECK(result.plan.stocks[0][0].stored_kg == Approx(2));
+    CHECK(result.plan.stocks[0][0].lost_kg == Approx(6));
+    CHECK(result.plan.stocks[0][1].stored_kg == 0);
+}
+
+// H. P. Williams, Model Building in Mathematical Programming, "Food Manufacture 1", as printed in
+// SAS/OR User's Guide: Mathematical Programming Examples, example 1
+// (support.sas.com/documentation/cdl/en/ormpex/66104/HTML/default/ormpex_ex1_sect001.htm). Its
+// profit, 107842.59259, is printed in the documentation of Model.solve of sasoptpy, the same
+// publisher's package. Tons are kg here, pounds the currency. 200 t of vegetable oils and 250 t of
+// others are all that can be refined in a month: 450 t are sold, at most 200/450 of them vegetable
+// and 250/450 others. The final stock of 500 t of each oil is a need of June, and its storage in
+// June, 5 a ton, is added.
+TEST_CASE("season: a published plan of buying, storing and blending over six months") {
+    const std::vector<std::string> oils{"veg1", "veg2", "oil1", "oil2", "oil3"};
+    const std::vector<double> hardness{8.8, 6.1, 2.0, 4.2, 5.0};
+    const std::vector<std::string> prices{
+        "110, 130, 110, 120, 100, 90", "120, 130, 140, 110, 120, 100",
+        "130, 110, 130, 120, 150, 140", "110, 90, 100, 120, 110, 80",
+        "115, 115, 95, 125, 105, 135"};
+    std::string animals = fmt::format(
+        R"({{"name": "product", "feed_kg": 450, "limits": [{{"nutrient": "hardness", "min": 3, "max": 6}},
+            {{"nutrient": "vegetable", "max": {}}}, {{"nutrient": "other", "max": {}}}]}})",
+        100 * 200 / 450.0, 100 * 250 / 450.0);
+    std::string ingredients;
+    for (std::size_t i = 0; i < oils.size(); ++i) {
+        animals += fmt::format(
+            R"(, {{"name": "final {0}", "feed_kg": [0, 0, 0, 0, 0, 500],
+                  "limits": [{{"nutrient": "hardness", "min": 0}}]}})",
+            oils[i]);
+        ingredients += fmt::format(
+            R"({0}{{"id": "{1}", "dry_matter": 100, "price": [{2}], "stock_kg": 500, "store_kg": 1000,
+                    "store_cost_per_kg": 5, "for": ["product", "final {1}"],
+                    "nutrients": {{"hardness": {3}, "vegetable": {4}, "other": {5}}}}})",
+            i > 0 ? ", " : "", oils[i], prices[i], hardness[i], i < 2 ? 100 : 0, i < 2 ? 0 : 100);
+    }
+    const auto result =
+        season(text_of("6", animals, ingredients,
+                       R"("nutrients": [{"id": "hardness", "name": "hardness", "unit": "%"},
+                         {"id": "vegetable", "name": "vegetable oils", "unit": "%"},
+                         {"id": "other", "name": "other oils", "unit": "%"}])"));
+    REQUIRE(result.solved());
+    const double profit = 150 * 6 * 450 - result.plan.cost.total() - 5 * 5 * 500;
+    CHECK(profit == Approx(107842.59259).margin(0.000005));
+}
+
 TEST_CASE("season: twelve periods, three kinds of animals and 25 ingredients are fast") {
     std::string list;
     const std::vector<std::string> ids{"maize",

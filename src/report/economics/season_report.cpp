@@ -393,6 +393,7 @@ void add_cost(Document& document, const SeasonOf& r) {
     };
     part("ingredients", cost.ingredients);
     part("harvest", cost.harvest);
+    part("storage", cost.storage);
     part("drying", cost.drying);
     part("making", cost.making);
     part("hours of work", cost.work);
@@ -1115,6 +1116,7 @@ const Format<SeasonOf>& season_format() {
     static const Fields<search::SeasonCost> cost_list{
         {"ingredients", &search::SeasonCost::ingredients, from_zero},
         {"harvest", &search::SeasonCost::harvest, from_zero},
+        {"storage", &search::SeasonCost::storage, from_zero},
         {"drying", &search::SeasonCost::drying, from_zero},
         {"making", &search::SeasonCost::making, from_zero},
         {"work", &search::SeasonCost::work, from_zero},
