@@ -194,6 +194,8 @@ class Maker {
         economics::PlanContext known;
         known.profile = species_of_plan(plan.species, animals.plan_file, "/profile", library_);
         const economics::PlanResult worked_out = economics::work_out(plan, known);
+        if (worked_out.growth_caution)
+            result_.growth_cautions.push_back({animals.name, *worked_out.growth_caution});
         const bool by_gain = animals.fcr_home || animals.fcr_bought;
         const economics::SeasonNeed need =
             economics::need_of(season(), plan, worked_out, known.profile, by_gain);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "catalog/library.hpp"
+#include "economics/plan.hpp"
 #include "economics/season.hpp"
 #include "job/job.hpp"
 #include "limits/assessment.hpp"
@@ -77,6 +78,12 @@ struct SeasonCases {
     double value_of_knowing = 0;
 };
 
+/// A plan whose growth does not follow the water.
+struct SeasonGrowth {
+    std::string animals;
+    economics::GrowthCaution caution;
+};
+
 struct SeasonOf {
     economics::Season season;
     std::vector<job::Choice> ingredients;    ///< of the season, in its order, with their ids
@@ -85,6 +92,7 @@ struct SeasonOf {
     std::optional<limits::Verdict> verdict;  ///< the worst of the mixes; empty where none has one
     std::vector<SeasonIncome> income;
     std::optional<SeasonCases> cases;  ///< where there are ranges and a plan
+    std::vector<SeasonGrowth> growth_cautions;
     std::vector<limits::CautionResult> cautions;
     std::vector<job::Note> notes;
     std::optional<double> finished_moisture;

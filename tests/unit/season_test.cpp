@@ -373,6 +373,22 @@ TEST_CASE("season: without ranges there are no cases, and ranges are of what is 
                Catch::Contains("a range and no \"supply_kg\""));
 }
 
+TEST_CASE("season: a plan in water that is too cold for its growth is said first") {
+    test::TempFolder folder;
+    const std::string plan = folder.write(
+        "plan.json", R"({"format": "feedwright-plan/1", "profile": "nile-tilapia", "number": 100,
+            "start_g": 40, "days": 60, "survival_percent": 95, "temperature": 19,
+            "growth": {"sgr": 1}, "fcr": 1.6})");
+    const auto result =
+        season(text_of("2", R"({"name": "tank", "plan": ")" + plan + R"(", "home_feed": false})",
+                       grain, R"("bought_feeds": [{"name": "bag", "price": 1}])"));
+    REQUIRE(result.growth_cautions.size() == 1);
+    CHECK(result.growth_cautions[0].animals == "tank");
+    const report::Run run{"feedwright", {}, {}, false};
+    const std::string text = document::render_text(report::season_document(result, run));
+    CHECK(text.find("Tank: No forecast") < text.find("Buy all feed"));
+}
+
 TEST_CASE("season: what is sold less the cost is the margin over feed") {
     const auto result = season(text_of(
         "2",

@@ -3,6 +3,7 @@
 
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "report/economics/economics_words.hpp"
 #include "report/fields.hpp"
 #include "report/json_sections.hpp"
 #include "report/notes.hpp"
@@ -13,6 +14,7 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numeric>
 #include <optional>
@@ -657,6 +659,46 @@ void add_stores(Document& document, const SeasonOf& r) {
     document.blocks.push_back(Heading{""});
 }
 
+// ---- pictures
+
+// What of each kind of feed each of the animals get.
+BarPlot feed_bars(const SeasonOf& r) {
+    BarPlot plot{"Feed of each period, kg", {}, 0, true};
+    for (const SeasonFed& fed : r.fed) {
+        const std::string of = fmt::format("{}, period {}", animals(r, fed), fed.period + 1);
+        const auto add = [&](const std::string& what, double value) {
+            if (value > 0)
+                plot.bars.push_back({fmt::format("{}, {}", of, what), 0, value, kg(value)});
+        };
+        add("made at home", fed.home_kg);
+        add("bought", bought_kg(fed));
+    }
+    return plot;
+}
+
+// What is kept, the most first; a picture of more than a few lines cannot be read.
+LinePlot stock_lines_plot(const SeasonOf& r) {
+    constexpr std::array marks{'*', 'o', '+', 'x', '#'};
+    std::vector<std::pair<double, std::size_t>> most;
+    for (std::size_t i = 0; i < r.plan.stocks.size(); ++i) {
+        const auto stored = of_each(r.plan.stocks[i], &StockRow::stored_kg);
+        if (any(stored)) most.emplace_back(-*std::max_element(stored.begin(), stored.end()), i);
+    }
+    if (most.empty() || r.season.periods < 2) return {};
+    std::sort(most.begin(), most.end());
+    LinePlot plot{{}, {}, true};
+    plot.axes.x_label = "period";
+    plot.axes.y_label = "in store at the end of the period, kg";
+    for (std::size_t k = 0; k < most.size() && k < marks.size(); ++k) {
+        document::Series series{r.ingredients[most[k].second].name, {}, marks[k], true};
+        const auto stored = of_each(r.plan.stocks[most[k].second], &StockRow::stored_kg);
+        for (std::size_t t = 0; t < stored.size(); ++t)
+            series.points.push_back({static_cast<double>(t + 1), stored[t], {}});
+        plot.series.push_back(std::move(series));
+    }
+    return plot;
+}
+
 // ---- what to buy and when to make feed
 
 struct Purchase {
@@ -1103,6 +1145,13 @@ std::vector<FedRow> fed_rows(const SeasonOf& r) {
     return list;
 }
 
+std::vector<std::string> growth_sentences(const SeasonOf& r) {
+    std::vector<std::string> list;
+    for (const tasks::SeasonGrowth& one : r.growth_cautions)
+        list.push_back(fmt::format("{}: {}.", capitalised(one.animals), sentence(one.caution)));
+    return list;
+}
+
 const Format<SeasonOf>& season_format() {
     static const Fields<WorthRow> worth_list{
         {"what", &WorthRow::what, anything, "supply, store or hours"},
@@ -1163,6 +1212,8 @@ const Format<SeasonOf>& season_format() {
           },
           anything, "the worst of the home feeds"},
          {"notes", if_any([](const SeasonOf& of) { return sentences(of.notes); })},
+         {"growth_cautions", if_any(growth_sentences), anything,
+          "of plans whose growth does not follow the water"},
          {"finished_moisture", &SeasonOf::finished_moisture, share, "of home feed, percent"},
          {"feeds", fed_rows, fed_fields()},
          {"stock", stock_lines, stock_fields()},
@@ -1198,6 +1249,8 @@ Document season_document(const SeasonOf& result, const Run&) {
     add_note(document, r.season.note);
     for (const std::string& note : sentences(r.notes))
         document.blocks.push_back(Paragraph{note, Tone::warn});
+    for (const std::string& text : growth_sentences(r))
+        document.blocks.push_back(Paragraph{text, Tone::warn});
     if (r.plan.status == lp::Status::infeasible) {
         add_missing(document, r);
         return document;
@@ -1218,6 +1271,8 @@ Document season_document(const SeasonOf& result, const Run&) {
     add_cases(document, r);
     add_worth(document, r);
     add_stores(document, r);
+    document.blocks.push_back(feed_bars(r));
+    document.blocks.push_back(stock_lines_plot(r));
     add_shopping(document, r);
     add_making(document, r);
     add_recipes(document, r, recipes);
