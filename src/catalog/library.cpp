@@ -176,6 +176,11 @@ const std::vector<Pond>& Library::ponds() {
     return *ponds_;
 }
 
+const WaterRules& Library::water() {
+    if (!water_) water_ = load_if_there("water.json", load_water);
+    return *water_;
+}
+
 const std::vector<Variation>& Library::variation() {
     if (!variation_) variation_ = load_if_there("variation.json", load_variation);
     return *variation_;

@@ -9,6 +9,7 @@
 #include "catalog/profile.hpp"
 #include "catalog/rules.hpp"
 #include "catalog/source.hpp"
+#include "catalog/water.hpp"
 
 #include <map>
 #include <memory>
@@ -62,6 +63,7 @@ class Library {
     const std::vector<Tolerance>& tolerances();
     const std::vector<Pond>& ponds();
     const std::vector<Variation>& variation();
+    const WaterRules& water();
     const std::vector<BulkDensity>& bulk_densities();
 
     /// What an ingredient of a category may well hold of a nutrient, percent of the dry matter
@@ -104,6 +106,7 @@ class Library {
     std::vector<SafeMaximum> safe_maxima_;
     std::optional<std::vector<Tolerance>> tolerances_;
     std::optional<std::vector<Pond>> ponds_;
+    std::optional<WaterRules> water_;
     std::optional<std::vector<Variation>> variation_;
     std::optional<std::vector<BulkDensity>> bulk_densities_;
     std::optional<std::vector<LocalName>> local_names_;

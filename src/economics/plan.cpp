@@ -67,11 +67,21 @@ int whole_packs(double kg, double pack_kg) {
     return static_cast<int>(std::ceil(kg / pack_kg - 1e-9));
 }
 
+// How the growth of the plan's animals follows the water, where rations of the profile set it.
+const catalog::GrowthResponse* response_of(const Plan& plan, const PlanContext& context) {
+    if (plan.growth != Growth::fed || context.water == nullptr || context.profile == nullptr)
+        return nullptr;
+    return context.water->growth_of(context.profile->species);
+}
+
 // Finds published or own feeding rates for a weight and remembers what it had to assume.
 class FeedingGuide {
   public:
-    FeedingGuide(const Plan& plan, const catalog::Profile* profile, PlanResult& result)
-        : plan_(plan), result_(result) {
+    FeedingGuide(const Plan& plan, const PlanContext& context, PlanResult& result)
+        : plan_(plan),
+          result_(result),
+          follows_water_(plan.rations.empty() && response_of(plan, context) != nullptr) {
+        const catalog::Profile* profile = context.profile;
         for (const auto& rate : plan.rations)
             own_.push_back(&rate);
         if (profile == nullptr) return;
@@ -151,9 +161,10 @@ class FeedingGuide {
         const double away = distance(*nearest->temperature_c, *temperature);
         if (away > near_enough_c) {
             if (any != nullptr) return any;
-            note({.kind = PlanNote::Kind::nearest_rations,
-                  .value = nearest->temperature_c->low,
-                  .own = *temperature});
+            if (!follows_water_)
+                note({.kind = PlanNote::Kind::nearest_rations,
+                      .value = nearest->temperature_c->low,
+                      .own = *temperature});
         }
         return nearest;
     }
@@ -162,6 +173,7 @@ class FeedingGuide {
 
     const Plan& plan_;
     PlanResult& result_;
+    bool follows_water_;
     List own_;
     List published_;
 };
@@ -177,22 +189,29 @@ bool is_off_best(const catalog::TemperatureRange& range, double celsius) {
 }
 
 std::optional<GrowthCaution> growth_caution(const Plan& plan, const catalog::Profile& profile,
-                                            int days) {
-    if (!profile.temperature || !ignores_temperature(plan)) return std::nullopt;
-    const auto& range = *profile.temperature;
-    if (!range.best_low || !range.best_high) return std::nullopt;
+                                            const catalog::GrowthResponse* response, int days) {
+    const bool is_followed = response != nullptr && plan.rations.empty();
+    if (!ignores_temperature(plan)) return std::nullopt;
+    if (!is_followed &&
+        !(profile.temperature && profile.temperature->best_low && profile.temperature->best_high))
+        return std::nullopt;
     std::optional<catalog::Range> off;
     for (const DayStep& step : plan.temperature) {
-        if (step.day >= days || !is_off_best(range, step.value)) continue;
+        if (step.day >= days) continue;
+        const bool known = is_followed ? response->covers(step.value)
+                                       : !is_off_best(*profile.temperature, step.value);
+        if (known) continue;
         if (!off) off = {step.value, step.value};
         off->low = std::min(off->low, step.value);
         off->high = std::max(off->high, step.value);
     }
     if (!off) return std::nullopt;
-    return GrowthCaution{profile.name,
-                         *off,
-                         {*range.best_low, *range.best_high},
-                         plan.growth == Growth::sgr || !plan.rations.empty()};
+    const catalog::Range inside =
+        is_followed
+            ? catalog::Range{response->sgr.front().celsius, response->sgr.back().celsius}
+            : catalog::Range{*profile.temperature->best_low, *profile.temperature->best_high};
+    return GrowthCaution{profile.name, *off, inside,
+                         plan.growth == Growth::sgr || !plan.rations.empty(), is_followed};
 }
 
 // "30 laying hens", "1 laying hen", "200 Nile tilapia": the names of fish stay as they are.
@@ -252,7 +271,7 @@ struct Period {
 class Walk {
   public:
     Walk(const Plan& plan, const PlanContext& context, PlanResult& result)
-        : plan_(plan), context_(context), result_(result), guide_(plan, context.profile, result) {
+        : plan_(plan), context_(context), result_(result), guide_(plan, context, result) {
         fcr_ = plan.fcr;
         if (!fcr_ && context.venture) fcr_ = context.venture->make.fcr;
     }
@@ -316,6 +335,7 @@ class Walk {
         if (rate != nullptr) {
             row.feed_from = FeedFrom::ration;
             row.ration_percent = rate->ration_percent;
+            follow_water(*rate, row);
             row.meals_per_day = rate->meals_per_day;
             return;
         }
@@ -337,6 +357,30 @@ class Walk {
         if (!plan_.feed_by_fcr) {
             add_once(result_.notes, {.kind = PlanNote::Kind::fed_by_fcr});
         }
+    }
+
+    // Published rations are for water of one temperature. Outside what was tried the nearest
+    // temperature that was counts, and the plan is told to be no forecast.
+    void follow_water(const catalog::FeedingRate& rate, PlanRow& row) {
+        const catalog::GrowthResponse* response = response_of(plan_, context_);
+        if (response == nullptr || !plan_.rations.empty()) return;
+        if (!rate.temperature_c || !row.temperature_c) return;
+        const double own = *row.temperature_c;
+        // Half a degree is less than a thermometer and a trial tell.
+        if (distance(*rate.temperature_c, own) <= 0.5) return;
+        const double of_table = std::clamp(own, rate.temperature_c->low, rate.temperature_c->high);
+        double factor = response->at(own) / response->at(of_table);
+        // Growth falls beyond the warmest that was tried, if not before.
+        if (!response->covers(own)) factor = std::min(factor, 1.0);
+        if (factor == 1) return;
+        row.ration_percent->low *= factor;
+        row.ration_percent->high *= factor;
+        add_once(result_.notes, {.kind = PlanNote::Kind::follows_water,
+                                 .name = response->source,
+                                 .value = factor,
+                                 .own = own,
+                                 .range = *rate.temperature_c});
+        add_source(result_, response->source);
     }
 
     double next_weight(int day, double weight, const Period& period) const {
@@ -579,6 +623,33 @@ void compare_with_fcr(const Venture& venture, PlanResult& result) {
     result.notes.push_back({.kind = PlanNote::Kind::other_fcr, .value = given});
 }
 
+std::optional<WaterLoad> water_load(const Plan& plan, const PlanContext& context,
+                                    PlanResult& result) {
+    const double m3 = *plan.tank_l / 1000;
+    double peak = result.end_biomass_kg;
+    const PlanRow* most_fed = nullptr;
+    for (const PlanRow& row : result.rows) {
+        peak = std::max(peak, row.biomass_kg);
+        if (most_fed == nullptr || row.feed_per_day_kg > most_fed->feed_per_day_kg) most_fed = &row;
+    }
+    if (!(peak > 0) || most_fed == nullptr) return std::nullopt;
+    WaterLoad load;
+    load.kg_per_m3 = peak / m3;
+    load.feed_kg_per_m3_day = most_fed->feed_per_day_kg / m3;
+    load.celsius = most_fed->temperature_c;
+    if (load.celsius) load.saturated_g_per_m3 = saturated_oxygen(*load.celsius);
+    if (context.water == nullptr || context.profile == nullptr) return load;
+    load.oxygen_g_per_m3_day =
+        1000 * context.water->oxygen_kg_per_kg_feed * load.feed_kg_per_m3_day;
+    load.oxygen_source = context.water->oxygen_source;
+    add_source(result, load.oxygen_source);
+    if (const catalog::Load* published = context.water->load_of(context.profile->species)) {
+        load.published = *published;
+        add_source(result, published->source);
+    }
+    return load;
+}
+
 }  // namespace
 
 PlanResult work_out(const Plan& plan, const PlanContext& context) {
@@ -594,7 +665,8 @@ PlanResult work_out(const Plan& plan, const PlanContext& context) {
     std::vector<Period> periods = Walk(plan, context, result).periods();
     result.days = periods.back().row.first_day + periods.back().row.days;
     if (context.profile != nullptr) {
-        result.growth_caution = growth_caution(plan, *context.profile, result.days);
+        result.growth_caution =
+            growth_caution(plan, *context.profile, response_of(plan, context), result.days);
     }
     result.start_g = plan.start_g;
     result.end_g = periods.back().end_g;
@@ -611,12 +683,7 @@ PlanResult work_out(const Plan& plan, const PlanContext& context) {
     if (grows && result.gain_kg > 0) result.fcr = fcr_of(result.feed_kg, result.gain_kg);
     if (!grows) result.gain_kg = 0;
     if (plan.start) result.harvest_date = date_text(*plan.start + std::chrono::days(result.days));
-    if (plan.tank_l) {
-        double peak = result.end_biomass_kg;
-        for (const PlanRow& row : result.rows)
-            peak = std::max(peak, row.biomass_kg);
-        if (peak > 0) result.peak_density_kg_per_m3 = peak / (*plan.tank_l / 1000);
-    }
+    if (plan.tank_l) result.load = water_load(plan, context, result);
     double ratio = 1;
     if (const auto& venture = context.venture) {
         result.currency = venture->currency;

@@ -4,6 +4,7 @@
 #include "catalog/profile.hpp"
 #include "economics/growth.hpp"
 #include "economics/make_or_buy.hpp"
+#include "economics/water.hpp"
 
 #include <chrono>
 #include <optional>
@@ -47,6 +48,8 @@ struct PlanNote {
         growth_from_rations,  ///< at an FCR of `value`, the middle of the published `range`
         rations_for,          ///< water of `value` C
         nearest_rations,      ///< are for water of `value` C, and the plan's is `own` C
+        follows_water,        ///< rations and growth are `value` times those for water of
+                              ///< `range` C, because it has `own` C; `name` is the source
         slower_growth,        ///< `name` grows best within `range` C, and the water has `value` C
         fed_by_fcr,           ///< feed is growth times FCR where no feeding rate is known
         pack_unused,          ///< `name` is no ingredient of the mix
@@ -69,7 +72,8 @@ struct GrowthCaution {
     catalog::Range water;  ///< degrees Celsius, of the days that are off
     catalog::Range best;
     bool own_growth =
-        false;  ///< the plan's growth or rations are the user's, perhaps of such water
+        false;           ///< the plan's growth or rations are the user's, perhaps of such water
+    bool tried = false;  ///< `best` is what a trial of growth covered, and not where it is best
 };
 
 struct Plan {
@@ -121,6 +125,8 @@ struct PlanContext {
     std::vector<PlanIngredient> mix;
     std::vector<Shortfall> short_of;  ///< what the home feed's check fell short of
     std::vector<KeepingFact> keeping;
+    /// How growth follows the water, and what feed asks of it; nullptr: not known.
+    const catalog::WaterRules* water = nullptr;
 };
 
 /// One feeding period: the animals as they are on its first day and what they get a day until its
@@ -206,7 +212,7 @@ struct PlanResult {
     std::optional<double> feed_high_kg;
     std::optional<double> fcr;  ///< feed / (end - start biomass), where there is a gain
     std::optional<catalog::Range> expected_fcr;  ///< published
-    std::optional<double> peak_density_kg_per_m3;
+    std::optional<WaterLoad> load;               ///< where the plan gives the volume of water
     std::string harvest_date;
     std::vector<PlanRow> rows;
     std::vector<StageTotal> stages;

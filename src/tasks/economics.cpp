@@ -65,6 +65,7 @@ Planned plan(const PlanRequest& request, catalog::Library& library) {
     Planned result;
     economics::Plan plan = request.plan;
     economics::PlanContext known;
+    known.water = &library.water();
     if (file.empty()) {
         known.profile = species_of_plan(plan.species, "", "--for", library);
         fill_growth(known.profile, plan);

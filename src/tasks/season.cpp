@@ -192,6 +192,7 @@ class Maker {
         economics::Plan plan = economics::load_plan(animals.plan_file);
         result_.inputs.push_back(animals.plan_file);
         economics::PlanContext known;
+        known.water = &library_.water();
         known.profile = species_of_plan(plan.species, animals.plan_file, "/profile", library_);
         const economics::PlanResult worked_out = economics::work_out(plan, known);
         if (worked_out.growth_caution)

@@ -813,6 +813,10 @@ TEST_CASE("everything the library refers to exists") {
     }
     for (const catalog::Pond& pond : library().ponds())
         list("pond", {}, {}, pond.animals, {});
+    for (const catalog::GrowthResponse& one : library().water().growth)
+        list("growth in water", {}, {}, one.animals, {});
+    for (const catalog::Load& one : library().water().loads)
+        list("load", {}, {}, one.animals, {});
     for (const Ingredient* ingredient : ingredients()) {
         list(ingredient->id + " is made for", {}, {}, ingredient->made_for,
              ingredient->made_for_stages);

@@ -90,6 +90,56 @@ const char* const flock = R"("number": 30, "survival_percent": 100, "intake_g": 
 
 }  // namespace
 
+TEST_CASE("published rations and growth follow the water as far as a trial went") {
+    catalog::WaterRules water;
+    water.growth = {{{"test-fish"}, {1, 500}, {{20, 1.0}, {24, 1.5}, {28, 2.0}}, "trial", ""}};
+    water.oxygen_kg_per_kg_feed = 1.25;
+    water.oxygen_source = "oxygen-source";
+    water.loads = {{{"test-fish"}, 20, "cages", "load-source"}};
+    PlanContext context;
+    context.profile = &species();
+    context.water = &water;
+    const auto at = [&](const std::string& celsius) {
+        return work_out(read(R"("profile": "test-fish", "number": 100, "start_g": 5, "days": 7,
+                                "survival_percent": 100, "tank": "1 m3", "growth": { "fcr": 1.5 },
+                                "temperature": ")" +
+                             celsius + "\""),
+                        context);
+    };
+    // The table for 26 C has 5 to 7 %, and growth at 26 C is 1.75 % a day.
+    const PlanResult same = at("26 C");
+    CHECK(same.rows[0].ration_percent->low == 5);
+    CHECK_FALSE(same.growth_caution.has_value());
+    const PlanResult cooler = at("24 C");
+    CHECK(cooler.rows[0].ration_percent->low == Approx(5 * 1.5 / 1.75));
+    CHECK(cooler.end_g < same.end_g);
+    CHECK_FALSE(cooler.growth_caution.has_value());
+    CHECK(std::count_if(cooler.notes.begin(), cooler.notes.end(), [](const PlanNote& note) {
+              return note.kind == PlanNote::Kind::follows_water && note.own == 24 &&
+                     note.name == "trial";
+          }) == 1);
+    // Beyond what was tried nothing is counted to grow faster, and there is no forecast.
+    const PlanResult hot = at("30 C");
+    CHECK(hot.rows[0].ration_percent->low == 5);
+    REQUIRE(hot.growth_caution.has_value());
+    CHECK(hot.growth_caution->tried);
+    CHECK(hot.growth_caution->best == catalog::Range{20, 28});
+
+    // 100 fish of 5 g at 6 %: 30 g of feed in 1 m3, 37.5 g of oxygen.
+    REQUIRE(same.load.has_value());
+    CHECK(same.load->oxygen_g_per_m3_day == Approx(1000 * 1.25 * same.rows[0].feed_per_day_kg));
+    CHECK(same.rows[0].feed_per_day_kg == Approx(0.03));
+    CHECK(same.load->published->kg_per_m3 == 20);
+}
+
+TEST_CASE("water saturated with air holds as much oxygen as the standard tables print") {
+    // APHA standard methods, fresh water at sea level, mg/L (values from memory).
+    CHECK(saturated_oxygen(10) == Approx(11.29).margin(0.01));
+    CHECK(saturated_oxygen(20) == Approx(9.09).margin(0.01));
+    CHECK(saturated_oxygen(25) == Approx(8.26).margin(0.01));
+    CHECK(saturated_oxygen(30) == Approx(7.56).margin(0.01));
+}
+
 TEST_CASE("growth formulas invert each other") {
     CHECK(grow_tgc(10, 2, 25) == Approx(std::pow(std::cbrt(10.0) + 0.05, 3)));
     CHECK(tgc_of(10, grow_tgc(10, 2, 25), 25) == Approx(2));
@@ -167,7 +217,7 @@ TEST_CASE("a plan by SGR and rations: every number of the first rows by hand") {
     CHECK(r.expected_fcr->low == 1.4);
     CHECK(r.expected_fcr->high == 2.0);
     CHECK(r.harvest_date == "2025-04-29");
-    CHECK(*r.peak_density_kg_per_m3 == Approx(r.end_biomass_kg / 2));
+    CHECK(r.load->kg_per_m3 == Approx(r.end_biomass_kg / 2));
     CHECK(r.sources == std::vector<std::string>{"rate-source", "fcr-source"});
 }
 

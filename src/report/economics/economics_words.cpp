@@ -16,6 +16,7 @@ namespace {
 
 // "24 to 28"
 std::string span(const catalog::Range& range) {
+    if (range.low == range.high) return shortest(range.low);
     return shortest(range.low) + " to " + shortest(range.high);
 }
 
@@ -39,6 +40,11 @@ std::string sentence(const PlanNote& note, const economics::PlanResult& result) 
                 "The nearest rations are for water of {} °C; yours is {} °C. Check how much is "
                 "eaten.",
                 shortest(note.value), base::fixed(note.own, 1));
+        case PlanNote::Kind::follows_water:
+            return fmt::format(
+                "At {} °C rations and growth are counted as {} times those at {} °C, as one trial "
+                "found ({}). Feed what is eaten.",
+                base::fixed(note.own, 1), base::fixed(note.value, 2), span(note.range), note.name);
         case PlanNote::Kind::slower_growth:
             return fmt::format("{} grows best from {} °C; growth at {} °C will be slower.",
                                note.name, span(note.range), base::fixed(note.value, 1));
@@ -65,6 +71,12 @@ std::string sentence(const PlanNote& note, const economics::PlanResult& result) 
 std::string sentence(const economics::GrowthCaution& caution) {
     std::string water = compact(caution.water.low, 3);
     if (caution.water.high > caution.water.low) water += " to " + compact(caution.water.high, 3);
+    if (caution.tried) {
+        return fmt::format(
+            "No forecast: at {} °C, outside the {} °C in which the growth of {} was "
+            "tried, growth is slower than shown",
+            water, span(caution.best), caution.animal);
+    }
     return fmt::format(
         "No forecast: at {} °C, outside the {} °C in which {} grows best, growth is slower than "
         "shown{}",

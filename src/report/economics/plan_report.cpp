@@ -90,6 +90,39 @@ void add_spread(Document& document, const PlanResult& r) {
     if (!text.empty()) document.blocks.push_back(Paragraph{std::move(text), Tone::plain});
 }
 
+// The load, what its feed asks of the water, and whose figure stands beside it.
+Paragraph in_words(const economics::WaterLoad& load) {
+    const auto two_digits = [](double x) {
+        const double step = std::pow(10, std::floor(std::log10(x)) - 1);
+        return base::shortest(std::round(x / step) * step);
+    };
+    std::string text =
+        fmt::format("At most {} kg of animals per m3 of water.", base::compact(load.kg_per_m3, 3));
+    bool warn = false;
+    if (load.oxygen_g_per_m3_day > 0) {
+        text += fmt::format(" The feed of one day uses up to {} g of oxygen per m3 ({})",
+                            two_digits(load.oxygen_g_per_m3_day), load.oxygen_source);
+        text += load.saturated_g_per_m3
+                    ? fmt::format("; water saturated with air holds {} g at {} °C.",
+                                  base::fixed(*load.saturated_g_per_m3, 1),
+                                  base::fixed(*load.celsius, 0))
+                    : ".";
+        // Plants and wind give some back, but seldom more a day than the water holds at once.
+        warn = load.saturated_g_per_m3 && load.oxygen_g_per_m3_day > *load.saturated_g_per_m3;
+        if (warn) text += " Without aeration, day and night, the animals suffocate.";
+    }
+    if (load.published) {
+        const bool above = load.kg_per_m3 > load.published->kg_per_m3;
+        warn = warn || above;
+        text += fmt::format(
+            " The load is {} the {} kg per m3 that a source reports from {} ({}). That figure is "
+            "no permission.",
+            above ? "above" : "not above", base::shortest(load.published->kg_per_m3),
+            load.published->where, load.published->source);
+    }
+    return Paragraph{std::move(text), warn ? Tone::bad : Tone::plain};
+}
+
 // Whether all animals together get less than in the period before, though they weigh more.
 bool ration_steps_down(const PlanResult& r) {
     for (std::size_t i = 1; i < r.rows.size(); ++i) {
@@ -428,7 +461,19 @@ void write_totals(base::JsonWriter& json, const PlanResult& r) {
         json.member("published_fcr_low", r.expected_fcr->low);
         json.member("published_fcr_high", r.expected_fcr->high);
     }
-    json.member("peak_density_kg_per_m3", r.peak_density_kg_per_m3);
+    if (!r.load) return;
+    json.member("peak_density_kg_per_m3", r.load->kg_per_m3);
+    json.key("water").begin_object();
+    json.member("feed_kg_per_m3_day", r.load->feed_kg_per_m3_day);
+    if (r.load->oxygen_g_per_m3_day > 0)
+        json.member("oxygen_g_per_m3_day", r.load->oxygen_g_per_m3_day);
+    json.member("saturated_oxygen_g_per_m3", r.load->saturated_g_per_m3);
+    if (r.load->published) {
+        json.member("published_kg_per_m3", r.load->published->kg_per_m3);
+        json.member("published_where", r.load->published->where);
+        json.member("published_source", r.load->published->source);
+    }
+    json.end_object();
 }
 
 }  // namespace
@@ -449,12 +494,7 @@ Document plan_document(const PlanResult& r, const Run&,
         r.growth_caution ? Paragraph{sentence(*r.growth_caution) + ": " + outcome(r), Tone::warn}
                          : Paragraph{outcome(r), Tone::good});
     add_spread(document, r);
-    if (r.peak_density_kg_per_m3) {
-        document.blocks.push_back(
-            Paragraph{fmt::format("At most {} kg of animals per m3 of water.",
-                                  base::compact(*r.peak_density_kg_per_m3, 3)),
-                      Tone::plain});
-    }
+    if (r.load) document.blocks.push_back(in_words(*r.load));
     Bullets notes;
     for (const economics::PlanNote& note : r.notes)
         notes.items.push_back({sentence(note, r), Tone::warn});

@@ -125,10 +125,10 @@ void add_labour(Document& document, const VentureResult& r) {
                       Tone::plain});
     }
     if (!r.not_counted.empty()) {
-        document.blocks.push_back(Paragraph{
-            fmt::format("Not counted on the home side, because it was not given: {}.",
-                        base::join_words(r.not_counted)),
-            Tone::warn});
+        document.blocks.push_back(
+            Paragraph{fmt::format("Not counted on the home side, because it was not given: {}.",
+                                  base::join_words(r.not_counted)),
+                      Tone::warn});
     }
 }
 
