@@ -17,7 +17,12 @@ namespace feedwright::search {
 /// Throws base::DataError as cheapest_program does.
 job::Job settle(job::Job job);
 
-/// A job whose mix or recipe is wetter than 20 % is compared with the needs per kg of feed at 10 %
+/// A mix that holds less dry matter than this, percent, is too wet to be compared as it is.
+inline constexpr double least_dry_matter = 80;
+/// The moisture at which it is then compared, percent: that of a dry feed.
+inline constexpr double common_moisture = 10;
+
+/// A job whose mix or recipe is too wet is compared with the needs per kg of feed at the common
 /// moisture, the water dried off: that job. nullopt when it is dry enough, has a finished moisture,
 /// has no profile, or the dry matter of an ingredient is not known.
 std::optional<job::Job> at_common_moisture(const job::Job& job,

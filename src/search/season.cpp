@@ -671,15 +671,22 @@ SeasonTurnout SeasonTurnouts::of(const SeasonModel& turned_out,
         made = made || plan.meals[m].home_kg > 0;
         session.set_column_limits(columns.home, 0.0, plan.meals[m].home_kg / columns.home_unit);
     }
+    // What the plan buys is paid whatever is made of it: so much is there at no further cost.
+    double paid = made ? equipment : 0;
     for (std::size_t i = 0; i < turned_out.stocks.size(); ++i) {
         for (std::size_t t = 0; t < turned_out.periods; ++t) {
             const auto buy = built.stock(i, t).buy;
-            const double kg = plan.stocks[i][t].bought_kg / built.unit();
-            if (buy) session.set_column_limits(*buy, kg, kg);
+            if (!buy) continue;
+            const double kg = plan.stocks[i][t].bought_kg;
+            paid += kg * *turned_out.stocks[i].price[t];
+            session.set_cost(*buy, 0);
+            session.set_column_limits(*buy, 0.0, kg / built.unit());
         }
     }
-    result.as_planned = certified(session.program(), session.solve(options));
-    if (result.as_planned && made) *result.as_planned += equipment;
+    const lp::Solution bound = session.solve(options);
+    result.is_short = bound.status == lp::Status::infeasible;
+    result.as_planned = certified(session.program(), bound);
+    if (result.as_planned) *result.as_planned += paid;
     return result;
 }
 

@@ -144,7 +144,8 @@ SeasonPlan plan_season(const SeasonModel& model, const lp::SolveOptions& options
 /// What a season costs when it turns out as `model` says.
 struct SeasonTurnout {
     std::optional<double> best;        ///< had it been known beforehand
-    std::optional<double> as_planned;  ///< with the plan; empty: not all can be fed
+    std::optional<double> as_planned;  ///< with the plan
+    bool is_short = false;             ///< with the plan not all can be fed
     std::optional<double> all_bought;
 };
 

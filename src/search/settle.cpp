@@ -146,19 +146,18 @@ job::Job settle(job::Job job) {
 
 std::optional<job::Job> at_common_moisture(const job::Job& job,
                                            const limits::Assessment& assessment) {
-    constexpr double driest = 80;  // percent of dry matter
-    constexpr double common = 10;  // percent of moisture: that of a dry feed
     const job::Portion portion(job);
     if (portion.is_finished() || portion.is_ration() || !job.profile) return std::nullopt;
-    if (!assessment.dry_matter || *assessment.dry_matter >= driest) return std::nullopt;
+    if (!assessment.dry_matter || *assessment.dry_matter >= least_dry_matter) return std::nullopt;
     for (const job::Choice& choice : job.ingredients) {
         if (choice.composition.find("dry_matter") == nullptr) return std::nullopt;
     }
     job::Job dried = job;
-    dried.finished_moisture = common;
+    dried.finished_moisture = common_moisture;
     dried.moisture_assumed = true;
-    dried.notes.push_back(
-        {.kind = job::Note::Kind::dried, .value = 100 - *assessment.dry_matter, .number = common});
+    dried.notes.push_back({.kind = job::Note::Kind::dried,
+                           .value = 100 - *assessment.dry_matter,
+                           .number = common_moisture});
     return dried;
 }
 

@@ -151,18 +151,16 @@ class Maker {
 
     // Feeds from a wet ingredient are compared with the needs once they are dry.
     void set_moisture() {
-        constexpr double driest = 80;  // percent of dry matter, as search::at_common_moisture
-        constexpr double common = 10;
         if (season().making) result_.finished_moisture = season().making->finished_moisture;
         if (result_.finished_moisture) return;
         bool wet = false;
         for (const job::Choice& choice : result_.ingredients) {
             const auto dry = dry_matter(choice);
             if (!dry) return;
-            wet = wet || *dry < driest;
+            wet = wet || *dry < search::least_dry_matter;
         }
         if (!wet) return;
-        result_.finished_moisture = common;
+        result_.finished_moisture = search::common_moisture;
         result_.moisture_assumed = true;
     }
 
@@ -431,8 +429,20 @@ class Maker {
         return model;
     }
 
+    // A large season takes longer for each case, and is tried in fewer.
+    std::size_t count_of_cases() const {
+        constexpr double most = 1000;
+        constexpr double fewest = 100;
+        constexpr double small = 250;  // amounts of ingredients in feeds
+        double amounts = 0;
+        for (const search::Meal& meal : model_.meals)
+            amounts += static_cast<double>(meal.stocks.size());
+        const double share = small / std::max(amounts, small);
+        return static_cast<std::size_t>(std::max(fewest, most * share * share));
+    }
+
     void try_cases() {
-        constexpr std::size_t cases = 1000;
+        const std::size_t cases = count_of_cases();
         constexpr std::uint64_t seed = 20260301;
         economics::UniformSource uniform(seed);
         std::vector<search::SeasonModel> models;
@@ -452,24 +462,28 @@ class Maker {
                 });
             }
         }
-        result_.cases = sum_up(list);
+        const SeasonCases all = sum_up(list);
+        if (all.cases > 0) result_.cases = all;
     }
 
     static SeasonCases sum_up(const std::vector<search::SeasonTurnout>& list) {
         SeasonCases all;
-        all.cases = list.size();
         std::vector<double> costs;
         double pays = 0;
         double knowing = 0;
         bool can_buy = true;
         for (const search::SeasonTurnout& one : list) {
             can_buy = can_buy && one.all_bought;
+            // A case without an answer that holds is none.
+            if (!one.as_planned && !one.is_short) continue;
+            ++all.cases;
             if (!one.as_planned) continue;
             costs.push_back(*one.as_planned);
             if (one.all_bought && *one.as_planned < *one.all_bought) pays += 1;
             if (one.best) knowing += *one.as_planned - *one.best;
         }
-        const auto of_all = static_cast<double>(list.size());
+        if (all.cases == 0) return all;
+        const auto of_all = static_cast<double>(all.cases);
         const auto fed = static_cast<double>(costs.size());
         if (can_buy) all.pays_percent = 100 * pays / of_all;
         all.short_percent = 100 * (of_all - fed) / of_all;
