@@ -409,6 +409,53 @@ void new_venture(const Request& request, const std::string& profile, catalog::Li
     show("  feedwright make-or-buy " + file);
 }
 
+// One kind of animals over months. A harvest is asked for where the price is 0.
+void new_season(const Request& request, const std::string& profile, catalog::Library& library) {
+    base::JsonWriter json;
+    begin(json, "feedwright-season/1",
+          "Any number of a month may be a list with one for each. More animals, drying, stocks and "
+          "how long things keep are in docs/formats.md, \"Season\".");
+    json.member("periods", std::floor(ask_number("How many months?", "6", 1, 60)));
+    json.member("period_days", 30);
+    json.key("animals").begin_array().begin_object();
+    json.member("name", ask("A name for the animals, such as tank or hens", "animals"));
+    json.member("profile", profile);
+    json.member("feed_kg", ask_weight("Feed they eat in a month, such as 80 kg", ""));
+    json.end_object().end_array();
+    std::string currency;
+    const job::PriceList list = ask_ingredients(library, currency);
+    json.key("ingredients").begin_array();
+    for (const job::PricedIngredient& row : list.rows) {
+        json.begin_object().member("id", row.ingredient);
+        if (row.price > 0) {
+            json.member("price", row.price);
+        } else {
+            const std::string name = library.ingredient(row.ingredient)->name;
+            json.member("supply_kg",
+                        ask_weight("Weight of " + name + " that you can harvest in a month", ""));
+            json.member("keeps_periods", 0);
+        }
+        json.end_object();
+    }
+    json.end_array();
+    json.key("bought_feeds").begin_array().begin_object();
+    json.member("name", ask("Name of the feed that you can buy", "bought feed"));
+    const double price = ask_number("Price of a pack of it", "", 0, 1e9);
+    json.member("price", price / ask_weight("Weight of that pack", "20 kg"));
+    json.end_object().end_array();
+    json.key("making").begin_object();
+    json.member("loss_percent", ask_number("Lost in making, percent", "4", 0, 99));
+    json.member("hours_per_kg", ask_number("Hours of work for one kg of feed", "0.1", 0, 1000));
+    json.member("hours", ask_number("Hours that you have in a month", "", 0, 1e6));
+    json.member("value_of_hour", ask_number("What an hour of yours is worth", "0", 0, 1e6));
+    json.end_object();
+    json.member("currency", ask_currency(currency));
+    json.end_object();
+    const std::string file = file_name(request, "my-season.json");
+    write(request, file, json.take());
+    show("  feedwright season " + file);
+}
+
 ExitStatus run(const Request& request, Context& context) {
     if (!request.output.empty() && !request.output.ends_with(".json")) {
         throw UsageError("-o " + request.output, "another ending", "a name that ends in .json");
@@ -420,6 +467,8 @@ ExitStatus run(const Request& request, Context& context) {
         new_plan(request, profile);
     } else if (request.kind == "venture") {
         new_venture(request, profile, library);
+    } else if (request.kind == "season") {
+        new_season(request, profile, library);
     } else if (request.kind == "trial") {
         new_trial(request, profile, library);
     } else {
@@ -432,12 +481,14 @@ ExitStatus run(const Request& request, Context& context) {
 
 Command new_command(Context& context) {
     auto request = std::make_shared<Request>();
-    Command command{"new", "Ask some questions and write a first job, plan, venture or trial"};
+    Command command{"new",
+                    "Ask some questions and write a first job, plan, venture, season or trial"};
     command.add({
-        one_of({"feed", "plan", "venture", "trial"},
+        one_of({"feed", "plan", "venture", "season", "trial"},
                {"kind", &request->kind, "KIND",
                 "feed: a job for formulate; plan: from stocking to harvest; venture: making or "
-                "buying; trial: a job, and the command that designs its diets (default: feed)"}),
+                "buying; season: what to make, grow and buy month by month; trial: a job, and "
+                "the command that designs its diets (default: feed)"}),
         {"-o,--output", &request->output, "FILE", "The file to write, in place of asking",
          "Result"},
         {"--force", &request->force, "", "Overwrite a file that exists", "Result"},

@@ -308,6 +308,15 @@ TEST_CASE("new asks, and writes a file that is solved") {
     CHECK(written.exit_code == 0);
     CHECK(run({"make-or-buy", venture}).exit_code == 0);
 
+    const std::string season = folder.file("season.json");
+    const ProgramResult months =
+        answered({"new", "season", "-o", season},
+                 "laying hen\n5\n3\nhens\n60 kg\nmaize 0.3\nsoybean meal 44, 0.55\nlimestone "
+                 "0.1\nblack-soldier-fly-fresh 0\n\n5 kg\nlayer mash\n21\n50 lb\n\n\n20\n3\nUSD\n");
+    INFO(months.errors);
+    REQUIRE(months.exit_code == 0);
+    CHECK(run({"season", season}).exit_code == 0);
+
     const std::string control = folder.file("control.json");
     const ProgramResult trial =
         answered({"new", "trial", "-o", control}, "tilapia\n3\n" + basket + "4\n2\n20\n\n");
