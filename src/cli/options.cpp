@@ -99,6 +99,20 @@ void JobOptions::add_to(Command& command) {
     });
 }
 
+void Lacking::unless(bool there, const std::string& option, const std::string& what) {
+    if (there) return;
+    options_.push_back("no " + option);
+    uses_.push_back(option + ": " + what);
+}
+
+void Lacking::tell() const {
+    if (options_.empty()) return;
+    std::string uses;
+    for (const std::string& use : uses_)
+        uses += (uses.empty() ? "" : "; ") + use;
+    throw UsageError(command_, base::join_words(options_), uses);
+}
+
 std::vector<std::string> words_in(std::string_view text, const std::string& option,
                                   const std::vector<std::string>& known) {
     std::vector<std::string> words;

@@ -51,6 +51,22 @@ struct JobOptions {
     Settings settings(const job::Job& job) const;
 };
 
+/// What a question needs and does not have, all of it told in one message.
+class Lacking {
+  public:
+    explicit Lacking(std::string command) : command_(std::move(command)) {}
+
+    /// `option` is what the message names; `what` says what it is for.
+    void unless(bool there, const std::string& option, const std::string& what);
+    /// Throws UsageError where anything is lacking.
+    void tell() const;
+
+  private:
+    std::string command_;
+    std::vector<std::string> options_;
+    std::vector<std::string> uses_;
+};
+
 /// The words of a list such as "cost,mix", each one of `known`; throws UsageError.
 std::vector<std::string> words_in(std::string_view text, const std::string& option,
                                   const std::vector<std::string>& known);

@@ -5,6 +5,7 @@
 #include "base/number.hpp"
 #include "base/units.hpp"
 #include "cli/context.hpp"
+#include "cli/options.hpp"
 #include "cli/search_options.hpp"
 
 #include <fmt/format.h>
@@ -69,10 +70,6 @@ bool has_rations(const catalog::Profile& profile) {
     return false;
 }
 
-void require(const char* option, const std::string& text, const char* what) {
-    if (text.empty()) throw UsageError("plan", std::string("no ") + option, what);
-}
-
 }  // namespace
 
 void PlanOptions::add_to(Command& command) {
@@ -109,7 +106,25 @@ economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
     economics::Plan plan;
     plan.species = species;
     plan.venture_file = venture;
-    require("--count", count, "how many animals go in");
+    const bool by_intake =
+        !intake.empty() || (profile != nullptr && !has_rations(*profile) && !describes_growth());
+    Lacking lacking("plan");
+    lacking.unless(!count.empty(), "--count", "how many animals go in");
+    if (by_intake) {
+        lacking.unless(!intake.empty(), "--intake",
+                       "what one of them eats a day, such as 115g, because no ration is known here "
+                       "for " +
+                           (profile != nullptr ? profile->name : species) +
+                           " (growing ones need --start, --target, --sgr and --fcr)");
+        lacking.unless(!days.empty(), "--days", "for how long, since nothing grows");
+    } else {
+        lacking.unless(!start.empty(), "--start", "what one animal weighs now");
+        lacking.unless(!target.empty() || !days.empty(), "--target or --days",
+                       "what one animal weighs at the end, or how many days there are");
+    }
+    lacking.unless(tgc.empty() || !sgr.empty() || !temperature.empty(), "--temperature",
+                   "the water's, because growth by --tgc needs it");
+    lacking.tell();
     plan.number = number("--count", count, 1e9, "a number of animals above 0");
     plan.survival_percent = survival.empty() ? 100
                                              : number("--survival", survival, 100,
@@ -129,20 +144,12 @@ economics::Plan PlanOptions::plan(const catalog::Profile* profile) const {
         throw UsageError("--days", days, fmt::format("at most {}", economics::longest_plan_days));
     if (!intake.empty()) {
         plan.intake_g = grams("--intake", intake);
-        require("--days", days, "for how long, since nothing grows");
         for (const auto* text : {&target, &sgr, &tgc, &fcr}) {
             if (!text->empty())
                 throw UsageError("--intake", "it together with growth",
                                  "one of them: it is for grown animals");
         }
     } else {
-        if (profile != nullptr && !has_rations(*profile) && !describes_growth()) {
-            throw UsageError("plan", "no --intake",
-                             "what one of them eats a day, such as --intake 115g, and --days",
-                             fmt::format("No ration is known here for {}; growing ones are planned "
-                                         "with --start, --target, --sgr and --fcr",
-                                         profile->name));
-        }
         read_growth(plan);
     }
     if (!pack.empty()) {
@@ -194,12 +201,10 @@ std::string PlanOptions::file(const economics::Plan& plan) const {
 
 void PlanOptions::read_growth(economics::Plan& plan) const {
     using economics::Growth;
-    require("--start", start, "what one animal weighs now");
     plan.start_g = grams("--start", start);
     if (!target.empty()) plan.target_g = grams("--target", target);
     if (plan.target_g.has_value() == plan.days.has_value()) {
-        throw UsageError("plan", plan.days ? "both --target and --days" : "no end",
-                         "one of --target WEIGHT or --days N");
+        throw UsageError("plan", "both --target and --days", "one of --target WEIGHT or --days N");
     }
     if (plan.target_g && *plan.target_g <= plan.start_g) {
         throw UsageError(
@@ -219,7 +224,6 @@ void PlanOptions::read_growth(economics::Plan& plan) const {
     if (!tgc.empty()) {
         plan.growth = Growth::tgc;
         plan.rate = number("--tgc", tgc, 10, "a thermal growth coefficient above 0, to 10");
-        require("--temperature", temperature, "the water's, because growth by TGC needs it");
         return;
     }
     // Growth at the rations of the species: what is fed over the FCR.

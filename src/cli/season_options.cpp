@@ -4,6 +4,7 @@
 #include "base/json_writer.hpp"
 #include "base/number.hpp"
 #include "base/text.hpp"
+#include "cli/options.hpp"
 #include "job/price_list.hpp"
 
 #include <string_view>
@@ -71,10 +72,6 @@ void put(base::JsonWriter& json, const char* key, const char* option, const std:
     json.end_array();
 }
 
-void require(bool there, const char* option, const char* what) {
-    if (!there) throw UsageError("season", std::string("no ") + option, what);
-}
-
 // What is harvested is used in its period.
 void put_harvest(base::JsonWriter& json, const std::string& text) {
     const std::size_t at = text.find('=');
@@ -118,18 +115,22 @@ Settings SeasonOptions::settings() const {
 }
 
 std::string SeasonOptions::season() const {
-    require(!profile.empty(), "--for", "the animals: --for laying-hen/lay");
-    require(!periods.empty(), "--periods", "how many periods the season has");
-    require(!prices.empty() || !harvest.empty(), "--prices", "a price list, or a --harvest");
-    if (feed.empty() == gain.empty()) {
-        throw UsageError("season", feed.empty() ? "no need" : "--feed with --gain",
-                         "one of --feed KG and --gain KG");
-    }
-    require(gain.empty() || !home_fcr.empty(), "--home-fcr", "kg of home feed per kg of gain");
-    require(gain.empty() || bag.empty() || !bought_fcr.empty(), "--bought-fcr",
-            "kg of bought feed per kg of gain");
-    require(hours.empty() || !hours_per_kg.empty(), "--hours-per-kg",
-            "the work for 1 kg of home feed");
+    if (!gain.empty() && !feed.empty())
+        throw UsageError("season", "--feed with --gain", "one of them");
+    Lacking lacking("season");
+    lacking.unless(!profile.empty(), "--for", "the animals, such as laying-hen/lay");
+    lacking.unless(!periods.empty(), "--periods", "how many periods the season has");
+    lacking.unless(!prices.empty() || !harvest.empty(), "--prices or --harvest",
+                   "what home feed is made of");
+    lacking.unless(!feed.empty() || !gain.empty(), "--feed or --gain",
+                   "kg that the animals eat, or gain, in a period");
+    lacking.unless(gain.empty() || !home_fcr.empty(), "--home-fcr",
+                   "kg of home feed per kg of gain");
+    lacking.unless(gain.empty() || bag.empty() || !bought_fcr.empty(), "--bought-fcr",
+                   "kg of bought feed per kg of gain");
+    lacking.unless(hours.empty() || !hours_per_kg.empty(), "--hours-per-kg",
+                   "the work for 1 kg of home feed");
+    lacking.tell();
     base::JsonWriter json;
     const auto text = [&](const char* key, const std::string& value) {
         if (!value.empty()) json.member(key, value);

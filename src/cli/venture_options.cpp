@@ -5,6 +5,7 @@
 #include "base/number.hpp"
 #include "base/text.hpp"
 #include "base/units.hpp"
+#include "cli/options.hpp"
 
 #include <limits>
 #include <string_view>
@@ -96,10 +97,6 @@ double kilograms(const char* option, const std::string& text) {
     return *kg;
 }
 
-void require(bool there, const char* option, const char* what) {
-    if (!there) throw UsageError("make-or-buy", std::string("no ") + option, what);
-}
-
 void put_equipment(base::JsonWriter& json, const std::vector<std::string>& list) {
     if (list.empty()) return;
     json.key("equipment");
@@ -172,23 +169,27 @@ Settings VentureOptions::settings() const {
 
 std::string VentureOptions::venture() const {
     const int ways = (materials.empty() ? 0 : 1) + (job.empty() ? 0 : 1) + (recipe.empty() ? 0 : 1);
-    require(ways > 0, "cost of materials", "--materials COST, --job FILE or --recipe FILE");
     if (ways > 1) {
         throw UsageError("make-or-buy", "more than one cost of materials",
                          "one of --materials, --job and --recipe");
     }
-    require(!batch.empty(), "--weight", "what one batch weighs");
-    require(!bag.empty(), "--bag", "the price of the bought feed: --bag \"24.5 per 20 kg\"");
-    require(hours.empty() || !hour_value.empty(), "--hour-value",
-            "what an hour of your work is worth; 0 is allowed");
-    require(kwh.empty() || !kwh_price.empty(), "--kwh-price", "the price of a kWh; 0 is allowed");
-    if (gain.empty() == feed.empty()) {
-        throw UsageError("make-or-buy", gain.empty() ? "no amount a year" : "--gain with --feed",
-                         "one of --gain WEIGHT and --feed WEIGHT");
-    }
+    if (!gain.empty() && !feed.empty())
+        throw UsageError("make-or-buy", "--gain with --feed", "one of them");
     const bool by_gain = !gain.empty() || !home_fcr.empty() || !bought_fcr.empty();
-    require(!by_gain || !home_fcr.empty(), "--home-fcr", "kg of home feed per kg of gain");
-    require(!by_gain || !bought_fcr.empty(), "--bought-fcr", "kg of bought feed per kg of gain");
+    Lacking lacking("make-or-buy");
+    lacking.unless(ways > 0, "cost of materials", "--materials COST, --job FILE or --recipe FILE");
+    lacking.unless(!batch.empty(), "--weight", "what one batch weighs");
+    lacking.unless(!bag.empty(), "--bag", "the price of the bought feed, \"24.5 per 20 kg\"");
+    lacking.unless(hours.empty() || !hour_value.empty(), "--hour-value",
+                   "what an hour of your work is worth; 0 is allowed");
+    lacking.unless(kwh.empty() || !kwh_price.empty(), "--kwh-price",
+                   "the price of a kWh; 0 is allowed");
+    lacking.unless(!gain.empty() || !feed.empty(), "--gain or --feed",
+                   "what the animals gain in a year, or eat");
+    lacking.unless(!by_gain || !home_fcr.empty(), "--home-fcr", "kg of home feed per kg of gain");
+    lacking.unless(!by_gain || !bought_fcr.empty(), "--bought-fcr",
+                   "kg of bought feed per kg of gain");
+    lacking.tell();
 
     base::JsonWriter json;
     const auto text = [&](const char* key, const std::string& value) {
