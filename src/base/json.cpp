@@ -163,9 +163,22 @@ std::string_view kind_name(JsonValue::Kind kind) {
     return "";
 }
 
+// A price list or the like where JSON belongs: its first line would be told to be bad JSON.
+void refuse_table(const std::string& text, const std::string& file) {
+    const std::string name = lower(file);
+    const std::size_t first = text.find_first_not_of(" \t\r\n\xEF\xBB\xBF");
+    const bool is_json = first != std::string::npos && (text[first] == '{' || text[first] == '[');
+    if (is_json || !(name.ends_with(".csv") || name.ends_with(".tsv"))) return;
+    throw DataError(
+        Diagnostic{file, "line 1", "a table", "JSON",
+                   "Jobs, plans, ventures and seasons are JSON files; \"feedwright new\" "
+                   "writes a first one"});
+}
+
 }  // namespace
 
 std::shared_ptr<const JsonDocument> parse_json(std::string text, std::string file) {
+    refuse_table(text, file);
     auto document = std::make_shared<JsonDocument>();
     document->file = std::move(file);
     document->text = std::move(text);
