@@ -28,15 +28,23 @@ double above_zero(const JsonView& item, std::string_view key, double most, std::
     return item.number_within(key, 0, most, unit).value_or(0);
 }
 
+std::optional<Range> read_range(const JsonView& item, std::string_view key) {
+    std::vector<double> sides;
+    for (const JsonView& view : item.array(key)) {
+        if (const auto value = view.as_number()) sides.push_back(*value);
+    }
+    if (sides.size() == 2 && sides[0] >= 0 && sides[0] <= sides[1])
+        return Range{sides[0], sides[1]};
+    item.problem_found("no range of \"" + std::string(key) + '"', "[lowest, highest]");
+    return std::nullopt;
+}
+
 GrowthResponse read_growth(const JsonView& item) {
     item.allow_only({"animals", "weight_g", "sgr", "source", "note"});
     GrowthResponse one;
     one.animals = item.strings("animals");
-    std::vector<double> weight;
-    for (const JsonView& view : item.array("weight_g")) {
-        if (const auto value = view.as_number()) weight.push_back(*value);
-    }
-    if (weight.size() == 2) one.weight_g = {weight[0], weight[1]};
+    const auto weight = read_range(item, "weight_g");
+    if (weight) one.weight_g = *weight;
     for (const JsonView& view : item.array("sgr")) {
         view.allow_only({"celsius", "percent_a_day"});
         view.required("celsius");
@@ -47,9 +55,7 @@ GrowthResponse read_growth(const JsonView& item) {
                                "temperatures that rise");
         one.sgr.push_back({celsius, rate});
     }
-    if (one.sgr.size() < 2 || weight.size() != 2) {
-        item.problem_found("too few figures", "two temperatures at least, and a range of weights");
-    }
+    if (one.sgr.size() < 2) item.problem_found("too few figures", "two temperatures at least");
     one.source = required_text(item, "source");
     one.note = item.string("note").value_or("");
     return one;
@@ -82,7 +88,7 @@ const Load* WaterRules::load_of(std::string_view species) const {
 WaterRules load_water(const JsonView& root, const NutrientDictionary& /*dictionary*/) {
     WaterRules rules;
     if (!root.require_format("feedwright-water/1")) return rules;
-    root.allow_only({"format", "note", "growth", "oxygen", "loads"});
+    root.allow_only({"format", "note", "growth", "oxygen", "nitrogen", "loads"});
     for (const JsonView& item : root.array("growth"))
         rules.growth.push_back(read_growth(item));
     if (const auto oxygen = root.member("oxygen")) {
@@ -90,6 +96,11 @@ WaterRules load_water(const JsonView& root, const NutrientDictionary& /*dictiona
         rules.oxygen_kg_per_kg_feed =
             above_zero(*oxygen, "kg_per_kg_feed", 10, "kg of oxygen per kg of feed");
         rules.oxygen_source = required_text(*oxygen, "source");
+    }
+    if (const auto nitrogen = root.member("nitrogen")) {
+        nitrogen->allow_only({"retained_percent", "source", "note"});
+        rules.nitrogen_retained_percent = read_range(*nitrogen, "retained_percent");
+        rules.nitrogen_source = required_text(*nitrogen, "source");
     }
     for (const JsonView& item : root.array("loads")) {
         item.allow_only({"animals", "kg_per_m3", "where", "source"});

@@ -5,6 +5,7 @@
 #include "catalog/nutrient.hpp"
 #include "catalog/profile.hpp"
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -41,6 +42,8 @@ struct WaterRules {
     std::vector<GrowthResponse> growth;
     double oxygen_kg_per_kg_feed = 0;  ///< 0: not known
     std::string oxygen_source;
+    std::optional<Range> nitrogen_retained_percent;  ///< of the feed's, in what is harvested
+    std::string nitrogen_source;
     std::vector<Load> loads;
 
     const GrowthResponse* growth_of(std::string_view species) const;

@@ -650,6 +650,34 @@ std::optional<WaterLoad> water_load(const Plan& plan, const PlanContext& context
     return load;
 }
 
+// Fed nitrogen that is not harvested, on the plan's feeding and, beside it, on bought feed alone.
+std::optional<NitrogenLoss> nitrogen_loss(const PlanContext& context, double ratio,
+                                          PlanResult& result) {
+    const bool in_water = context.profile != nullptr && (context.profile->group == "fish" ||
+                                                         context.profile->group == "crustacean");
+    if (!in_water || context.water == nullptr || !context.water->nitrogen_retained_percent ||
+        !context.venture || !(result.gain_kg > 0))
+        return std::nullopt;
+    std::optional<double> bought;
+    for (const LabelValue& line : context.venture->buy.label) {
+        if (line.nutrient == "crude_protein") bought = line.min;
+    }
+    const double small = result.feed_kg - result.home_feed_kg;
+    if (!context.home_protein_percent || (small > 0 && !bought)) return std::nullopt;
+    NitrogenLoss loss;
+    loss.retained_percent = *context.water->nitrogen_retained_percent;
+    loss.source = context.water->nitrogen_source;
+    const auto lost = [&](double home_kg, double bought_kg) {
+        const double protein_kg =
+            home_kg * *context.home_protein_percent / 100 + bought_kg * bought.value_or(0) / 100;
+        return nitrogen_lost(protein_kg, result.gain_kg, loss.retained_percent);
+    };
+    loss.home = lost(result.home_feed_kg, small);
+    if (bought) loss.bought = lost(0, result.home_feed_kg * ratio + small);
+    add_source(result, loss.source);
+    return loss;
+}
+
 }  // namespace
 
 PlanResult work_out(const Plan& plan, const PlanContext& context) {
@@ -694,6 +722,7 @@ PlanResult work_out(const Plan& plan, const PlanContext& context) {
         grow_ingredients(*venture, result);
         price(*venture, ratio, result);
         compare_with_fcr(*venture, result);
+        result.nitrogen = nitrogen_loss(context, ratio, result);
     }
     result.bought = bought_lines(result, plan, context.venture, false, ratio);
     result.all_bought = bought_lines(result, plan, context.venture, true, ratio);

@@ -125,6 +125,7 @@ struct PlanContext {
     std::vector<PlanIngredient> mix;
     std::vector<Shortfall> short_of;  ///< what the home feed's check fell short of
     std::vector<KeepingFact> keeping;
+    std::optional<double> home_protein_percent{};  ///< crude protein of the home feed, as fed
     /// How growth follows the water, and what feed asks of it; nullptr: not known.
     const catalog::WaterRules* water = nullptr;
 };
@@ -212,7 +213,8 @@ struct PlanResult {
     std::optional<double> feed_high_kg;
     std::optional<double> fcr;  ///< feed / (end - start biomass), where there is a gain
     std::optional<catalog::Range> expected_fcr;  ///< published
-    std::optional<WaterLoad> load;               ///< where the plan gives the volume of water
+    std::optional<NitrogenLoss> nitrogen;  ///< of fish, where the protein of the feeds is known
+    std::optional<WaterLoad> load;         ///< where the plan gives the volume of water
     std::string harvest_date;
     std::vector<PlanRow> rows;
     std::vector<StageTotal> stages;

@@ -11,4 +11,10 @@ double saturated_oxygen(double celsius) {
                     8.621949e11 / (t * t * t * t));
 }
 
+catalog::Range nitrogen_lost(double protein_kg, double gain_kg,
+                             const catalog::Range& retained_percent) {
+    const double fed_g = 1000 * protein_kg / 6.25 / gain_kg;
+    return {fed_g * (1 - retained_percent.high / 100), fed_g * (1 - retained_percent.low / 100)};
+}
+
 }  // namespace feedwright::economics

@@ -24,4 +24,16 @@ struct WaterLoad {
     std::string oxygen_source;
 };
 
+/// Nitrogen of the feed that is not harvested and so goes into the water, g per kg of gain.
+struct NitrogenLoss {
+    catalog::Range home;                   ///< on the plan's own feeding
+    std::optional<catalog::Range> bought;  ///< on bought feed alone
+    catalog::Range retained_percent;
+    std::string source;
+};
+
+/// Protein of the feed over 6.25 is its nitrogen; what of it is harvested stays in the animals.
+catalog::Range nitrogen_lost(double protein_kg, double gain_kg,
+                             const catalog::Range& retained_percent);
+
 }  // namespace feedwright::economics

@@ -60,6 +60,24 @@ const catalog::Profile* species_of_plan(const std::string& name, const std::stri
     return profile;
 }
 
+namespace {
+
+// Of the venture's own analysis, or of the mix where nearly all of it has a value.
+std::optional<double> home_protein(const economics::Venture& venture,
+                                   const economics::VentureContext& context) {
+    constexpr double nearly_all = 95;
+    for (const economics::LabelValue& line : venture.make.analysis) {
+        if (line.nutrient == "crude_protein") return line.min;
+    }
+    for (const economics::HomeNutrient& known : context.home_analysis) {
+        if (known.nutrient == "crude_protein" && known.known_percent >= nearly_all)
+            return known.value;
+    }
+    return std::nullopt;
+}
+
+}  // namespace
+
 Planned plan(const PlanRequest& request, catalog::Library& library) {
     const std::string& file = request.file;
     Planned result;
@@ -88,6 +106,7 @@ Planned plan(const PlanRequest& request, catalog::Library& library) {
             for (auto& [id, kg] : plan.packs)
                 id = job::named_in(result.home->job, library, id);
         }
+        known.home_protein_percent = home_protein(*known.venture, priced.context);
         known.short_of = std::move(priced.context.short_of);
         known.keeping = std::move(priced.context.keeping);
     }

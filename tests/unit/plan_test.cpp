@@ -132,6 +132,13 @@ TEST_CASE("published rations and growth follow the water as far as a trial went"
     CHECK(same.load->published->kg_per_m3 == 20);
 }
 
+TEST_CASE("nitrogen that is fed and not harvested goes into the water") {
+    // 2 kg of feed with 31.25 % protein for 1 kg of gain: 100 g of nitrogen, 20 to 30 % harvested.
+    const catalog::Range lost = nitrogen_lost(2 * 0.3125, 1, {20, 30});
+    CHECK(lost.low == Approx(70));
+    CHECK(lost.high == Approx(80));
+}
+
 TEST_CASE("water saturated with air holds as much oxygen as the standard tables print") {
     // APHA standard methods, fresh water at sea level, mg/L (values from memory).
     CHECK(saturated_oxygen(10) == Approx(11.29).margin(0.01));

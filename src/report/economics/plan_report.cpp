@@ -123,6 +123,20 @@ Paragraph in_words(const economics::WaterLoad& load) {
     return Paragraph{std::move(text), warn ? Tone::bad : Tone::plain};
 }
 
+Paragraph in_words(const economics::NitrogenLoss& loss) {
+    const auto grams = [](const catalog::Range& range) {
+        return base::fixed(range.low, 0) + " to " + base::fixed(range.high, 0) + " g";
+    };
+    const std::string beside =
+        loss.bought ? fmt::format(", and {} on bought feed alone", grams(*loss.bought)) : "";
+    return Paragraph{
+        fmt::format("Nitrogen into the water: {} for each kg of gain{}. That is what is fed, less "
+                    "the {} to {} % of it that is harvested from ponds ({}).",
+                    grams(loss.home), beside, base::shortest(loss.retained_percent.low),
+                    base::shortest(loss.retained_percent.high), loss.source),
+        Tone::plain};
+}
+
 // Whether all animals together get less than in the period before, though they weigh more.
 bool ration_steps_down(const PlanResult& r) {
     for (std::size_t i = 1; i < r.rows.size(); ++i) {
@@ -461,6 +475,16 @@ void write_totals(base::JsonWriter& json, const PlanResult& r) {
         json.member("published_fcr_low", r.expected_fcr->low);
         json.member("published_fcr_high", r.expected_fcr->high);
     }
+    if (r.nitrogen) {
+        const auto range = [&](const char* key, const catalog::Range& of) {
+            json.key(key).begin_array().value(of.low).value(of.high).end_array();
+        };
+        json.key("nitrogen_into_water").begin_object();
+        range("g_per_kg_gain", r.nitrogen->home);
+        if (r.nitrogen->bought) range("g_per_kg_gain_bought", *r.nitrogen->bought);
+        json.member("source", r.nitrogen->source);
+        json.end_object();
+    }
     if (!r.load) return;
     json.member("peak_density_kg_per_m3", r.load->kg_per_m3);
     json.key("water").begin_object();
@@ -495,6 +519,7 @@ Document plan_document(const PlanResult& r, const Run&,
                          : Paragraph{outcome(r), Tone::good});
     add_spread(document, r);
     if (r.load) document.blocks.push_back(in_words(*r.load));
+    if (r.nitrogen) document.blocks.push_back(in_words(*r.nitrogen));
     Bullets notes;
     for (const economics::PlanNote& note : r.notes)
         notes.items.push_back({sentence(note, r), Tone::warn});
