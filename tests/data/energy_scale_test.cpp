@@ -6,6 +6,7 @@
 #include "job/job.hpp"
 #include "search/cheapest.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <algorithm>
@@ -22,10 +23,7 @@ using namespace feedwright;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 // The animal of a word of the table. Bighead carp has no profile; it is fed like the other carps.
 catalog::Animal animal_of(const std::string& word) {

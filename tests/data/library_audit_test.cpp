@@ -6,6 +6,7 @@
 #include "catalog/library.hpp"
 #include "catalog/plausible.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <algorithm>
@@ -30,10 +31,7 @@ namespace {
 
 using Complaints = std::vector<std::string>;
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 const std::vector<const Ingredient*>& ingredients() {
     static const std::vector<const Ingredient*> all = [] {

@@ -3,6 +3,7 @@
 #include "catalog/library.hpp"
 #include "job/job.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 #include "support/premixes.hpp"
 
@@ -16,10 +17,7 @@ using namespace feedwright;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 // Vitamins, and the minerals that are counted in mg and not in percent.
 bool comes_from_premix(const catalog::Nutrient& nutrient) {

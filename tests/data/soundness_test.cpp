@@ -4,6 +4,7 @@
 #include "job/job.hpp"
 #include "search/cheapest.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 #include "support/premixes.hpp"
 
@@ -26,10 +27,7 @@ using limits::Verdict;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 struct Mixed {
     job::Job job;

@@ -8,6 +8,7 @@
 #include "report/economics/season_report.hpp"
 #include "support/catch.hpp"
 #include "support/clp.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 #include "support/random_program.hpp"
 #include "tasks/formulate.hpp"
@@ -416,10 +417,7 @@ double number(const base::JsonValue& object, std::string_view key) {
     return member(object, key).number;
 }
 
-catalog::Library& library() {
-    static catalog::Library all(catalog::files_in((test::source_folder() / "data").string()));
-    return all;
-}
+using test::library;
 
 base::JsonValue solve(const std::string& text) {
     const tasks::SeasonOf result = tasks::season({"", {}, text}, library());

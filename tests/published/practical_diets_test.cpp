@@ -4,6 +4,7 @@
 #include "limits/check.hpp"
 #include "search/cheapest.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <algorithm>
@@ -19,10 +20,7 @@ using namespace feedwright;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 struct Published {
     const char* nutrient;

@@ -6,6 +6,7 @@
 #include "job/job.hpp"
 #include "limits/check.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <algorithm>
@@ -24,10 +25,7 @@ using base::JsonValue;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 const JsonValue& member(const JsonValue& object, const std::string& key) {
     const auto at = std::find(object.keys.begin(), object.keys.end(), key);

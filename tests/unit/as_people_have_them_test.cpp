@@ -8,6 +8,7 @@
 #include "report/notes.hpp"
 #include "report/results.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 #include "tasks/compare.hpp"
 #include "tasks/formulate.hpp"
@@ -22,10 +23,7 @@ using job::Note;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 job::Job job_of(const std::string& members) {
     const test::TempFolder folder;

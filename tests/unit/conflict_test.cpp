@@ -8,6 +8,7 @@
 #include "search/explain.hpp"
 #include "search/mend.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <algorithm>
@@ -23,10 +24,7 @@ using search::Conflict;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 std::string meal(const std::string& id, double price, double protein, double fibre,
                  const std::string& more = "") {

@@ -4,6 +4,7 @@
 #include "report/mix/curve_report.hpp"
 #include "search/cheapest.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <algorithm>
@@ -14,10 +15,7 @@ using namespace feedwright;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 job::Job backyard() {
     return job::read_job((test::source_folder() / "examples/backyard-tilapia/job.json").string(),

@@ -4,6 +4,7 @@
 #include "base/diagnostics.hpp"
 #include "catalog/library.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <cmath>
@@ -17,10 +18,7 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 Import read(const std::string& csv, const ImportOptions& options = {}) {
     return catalog::read_import(catalog::read_laboratory_table(csv, "lab.csv"),

@@ -3,6 +3,7 @@
 #include "job/edit.hpp"
 #include "search/cheapest.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <string>
@@ -11,10 +12,7 @@ using namespace feedwright;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 // Two meals and a cake, with a limit of every kind that can be set.
 job::Job three_meals(const job::ReadOptions& options = {}) {

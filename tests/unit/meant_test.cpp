@@ -8,6 +8,7 @@
 #include "job/save.hpp"
 #include "report/notes.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <string>
@@ -18,10 +19,7 @@ using Catch::Matchers::Contains;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 struct Case {
     test::TempFolder folder;

@@ -9,6 +9,7 @@
 #include "job/job.hpp"
 #include "report/economics/season_report.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 #include "tasks/formulate.hpp"
 
@@ -28,10 +29,7 @@ std::string source(const std::string& name) {
     return (test::source_folder() / name).string();
 }
 
-catalog::Library& library() {
-    static catalog::Library all(catalog::files_in(source("data")));
-    return all;
-}
+using test::library;
 
 tasks::SeasonOf season(const std::string& text) {
     return tasks::season({"", {}, text}, library());

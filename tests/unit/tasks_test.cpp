@@ -4,6 +4,7 @@
 #include "base/file.hpp"
 #include "base/number.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 #include "tasks/batch.hpp"
 #include "tasks/catalog.hpp"
@@ -31,10 +32,7 @@ std::string source(const std::string& name) {
     return (test::source_folder() / name).string();
 }
 
-catalog::Library& library() {
-    static catalog::Library all(catalog::files_in(source("data")));
-    return all;
-}
+using test::library;
 
 tasks::JobSource example(const std::string& name) {
     return {source("examples/" + name), {}, false};

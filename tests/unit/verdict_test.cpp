@@ -6,6 +6,7 @@
 #include "limits/findings.hpp"
 #include "search/cheapest.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <algorithm>
@@ -20,10 +21,7 @@ using namespace feedwright::search;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 using Values = std::vector<std::pair<std::string, double>>;
 

@@ -6,6 +6,7 @@
 #include "search/weighing_near.hpp"
 #include "sheet/mixing_plan.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <algorithm>
@@ -19,10 +20,7 @@ using namespace feedwright;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 job::Job backyard(double batch_kg) {
     job::ReadOptions options;

@@ -5,6 +5,7 @@
 #include "search/cheapest.hpp"
 #include "search/conflict.hpp"
 #include "support/catch.hpp"
+#include "support/library.hpp"
 #include "support/paths.hpp"
 
 #include <algorithm>
@@ -17,10 +18,7 @@ using namespace feedwright;
 
 namespace {
 
-catalog::Library& library() {
-    static catalog::Library all((test::source_folder() / "data").string());
-    return all;
-}
+using test::library;
 
 // Half a and half b meet 15 % protein at 0.3 a kg.
 job::Job two_meals() {
