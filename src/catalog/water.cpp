@@ -81,6 +81,10 @@ const GrowthResponse* WaterRules::growth_of(std::string_view species) const {
     return of_animal(growth, species);
 }
 
+bool WaterRules::breathes_air(std::string_view species) const {
+    return std::find(air_breathers.begin(), air_breathers.end(), species) != air_breathers.end();
+}
+
 const Load* WaterRules::load_of(std::string_view species) const {
     return of_animal(loads, species);
 }
@@ -88,7 +92,7 @@ const Load* WaterRules::load_of(std::string_view species) const {
 WaterRules load_water(const JsonView& root, const NutrientDictionary& /*dictionary*/) {
     WaterRules rules;
     if (!root.require_format("feedwright-water/1")) return rules;
-    root.allow_only({"format", "note", "growth", "oxygen", "nitrogen", "loads"});
+    root.allow_only({"format", "note", "growth", "oxygen", "nitrogen", "loads", "air_breathers"});
     for (const JsonView& item : root.array("growth"))
         rules.growth.push_back(read_growth(item));
     if (const auto oxygen = root.member("oxygen")) {
@@ -111,6 +115,7 @@ WaterRules load_water(const JsonView& root, const NutrientDictionary& /*dictiona
         load.source = required_text(item, "source");
         rules.loads.push_back(std::move(load));
     }
+    rules.air_breathers = root.strings("air_breathers");
     return rules;
 }
 

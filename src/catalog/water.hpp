@@ -45,7 +45,9 @@ struct WaterRules {
     std::optional<Range> nitrogen_retained_percent;  ///< of the feed's, in what is harvested
     std::string nitrogen_source;
     std::vector<Load> loads;
+    std::vector<std::string> air_breathers;  ///< species that water without oxygen does not kill
 
+    bool breathes_air(std::string_view species) const;
     const GrowthResponse* growth_of(std::string_view species) const;
     const Load* load_of(std::string_view species) const;
 };

@@ -69,8 +69,8 @@ int whole_packs(double kg, double pack_kg) {
 
 // How the growth of the plan's animals follows the water, where rations of the profile set it.
 const catalog::GrowthResponse* response_of(const Plan& plan, const PlanContext& context) {
-    if (plan.growth != Growth::fed || context.water == nullptr || context.profile == nullptr)
-        return nullptr;
+    const bool published = plan.growth == Growth::fed && plan.rations.empty();
+    if (!published || context.water == nullptr || context.profile == nullptr) return nullptr;
     return context.water->growth_of(context.profile->species);
 }
 
@@ -78,9 +78,7 @@ const catalog::GrowthResponse* response_of(const Plan& plan, const PlanContext& 
 class FeedingGuide {
   public:
     FeedingGuide(const Plan& plan, const PlanContext& context, PlanResult& result)
-        : plan_(plan),
-          result_(result),
-          follows_water_(plan.rations.empty() && response_of(plan, context) != nullptr) {
+        : plan_(plan), result_(result), follows_water_(response_of(plan, context) != nullptr) {
         const catalog::Profile* profile = context.profile;
         for (const auto& rate : plan.rations)
             own_.push_back(&rate);
@@ -188,9 +186,10 @@ bool is_off_best(const catalog::TemperatureRange& range, double celsius) {
            (range.best_high && celsius > *range.best_high);
 }
 
+// `response`: what all of the plan's growth follows; nullptr where it follows nothing, or not all.
 std::optional<GrowthCaution> growth_caution(const Plan& plan, const catalog::Profile& profile,
                                             const catalog::GrowthResponse* response, int days) {
-    const bool is_followed = response != nullptr && plan.rations.empty();
+    const bool is_followed = response != nullptr;
     if (!ignores_temperature(plan)) return std::nullopt;
     if (!is_followed &&
         !(profile.temperature && profile.temperature->best_low && profile.temperature->best_high))
@@ -271,10 +270,17 @@ struct Period {
 class Walk {
   public:
     Walk(const Plan& plan, const PlanContext& context, PlanResult& result)
-        : plan_(plan), context_(context), result_(result), guide_(plan, context, result) {
+        : plan_(plan),
+          context_(context),
+          result_(result),
+          guide_(plan, context, result),
+          followed_(response_of(plan, context)) {
         fcr_ = plan.fcr;
         if (!fcr_ && context.venture) fcr_ = context.venture->make.fcr;
     }
+
+    /// What the growth of all periods followed; nullptr where some of it did not.
+    const catalog::GrowthResponse* followed() const { return followed_; }
 
     std::vector<Period> periods() {
         std::vector<Period> list;
@@ -359,12 +365,15 @@ class Walk {
         }
     }
 
-    // Published rations are for water of one temperature. Outside what was tried the nearest
-    // temperature that was counts, and the plan is told to be no forecast.
+    // Published rations are for water of one temperature, where the source names any. Outside what
+    // was tried the nearest temperature that was counts, and the plan is told to be no forecast.
     void follow_water(const catalog::FeedingRate& rate, PlanRow& row) {
         const catalog::GrowthResponse* response = response_of(plan_, context_);
-        if (response == nullptr || !plan_.rations.empty()) return;
-        if (!rate.temperature_c || !row.temperature_c) return;
+        if (response == nullptr || !row.temperature_c) return;
+        if (!rate.temperature_c) {
+            followed_ = nullptr;
+            return;
+        }
         const double own = *row.temperature_c;
         // Half a degree is less than a thermometer and a trial tell.
         if (distance(*rate.temperature_c, own) <= 0.5) return;
@@ -407,6 +416,7 @@ class Walk {
     const PlanContext& context_;
     PlanResult& result_;
     FeedingGuide guide_;
+    const catalog::GrowthResponse* followed_;
     std::optional<double> fcr_;
 };
 
@@ -623,6 +633,10 @@ void compare_with_fcr(const Venture& venture, PlanResult& result) {
     result.notes.push_back({.kind = PlanNote::Kind::other_fcr, .value = given});
 }
 
+bool lives_in_water(const catalog::Profile& profile) {
+    return profile.group == "fish" || profile.group == "crustacean";
+}
+
 std::optional<WaterLoad> water_load(const Plan& plan, const PlanContext& context,
                                     PlanResult& result) {
     const double m3 = *plan.tank_l / 1000;
@@ -639,6 +653,8 @@ std::optional<WaterLoad> water_load(const Plan& plan, const PlanContext& context
     load.celsius = most_fed->temperature_c;
     if (load.celsius) load.saturated_g_per_m3 = saturated_oxygen(*load.celsius);
     if (context.water == nullptr || context.profile == nullptr) return load;
+    if (!lives_in_water(*context.profile)) return load;
+    load.breathes_air = context.water->breathes_air(context.profile->species);
     load.oxygen_g_per_m3_day =
         1000 * context.water->oxygen_kg_per_kg_feed * load.feed_kg_per_m3_day;
     load.oxygen_source = context.water->oxygen_source;
@@ -653,10 +669,9 @@ std::optional<WaterLoad> water_load(const Plan& plan, const PlanContext& context
 // Fed nitrogen that is not harvested, on the plan's feeding and, beside it, on bought feed alone.
 std::optional<NitrogenLoss> nitrogen_loss(const PlanContext& context, double ratio,
                                           PlanResult& result) {
-    const bool in_water = context.profile != nullptr && (context.profile->group == "fish" ||
-                                                         context.profile->group == "crustacean");
-    if (!in_water || context.water == nullptr || !context.water->nitrogen_retained_percent ||
-        !context.venture || !(result.gain_kg > 0))
+    if (context.profile == nullptr || !lives_in_water(*context.profile)) return std::nullopt;
+    if (context.water == nullptr || !context.water->nitrogen_retained_percent || !context.venture ||
+        !(result.gain_kg > 0))
         return std::nullopt;
     std::optional<double> bought;
     for (const LabelValue& line : context.venture->buy.label) {
@@ -690,11 +705,12 @@ PlanResult work_out(const Plan& plan, const PlanContext& context) {
         result.species_name = counted_name(*context.profile, plan.number);
         check_temperature(plan, *context.profile, result);
     }
-    std::vector<Period> periods = Walk(plan, context, result).periods();
+    Walk walk(plan, context, result);
+    std::vector<Period> periods = walk.periods();
     result.days = periods.back().row.first_day + periods.back().row.days;
     if (context.profile != nullptr) {
         result.growth_caution =
-            growth_caution(plan, *context.profile, response_of(plan, context), result.days);
+            growth_caution(plan, *context.profile, walk.followed(), result.days);
     }
     result.start_g = plan.start_g;
     result.end_g = periods.back().end_g;

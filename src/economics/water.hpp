@@ -18,6 +18,7 @@ struct WaterLoad {
     double kg_per_m3 = 0;            ///< animals
     double feed_kg_per_m3_day = 0;   ///< on the day of most feed
     double oxygen_g_per_m3_day = 0;  ///< what that feed takes up, 0 where no figure is known
+    bool breathes_air = false;       ///< the animal, beside what it takes from the water
     std::optional<double> celsius;   ///< of the water then
     std::optional<double> saturated_g_per_m3;
     std::optional<catalog::Load> published;  ///< the most that a source reports

@@ -815,6 +815,7 @@ TEST_CASE("everything the library refers to exists") {
         list("growth in water", {}, {}, one.animals, {});
     for (const catalog::Load& one : library().water().loads)
         list("load", {}, {}, one.animals, {});
+    list("air breathers", {}, {}, library().water().air_breathers, {});
     for (const Ingredient* ingredient : ingredients()) {
         list(ingredient->id + " is made for", {}, {}, ingredient->made_for,
              ingredient->made_for_stages);

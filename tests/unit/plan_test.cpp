@@ -125,6 +125,18 @@ TEST_CASE("published rations and growth follow the water as far as a trial went"
     CHECK(hot.growth_caution->tried);
     CHECK(hot.growth_caution->best == catalog::Range{20, 28});
 
+    // A table that names no temperature is not scaled, and the plan is no forecast off the best.
+    catalog::Profile unnamed = species();
+    for (catalog::Stage& stage : unnamed.stages) {
+        for (catalog::FeedingRate& rate : stage.feeding)
+            rate.temperature_c.reset();
+    }
+    context.profile = &unnamed;
+    const PlanResult plain = at("22 C");
+    CHECK(plain.rows[0].ration_percent->low == 5);
+    REQUIRE(plain.growth_caution.has_value());
+    CHECK_FALSE(plain.growth_caution->tried);
+
     // 100 fish of 5 g at 6 %: 30 g of feed in 1 m3, 37.5 g of oxygen.
     REQUIRE(same.load.has_value());
     CHECK(same.load->oxygen_g_per_m3_day == Approx(1000 * 1.25 * same.rows[0].feed_per_day_kg));

@@ -109,7 +109,8 @@ Paragraph in_words(const economics::WaterLoad& load) {
                     : ".";
         // Plants and wind give some back, but seldom more a day than the water holds at once.
         warn = load.saturated_g_per_m3 && load.oxygen_g_per_m3_day > *load.saturated_g_per_m3;
-        if (warn) text += " Without aeration, day and night, the animals suffocate.";
+        if (warn && !load.breathes_air)
+            text += " Without aeration or fresh water, day and night, the animals suffocate.";
     }
     if (load.published) {
         const bool above = load.kg_per_m3 > load.published->kg_per_m3;

@@ -1022,9 +1022,12 @@ Document season_document(const SeasonOf& result, const Run&) {
         return document;
     }
     const std::vector<Recipe> recipes = recipes_of(r);
+    // What must not be fed is said before what it saves.
+    const bool sound = !r.verdict || *r.verdict == limits::Verdict::complete;
+    if (!sound) add_verdicts_of_season(document, r, recipes);
     document.blocks.push_back(Paragraph{outcome(r), Tone::plain});
     add_no_mix(document, r);
-    add_verdicts_of_season(document, r, recipes);
+    if (sound) add_verdicts_of_season(document, r, recipes);
     add_cautions(document, r.cautions);
     add_schedule(document, r, recipes);
     add_cost(document, r);
