@@ -30,6 +30,8 @@ using catalog::Ingredient;
 namespace {
 
 using Complaints = std::vector<std::string>;
+// A failed comparison with it prints all complaints.
+const Complaints no_complaints;
 
 using test::library;
 
@@ -141,11 +143,11 @@ TEST_CASE("every source that is named is listed, and every listed source is used
             if (!listed.contains(id)) unknown.push_back(file.filename().string() + ": " + id);
         });
     }
-    CHECK(unknown == Complaints{});
+    CHECK(unknown == no_complaints);
     Complaints unused;
     std::set_difference(listed.begin(), listed.end(), used.begin(), used.end(),
                         std::back_inserter(unused));
-    CHECK(unused == Complaints{});
+    CHECK(unused == no_complaints);
 }
 
 TEST_CASE("an estimate in the dictionary names its source") {
@@ -164,7 +166,7 @@ TEST_CASE("an estimate in the dictionary names its source") {
             wrong.push_back(nutrient.id + ": " + rule.digestible_of);
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("a source that was recalled says so in its name, and only such a one") {
@@ -175,7 +177,7 @@ TEST_CASE("a source that was recalled says so in its name, and only such a one")
             wrong.push_back(source.id + " is known by " + source.how_known);
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("no more than 6 in 100 values of ingredients are remembered, zeros apart") {
@@ -235,7 +237,7 @@ TEST_CASE("no two ingredients, profiles or nutrients share a name") {
     for (const catalog::Nutrient& nutrient : library().dictionary().all()) {
         if (!nutrients.insert(nutrient.name).second) twice.push_back(nutrient.name);
     }
-    CHECK(twice == Complaints{});
+    CHECK(twice == no_complaints);
 }
 
 TEST_CASE("every ingredient composes to finite amounts that are possible, for every animal") {
@@ -262,7 +264,7 @@ TEST_CASE("every ingredient composes to finite amounts that are possible, for ev
             }
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("the electrolyte balance is that of the ions") {
@@ -289,7 +291,7 @@ TEST_CASE("a spread is not more than twice its mean, and n is at least one") {
             if (wide || none) wrong.push_back(ingredient->id + ": " + value.nutrient);
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("every spread says what it is a spread of, and repeats on one lot never count as lots") {
@@ -313,7 +315,7 @@ TEST_CASE("every spread says what it is a spread of, and repeats on one lot neve
             }
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
     CHECK(counts["lots"] + counts["regions"] + counts["samples"] >= 3000);
     // docs/data.md gives the counts, rounded.
     const std::string page = base::read_file((test::source_folder() / "docs/data.md").string());
@@ -350,7 +352,7 @@ TEST_CASE("the table of variation speaks of what exists, and knows something of 
             wrong.push_back(what + ": assumed, and yet from a source, or the other way round");
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
     Complaints none;
     for (const Ingredient* ingredient : ingredients()) {
         for (const char* id :
@@ -362,7 +364,7 @@ TEST_CASE("the table of variation speaks of what exists, and knows something of 
             }
         }
     }
-    CHECK(none == Complaints{});
+    CHECK(none == no_complaints);
 }
 
 TEST_CASE("protein, lipid, fibre and ash are not more than the dry matter by 3 points") {
@@ -384,7 +386,7 @@ TEST_CASE("protein, lipid, fibre and ash are not more than the dry matter by 3 p
             wrong.push_back(ingredient->id + ": " + say(parts) + " in " + say(*dry_matter));
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
     CHECK(checked > 150);
 }
 
@@ -396,7 +398,7 @@ TEST_CASE("no shipped ingredient holds what the program refuses of a user's own"
             wrong.push_back(ingredient->id + ": " + impossible.problem.found);
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("where a source states the nitrogen-free extract, the parts add to 100 within 3") {
@@ -413,7 +415,7 @@ TEST_CASE("where a source states the nitrogen-free extract, the parts add to 100
         }
         if (known && std::abs(total - 100) > 3) wrong.push_back(ingredient->id + ": " + say(total));
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("what is part of something is not more than it") {
@@ -460,7 +462,7 @@ TEST_CASE("what is part of something is not more than it") {
             }
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("the minerals of an ingredient are not more than its ash") {
@@ -477,7 +479,7 @@ TEST_CASE("the minerals of an ingredient are not more than its ash") {
         if (sum > *ash + 0.5)
             wrong.push_back(ingredient->id + ": " + say(sum) + " in " + say(*ash));
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("the residues of the amino acids are less than the crude protein") {
@@ -520,7 +522,7 @@ TEST_CASE("the residues of the amino acids are less than the crude protein") {
                             ", essential " + say(100 * essentials / *protein) + " % of protein");
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
     CHECK(complete > 150);
 }
 
@@ -600,7 +602,7 @@ TEST_CASE("every amino acid is a plausible share of the protein") {
             }
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("lysine of a protein meal is 1 to 9 % of the protein") {
@@ -629,7 +631,7 @@ TEST_CASE("lysine of a protein meal is 1 to 9 % of the protein") {
             wrong.push_back(ingredient->id + ": " + say(share));
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("every amount is plausible for what grows") {
@@ -702,7 +704,7 @@ TEST_CASE("every amount is plausible for what grows") {
             }
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("a mineral source holds no more of its elements than its formula allows") {
@@ -837,7 +839,7 @@ TEST_CASE("everything the library refers to exists") {
             if (!known) wrong.push_back(caution.id + ": stage " + stage);
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("a caution takes at most two lines of a report") {
@@ -849,7 +851,7 @@ TEST_CASE("a caution takes at most two lines of a report") {
         if (caution.year) text += " (" + std::to_string(*caution.year) + ')';
         if (base::wrap(text, 76).size() > 2) wrong.push_back(caution.id);
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("the stages of a species follow one another by weight") {
@@ -873,7 +875,7 @@ TEST_CASE("the stages of a species follow one another by weight") {
             before = &stage;
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("a limit of a profile is one that a feed can hold") {
@@ -937,7 +939,7 @@ TEST_CASE("a limit of a profile is one that a feed can hold") {
             }
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("a profile says what it has no figures for") {
@@ -971,7 +973,7 @@ TEST_CASE("a profile says what it has no figures for") {
             }
         }
     }
-    CHECK(wrong == Complaints{});
+    CHECK(wrong == no_complaints);
 }
 
 TEST_CASE("the library covers what a feed is made for") {
@@ -1003,5 +1005,5 @@ TEST_CASE("the library covers what a feed is made for") {
                                 "quail",        "growing-pig",     "rabbit"}) {
         if (library().profile(species) == nullptr) missing.emplace_back(species);
     }
-    CHECK(missing == Complaints{});
+    CHECK(missing == no_complaints);
 }
